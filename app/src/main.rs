@@ -1,0 +1,2 @@
+//! The screens of Quarterturn.
+fn main() {}

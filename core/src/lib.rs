@@ -1,0 +1,1 @@
+//! Quarterturn's core: from a drawing and height gauge readings to findings and a sheet.

@@ -1,0 +1,2 @@
+//! Set-up, build, serve and checks.
+fn main() {}
