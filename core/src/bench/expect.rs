@@ -1,0 +1,127 @@
+//! What the gauge should show, touch by touch, before anything is touched.
+
+use super::setup::{basic, basic_point};
+use super::{Contact, Setup};
+use crate::job::{Feature, Job, Kind, Modifier, Orientation, Taken, Touch, Zero};
+use crate::quantity::Length;
+
+/// One touch of the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Expectation {
+    /// Index of the feature in the drawing.
+    pub feature: usize,
+    /// Which touch.
+    pub touch: Touch,
+    /// How it is touched.
+    pub contact: Contact,
+    /// What the gauge should show for a part exactly to the drawing, its sizes in the middle
+    /// of their limits; `None` while the drawing is incomplete.
+    pub raw: Option<Length>,
+    /// For a hole or boss with its position at MMC: the reading that this point must not pass,
+    /// by the virtual condition ([`VirtualLimit`]).
+    pub limit: Option<VirtualLimit>,
+}
+
+/// The virtual condition seen from one direction: a hole's lowest point must lie at or below
+/// basic − VC/2 and its highest at or above basic + VC/2, VC being MMC size less the tolerance
+/// (ASME Y14.5-2018, 3.60). Four points that hold do not prove the hole; one that fails
+/// condemns it. For a boss the other way round, VC = MMC size plus the tolerance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum VirtualLimit {
+    /// The gauge must show this or less.
+    AtMost(Length),
+    /// The gauge must show this or more.
+    AtLeast(Length),
+}
+
+/// The touches of `feature` in `orientation`: none where it cannot be seen, is what reads zero
+/// or lies on the plate.
+#[must_use]
+pub fn touches(feature: &Feature, orientation: &Orientation) -> &'static [(Touch, Contact)] {
+    use Contact::{Centre, FromAbove, FromBelow};
+    if matches!(&orientation.zero, Zero::Feature(n) if *n == feature.number) {
+        return &[];
+    }
+    let axis = orientation.up().square_axis();
+    match feature.kind {
+        Kind::Face => {
+            let Some(looks) = feature.looks else { return &[] };
+            if axis != Some(looks.axis()) || orientation.rest.face.as_ref() == Some(&feature.number) {
+                return &[];
+            }
+            if orientation.up().component(looks.axis()) * looks.sign() > 0.0 {
+                &[(Touch::Face, FromAbove)]
+            } else {
+                &[(Touch::Face, FromBelow)]
+            }
+        }
+        Kind::Slot | Kind::Tab if feature.across.is_none() || feature.across != axis => &[],
+        _ if orientation.taken == Taken::CentreAndSize => &[(Touch::Centre, Centre), (Touch::Size, Centre)],
+        kind if kind.is_internal() => &[(Touch::Low, FromAbove), (Touch::High, FromBelow)],
+        _ => &[(Touch::Low, FromBelow), (Touch::High, FromAbove)],
+    }
+}
+
+/// The coordinate of a feature's centre along `up` by the drawing, if it is complete.
+pub(super) fn centre_along(feature: &Feature, job: &Job, setup: &Setup) -> Option<Length> {
+    let unit = job.drawing.unit;
+    let needs = |axis| setup.up.component(axis).abs() < 1e-12 || basic(feature, axis, unit).is_some();
+    (needs(crate::quantity::Axis::X) && needs(crate::quantity::Axis::Y))
+        .then(|| basic_point(feature, unit).along(setup.up))
+}
+
+/// Every touch of one orientation, in the order of the drawing, with what it should show.
+///
+/// `setup` is `None` where the orientation cannot be resolved yet; the touches are listed all
+/// the same, without a value.
+#[must_use]
+pub fn expected(job: &Job, orientation: &Orientation, setup: Option<&Setup>) -> Vec<Expectation> {
+    let mut list = Vec::with_capacity(2 * job.drawing.features.len());
+    for (index, feature) in job.drawing.features.iter().enumerate() {
+        for &(touch, contact) in touches(feature, orientation) {
+            let (raw, limit) = setup.map_or((None, None), |s| {
+                (raw_of(job, feature, s, touch, contact), limit_of(job, feature, s, touch, contact))
+            });
+            list.push(Expectation { feature: index, touch, contact, raw, limit });
+        }
+    }
+    list
+}
+
+fn raw_of(job: &Job, feature: &Feature, setup: &Setup, touch: Touch, contact: Contact) -> Option<Length> {
+    let size = || Some(feature.size?.limits(job.drawing.unit)?.middle());
+    if touch == Touch::Size {
+        return Some(setup.raw_size(size()?, feature.kind));
+    }
+    let centre = centre_along(feature, job, setup)?;
+    let at = match touch {
+        Touch::Low => centre - size()? * 0.5,
+        Touch::High => centre + size()? * 0.5,
+        Touch::Centre | Touch::Face | Touch::Size => centre,
+    };
+    Some(setup.raw(at, contact))
+}
+
+fn limit_of(job: &Job, feature: &Feature, setup: &Setup, touch: Touch, contact: Contact) -> Option<VirtualLimit> {
+    let unit = job.drawing.unit;
+    let position = feature.position()?;
+    if position.modifier != Modifier::Mmc {
+        return None;
+    }
+    let limits = feature.size?.limits(unit)?;
+    let tolerance = position.tolerance.length(unit);
+    let internal = feature.kind.is_internal();
+    let vc = if internal { limits.mmc(feature.kind) - tolerance } else { limits.mmc(feature.kind) + tolerance };
+    let centre = centre_along(feature, job, setup)?;
+    match touch {
+        Touch::Low => {
+            let raw = setup.raw(centre - vc * 0.5, contact);
+            Some(if internal { VirtualLimit::AtMost(raw) } else { VirtualLimit::AtLeast(raw) })
+        }
+        Touch::High => {
+            let raw = setup.raw(centre + vc * 0.5, contact);
+            Some(if internal { VirtualLimit::AtLeast(raw) } else { VirtualLimit::AtMost(raw) })
+        }
+        Touch::Centre | Touch::Size | Touch::Face => None,
+    }
+}

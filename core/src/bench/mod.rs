@@ -1,0 +1,20 @@
+//! At the bench: from touches to heights and sizes, and from the drawing to the heights that
+//! can be expected.
+//!
+//! - [`Setup`]: one orientation with its zero and probe constant resolved, or what is wrong
+//!   with it;
+//! - [`expected`]: what the gauge should show, touch by touch, before anything is touched;
+//! - [`reduce`]: what the touches of a feature say of its centre and size;
+//! - [`question`]: readings so far from what was expected that they are asked about.
+
+mod expect;
+mod question;
+mod reduce;
+mod setup;
+mod standing;
+
+pub use expect::{Expectation, VirtualLimit, expected, touches};
+pub use question::{Guess, Question, question, question_limit};
+pub use reduce::{Mean, Reduced, reduce};
+pub use setup::{Contact, Setup, SetupProblem};
+pub use standing::{StandsOtherwise, stands_otherwise};

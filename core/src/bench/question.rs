@@ -1,0 +1,106 @@
+//! Readings so far from what was expected that they are asked about. Never changed.
+
+use super::{Expectation, Setup};
+use crate::job::{Feature, Job, Orientation, Touch};
+use crate::quantity::Length;
+
+/// What a questioned reading looks like.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Guess {
+    /// The sign is turned: `+` for `−`.
+    Sign,
+    /// Taken or written in the other unit: 25.4 times too large or too small.
+    Unit,
+    /// It is what another touch of this orientation should show: index into the expectations.
+    Other(usize),
+    /// It is what the gauge would show if the part stood the other way up.
+    OtherWayUp,
+    /// Nothing of these.
+    Far,
+}
+
+/// A reading that is asked about.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Question {
+    /// Orientation it was taken in.
+    pub orientation: u32,
+    /// Index of the feature in the drawing.
+    pub feature: usize,
+    /// Which touch.
+    pub touch: Touch,
+    /// Which repeat, from 0.
+    pub repeat: usize,
+    /// What was read.
+    pub raw: Length,
+    /// What was expected.
+    pub expected: Length,
+    /// What it looks like.
+    pub guess: Guess,
+}
+
+/// How far a reading may be from what is expected before it is asked about: twice what a part
+/// at the edge of its tolerances would show, at least 0.25 mm (common practice, no source).
+#[must_use]
+pub fn question_limit(job: &Job, feature: &Feature) -> Length {
+    let unit = job.drawing.unit;
+    let size = feature.size.and_then(|s| s.limits(unit)).map_or(Length::ZERO, |l| l.tolerance());
+    let zone = feature.position().map_or(Length::ZERO, |p| p.tolerance.length(unit));
+    ((zone + size) + size).max(Length::mm(0.25))
+}
+
+/// Asks about `raw`, the reading for `at` among `expectations`, if it is far off.
+#[must_use]
+pub fn question(
+    job: &Job,
+    orientation: &Orientation,
+    expectations: &[Expectation],
+    at: usize,
+    repeat: usize,
+    raw: Length,
+) -> Option<Question> {
+    let this = expectations.get(at)?;
+    let feature = job.drawing.features.get(this.feature)?;
+    let expected = this.raw?;
+    let limit = question_limit(job, feature);
+    let near = |a: Length, b: Length| (a - b).abs() <= limit;
+    if near(raw, expected) {
+        return None;
+    }
+    let inch = 25.4;
+    let near_other_unit = |factor: f64| (raw * factor - expected).abs() <= limit.max(expected.abs() * 0.01);
+    let guess = if near(raw, -expected) {
+        Guess::Sign
+    } else if expected.abs() > limit && (near_other_unit(inch) || near_other_unit(1.0 / inch)) {
+        Guess::Unit
+    } else if let Some(other) = expectations.iter().enumerate().find_map(|(i, e)| {
+        (i != at && e.touch != Touch::Size && e.raw.is_some_and(|r| (r - raw).abs() <= limit * 0.5)).then_some(i)
+    }) {
+        Guess::Other(other)
+    } else if turned_over(job, orientation, this).is_some_and(|e| near(raw, e)) {
+        Guess::OtherWayUp
+    } else {
+        Guess::Far
+    };
+    Some(Question {
+        orientation: orientation.number,
+        feature: this.feature,
+        touch: this.touch,
+        repeat,
+        raw,
+        expected,
+        guess,
+    })
+}
+
+/// What the gauge would show for the same touch with the part standing the other way up, on the
+/// opposite edge of its outline.
+fn turned_over(job: &Job, orientation: &Orientation, this: &Expectation) -> Option<Length> {
+    let mut over = orientation.clone();
+    over.up_degrees = (orientation.up_degrees + 180.0) % 360.0;
+    over.rest.face = None;
+    let setup = Setup::of(job, &over).ok()?;
+    super::expected(job, &over, Some(&setup))
+        .into_iter()
+        .find(|e| e.feature == this.feature && e.touch == this.touch)
+        .and_then(|e| e.raw)
+}

@@ -1,0 +1,14 @@
+//! What the drawing asks for, held against what was measured.
+//!
+//! One file for each requirement. A requirement's finding carries every figure that led to its
+//! verdict, unrounded, so that it can be followed with a calculator.
+
+mod position;
+mod salvage;
+mod size;
+mod verdict;
+
+pub use position::{Asked, Bonus, NoBonus, PositionFinding, Unjudged, Zone, judge_position};
+pub use salvage::{Salvage, salvage};
+pub use size::{SizeFinding, SizeSeen, judge_size};
+pub use verdict::Verdict;

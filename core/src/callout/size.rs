@@ -1,0 +1,78 @@
+//! Size: every measured size within its limits, and the one that counts for the bonus.
+
+use super::Verdict;
+use crate::job::{Kind, Limits, Modifier};
+use crate::quantity::Length;
+use serde::Serialize;
+
+/// A size as seen in one orientation.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct SizeSeen {
+    /// Number of the orientation.
+    pub orientation: u32,
+    /// The size measured there.
+    pub size: Length,
+}
+
+/// What is found of a feature's size.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SizeFinding {
+    /// The size seen in each orientation.
+    pub seen: Vec<SizeSeen>,
+    /// The size that counts: the one with most material (smaller of a hole, larger of a boss),
+    /// or with least material where the position applies at LMC.
+    pub counts: Option<Length>,
+    /// Largest less smallest; `None` for fewer than two.
+    pub difference: Option<Length>,
+    /// Limits of the drawing, where it gives any.
+    pub limits: Option<Limits>,
+    /// Distance to the nearer limit, positive inside; of the worst size.
+    pub margin: Option<Length>,
+    /// How much a size is above the upper limit.
+    pub above: Option<Length>,
+    /// How much a size is below the lower limit.
+    pub below: Option<Length>,
+    /// Verdict on the size alone.
+    pub verdict: Verdict,
+}
+
+/// Judges sizes against their limits.
+///
+/// At the maximum material condition the mating envelope counts: the smaller of a hole's
+/// sizes, the larger of a boss's (ASME Y14.5-2018, 3.2 and 10.3.3); at LMC the other way
+/// round. All sizes must lie within the limits.
+#[must_use]
+pub fn judge_size(kind: Kind, limits: Option<Limits>, modifier: Modifier, seen: Vec<SizeSeen>) -> SizeFinding {
+    let smallest = seen.iter().map(|s| s.size).reduce(Length::min);
+    let largest = seen.iter().map(|s| s.size).reduce(Length::max);
+    let take_smallest = kind.is_internal() != (modifier == Modifier::Lmc);
+    let counts = if take_smallest { smallest } else { largest };
+    let difference = match (smallest, largest) {
+        (Some(a), Some(b)) if seen.len() > 1 => Some(b - a),
+        _ => None,
+    };
+    let mut finding = SizeFinding {
+        seen,
+        counts,
+        difference,
+        limits,
+        margin: None,
+        above: None,
+        below: None,
+        verdict: Verdict::NothingAsked,
+    };
+    let Some(limits) = limits else { return finding };
+    let (Some(smallest), Some(largest)) = (smallest, largest) else {
+        finding.verdict = Verdict::NotMeasured;
+        return finding;
+    };
+    finding.margin = Some((limits.upper - largest).min(smallest - limits.lower));
+    finding.above = (!largest.at_most(limits.upper)).then(|| largest - limits.upper);
+    finding.below = (!smallest.at_least(limits.lower)).then(|| limits.lower - smallest);
+    finding.verdict = if finding.above.is_none() && finding.below.is_none() {
+        Verdict::Conforms
+    } else {
+        Verdict::DoesNotConform
+    };
+    finding
+}

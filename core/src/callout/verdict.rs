@@ -1,0 +1,47 @@
+//! Verdicts. A verdict is a result, not an error.
+
+use serde::Serialize;
+
+/// What is found of a requirement, a feature or a piece.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Within its limits by the decision rule.
+    Conforms,
+    /// Outside its limits by the decision rule.
+    DoesNotConform,
+    /// Something needed for a verdict was not measured.
+    NotMeasured,
+    /// The drawing or the plan does not allow a verdict; the reason says why.
+    CannotBeJudged,
+    /// The drawing asks for nothing here.
+    NothingAsked,
+}
+
+impl Verdict {
+    /// In words; empty where nothing is asked.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Conforms => "conforms",
+            Self::DoesNotConform => "does not conform",
+            Self::NotMeasured => "not measured",
+            Self::CannotBeJudged => "cannot be judged",
+            Self::NothingAsked => "",
+        }
+    }
+
+    /// The verdict over both: one failure fails the whole, then what cannot be judged, then
+    /// what is missing; only when all asked for conforms does the whole conform.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        let weight = |v| match v {
+            Self::DoesNotConform => 4,
+            Self::CannotBeJudged => 3,
+            Self::NotMeasured => 2,
+            Self::Conforms => 1,
+            Self::NothingAsked => 0,
+        };
+        if weight(other) > weight(self) { other } else { self }
+    }
+}

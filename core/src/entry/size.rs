@@ -1,0 +1,129 @@
+//! Limits of size as they are typed.
+
+use super::figure::plain;
+use super::{EntryError, number, refuse};
+use crate::job::SizeLimits;
+use crate::quantity::{Figure, Unit};
+
+/// Reads limits of size in `unit`. Accepted, with decimal point or comma:
+///
+/// - two limits: `.3750 .3780`, `.3750 to .3780`, `.3750 – .3780`, `.3780/.3750`
+/// - plus/minus: `10 ±0.05`, `10 +-0.05`, `10 +/-0.05`
+/// - unilateral or unequal: `6.6 +0.15/0`, `6.6 +0.15 0`, `25 -0.007/-0.020`
+///
+/// # Errors
+/// A sentence that says what is wrong: unreadable, limits the wrong way round, or not positive.
+pub fn size(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
+    let tidy = tidy(text);
+    let words: Vec<&str> = tidy.split_whitespace().collect();
+    let figure = |t: &str| number(t, unit);
+    let size = match words.as_slice() {
+        [] => return refuse("Limits of size are missing."),
+        [_] => {
+            return refuse(format!(
+                "“{}” is one figure. Write two limits, as in .3750 .3780, or 10 ±0.05, or 6.6 +0.15/0.",
+                text.trim()
+            ));
+        }
+        [nominal, pm] if pm.starts_with('±') => {
+            let by = figure(pm.trim_start_matches('±'))?;
+            if by.0 < 0.0 {
+                return refuse("The figure after ± has no sign of its own.");
+            }
+            SizeLimits::Deviations { nominal: figure(nominal)?, lower: Figure(-by.0), upper: by }
+        }
+        [nominal, a, b] if signed(a) || signed(b) => {
+            let (nominal, a, b) = (figure(nominal)?, figure(a)?, figure(b)?);
+            SizeLimits::Deviations { nominal, lower: Figure(a.0.min(b.0)), upper: Figure(a.0.max(b.0)) }
+        }
+        [a, b] => {
+            let (a, b) = (figure(a)?, figure(b)?);
+            if a.0.max(b.0) > 2.0 * a.0.min(b.0) && a.0.min(b.0) > 0.0 {
+                return refuse(format!(
+                    "“{}”: the two limits are far apart. If one is a tolerance, write 10 ±0.05 or 6.6 +0.15/0.",
+                    text.trim()
+                ));
+            }
+            SizeLimits::Limits { lower: Figure(a.0.min(b.0)), upper: Figure(a.0.max(b.0)) }
+        }
+        _ => {
+            return refuse(format!(
+                "“{}” is not understood. Write two limits, as in .3750 .3780, or 10 ±0.05, or 6.6 +0.15/0.",
+                text.trim()
+            ));
+        }
+    };
+    if size.limits(unit).is_none() {
+        return refuse(format!("“{}”: a size is above zero.", text.trim()));
+    }
+    Ok(size)
+}
+
+fn signed(word: &str) -> bool {
+    word.starts_with(['+', '-', '−']) || plain(word).is_ok_and(|v| v == 0.0)
+}
+
+/// Separators to blanks: "to", dashes between figures, slashes; `+-` and `+/-` to `±`.
+fn tidy(text: &str) -> String {
+    let text = text.replace("+/-", "±").replace("+/−", "±").replace("+-", "±").replace("+−", "±");
+    let text = text.replace(" to ", " ").replace(" … ", " ").replace('/', " ").replace(';', " ");
+    let text = text.replace("± ", "±").replace('±', " ±").replace(['⌀', 'Ø', 'ø'], "");
+    let mut out = String::with_capacity(text.len());
+    let chars: Vec<char> = text.chars().collect();
+    for (i, c) in chars.iter().enumerate() {
+        let after_digit = i > 0 && chars[..i].iter().rev().find(|c| !c.is_whitespace()).is_some_and(|c| c.is_ascii_digit() || *c == '.');
+        let spaced = chars.get(i + 1).is_some_and(|c| c.is_whitespace());
+        match c {
+            // A dash between two figures separates them; one right before a figure is a sign.
+            '–' | '—' if after_digit => out.push(' '),
+            '-' | '−' if after_digit && spaced => out.push(' '),
+            '-' | '−' if i > 0 && chars[i - 1].is_ascii_digit() => {
+                // `10-0.05` would be read either way; a sign needs a blank before it.
+                out.push(' ');
+            }
+            '+' if i > 0 && !chars[i - 1].is_whitespace() => {
+                out.push(' ');
+                out.push('+');
+            }
+            _ => out.push(*c),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn limits(text: &str) -> (f64, f64) {
+        let l = size(text, Unit::Mm).and_then(|s| s.limits(Unit::Mm).ok_or(EntryError(String::new())));
+        let l = l.unwrap_or_else(|e| panic!("{text}: {e}"));
+        (l.lower.to_mm(), l.upper.to_mm())
+    }
+
+    #[test]
+    fn the_forms_that_drawings_use() {
+        for text in
+            [".375 .378", ".3750 to .3780", "0.375 – 0.378", "0.375-0.378", "0.375 - 0.378", ".378/.375", "0,375 0,378", "⌀.375 .378"]
+        {
+            assert_eq!(limits(text), (0.375, 0.378), "{text}");
+        }
+        for text in ["10 ±0.05", "10±0.05", "10 +-0.05", "10 +/- 0.05", "10 ± 0,05", "10 +0.05/-0.05", "10 -0.05 +0.05"] {
+            let (lower, upper) = limits(text);
+            assert!((lower - 9.95).abs() < 1e-12 && (upper - 10.05).abs() < 1e-12, "{text}");
+        }
+        for text in ["6.6 +0.15/0", "6.6 +0.15 0", "6.6 0/+0.15", "6.6 +0.15/-0", "6.6+0.15/0"] {
+            let (lower, upper) = limits(text);
+            assert!((lower - 6.6).abs() < 1e-12 && (upper - 6.75).abs() < 1e-12, "{text}");
+        }
+        let (lower, upper) = limits("25 -0.007/-0.020");
+        assert!((lower - 24.98).abs() < 1e-12 && (upper - 24.993).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_gives_no_limits_is_refused() {
+        for text in ["", "10", "abc def", "1 2 3 4", "0 0", "-1 1", "10 ±-0.1", "1..2 3", "10-0.05", "25 0.02"] {
+            assert!(size(text, Unit::Mm).is_err(), "{text}");
+        }
+    }
+}

@@ -1,0 +1,355 @@
+//! From a job to its findings.
+
+use super::frame::{frame_of, untied};
+use super::{Coordinate, FeatureFinding, Findings, PieceFinding, Place, Problem, Tally, Weight};
+use crate::adjust::{Coordinates, adjust};
+use crate::bench::{
+    Expectation, Question, Setup, expected, question, reduce, stands_otherwise, touches,
+};
+use crate::callout::{
+    Asked, PositionFinding, SizeSeen, Unjudged, Verdict, Zone, judge_position, judge_size, salvage,
+};
+use crate::job::{Feature, Job, Kind, Limits, Orientation, Piece, Position, Reading, Touch};
+use crate::quantity::{Axis, Length, Point, Unit};
+use std::collections::HashMap;
+
+/// Evaluates a job: pure, and the same natively and in the browser.
+#[must_use]
+pub fn evaluate(job: &Job) -> Findings {
+    let ready = Ready::of(job);
+    let pieces = (0..job.pieces.len()).filter_map(|i| ready.piece(i)).collect();
+    Findings { problems: ready.problems, pieces }
+}
+
+/// What follows from the drawing and the plan alone, ready for any number of pieces.
+#[derive(Clone, Debug)]
+pub struct Ready<'a> {
+    job: &'a Job,
+    /// What is wrong or doubtful in the drawing and the plan.
+    pub problems: Vec<Problem>,
+    /// One for each orientation, in the order of the plan.
+    pub orientations: Vec<Planned>,
+    features: Vec<Demand<'a>>,
+}
+
+/// An orientation of the plan with its expected heights.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Planned {
+    /// Number of the orientation.
+    pub number: u32,
+    /// Resolved, unless something is wrong with it.
+    pub setup: Option<Setup>,
+    /// Every touch, in the order of the drawing, with its expected height.
+    pub expected: Vec<Expectation>,
+    /// Where a feature's touches start in `expected`, by the feature's index.
+    at: HashMap<(usize, Touch), usize>,
+}
+
+/// What the drawing asks of one feature.
+#[derive(Clone, Debug)]
+struct Demand<'a> {
+    feature: &'a Feature,
+    limits: Option<Limits>,
+    position: Option<(&'a Position, Option<Unjudged>)>,
+    needs: [bool; 2],
+}
+
+impl<'a> Ready<'a> {
+    /// Prepares drawing and plan.
+    #[must_use]
+    pub fn of(job: &'a Job) -> Self {
+        let mut problems = drawing_problems(job);
+        let mut orientations = Vec::with_capacity(job.plan.orientations.len());
+        for orientation in &job.plan.orientations {
+            let setup = match Setup::of(job, orientation) {
+                Ok(setup) => Some(setup),
+                Err(problem) => {
+                    problems.push(Problem {
+                        weight: Weight::Stops,
+                        place: Place::Orientation(orientation.number),
+                        says: format!("Orientation {} {problem}", orientation.number),
+                    });
+                    None
+                }
+            };
+            let expected = expected(job, orientation, setup.as_ref());
+            let at = expected.iter().enumerate().map(|(i, e)| ((e.feature, e.touch), i)).collect();
+            orientations.push(Planned { number: orientation.number, setup, expected, at });
+        }
+        problems.extend(untied(job));
+        problems.extend(single_direction(job));
+        let features = job.drawing.features.iter().map(|f| Demand::of(job, f)).collect();
+        Self { job, problems, orientations, features }
+    }
+
+    /// Evaluates the piece with this index.
+    #[must_use]
+    pub fn piece(&self, index: usize) -> Option<PieceFinding> {
+        let piece = self.job.pieces.get(index)?;
+        let by_place: HashMap<(u32, &str), &Reading> =
+            piece.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect();
+        let mut problems = Vec::new();
+        let mut questions = Vec::new();
+        let mut centres: Vec<Vec<(Point, Length)>> = vec![Vec::new(); self.orientations.len()];
+        let mut features = Vec::with_capacity(self.features.len());
+        for (f, demand) in self.features.iter().enumerate() {
+            let mut seen = Vec::with_capacity(self.orientations.len());
+            let mut sizes = Vec::with_capacity(self.orientations.len());
+            let plan = self.orientations.iter().zip(&self.job.plan.orientations);
+            for (o, (planned, orientation)) in plan.enumerate() {
+                let key = (planned.number, demand.feature.number.as_str());
+                let (Some(reading), Some(setup)) = (by_place.get(&key), &planned.setup) else { continue };
+                if touches(demand.feature, orientation).is_empty() {
+                    continue;
+                }
+                self.ask(planned, orientation, f, reading, &mut questions);
+                let reduced = reduce(demand.feature, setup, reading);
+                if let Some(along) = reduced.along {
+                    seen.push((setup.up, along));
+                    if demand.feature.kind.is_round() {
+                        centres[o].push((demand.nominal(self.job.drawing.unit), along));
+                    }
+                }
+                if let Some(size) = reduced.size {
+                    sizes.push(SizeSeen { orientation: planned.number, size });
+                }
+            }
+            features.push(demand.judge(self.job.drawing.unit, adjust(&seen), sizes));
+        }
+        for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
+            problems.extend(standing(orientation, centres));
+        }
+        problems.extend(self.strays(index, piece));
+        let (tally, verdict) = tally(&features);
+        Some(PieceFinding { serial: piece.serial.clone(), features, questions, problems, tally, verdict })
+    }
+
+    fn ask(
+        &self,
+        planned: &Planned,
+        orientation: &Orientation,
+        feature: usize,
+        reading: &Reading,
+        questions: &mut Vec<Question>,
+    ) {
+        let Some(setup) = &planned.setup else { return };
+        for touch in Touch::ALL {
+            let Some(&at) = planned.at.get(&(feature, touch)) else { continue };
+            for (repeat, value) in reading.values(touch).iter().enumerate() {
+                let raw = value.length(setup.unit);
+                questions.extend(question(
+                    self.job,
+                    orientation,
+                    &planned.expected,
+                    at,
+                    repeat,
+                    raw,
+                ));
+            }
+        }
+    }
+
+    /// Readings that belong to nothing in the drawing or the plan: kept, and said.
+    fn strays(&self, index: usize, piece: &Piece) -> Option<Problem> {
+        let known: std::collections::HashSet<&str> =
+            self.job.drawing.features.iter().map(|f| f.number.as_str()).collect();
+        let mut names: Vec<String> = piece
+            .readings
+            .iter()
+            .filter(|r| {
+                !known.contains(r.feature.as_str())
+                    || !self.orientations.iter().any(|o| o.number == r.orientation)
+            })
+            .map(|r| format!("{} in orientation {}", r.feature, r.orientation))
+            .collect();
+        names.dedup();
+        (!names.is_empty()).then(|| Problem {
+            weight: Weight::Warns,
+            place: Place::Piece(index),
+            says: format!(
+                "Readings are kept of {}, which the drawing or the plan no longer has; they take \
+                 no part in the results.",
+                names.join(", ")
+            ),
+        })
+    }
+}
+
+impl<'a> Demand<'a> {
+    fn of(job: &Job, feature: &'a Feature) -> Self {
+        let unit = job.drawing.unit;
+        let limits = feature.size.and_then(|s| s.limits(unit));
+        let position = feature.position().map(|p| {
+            let out = |f: bool, u: Unjudged| f.then_some(u);
+            let tolerance = p.tolerance.length(unit);
+            let has_modifier = p.modifier != crate::job::Modifier::None;
+            let zero_at_modifier = has_modifier && tolerance == Length::ZERO;
+            let needs = needs(feature);
+            let unjudged = out(feature.kind == Kind::Face, Unjudged::OfFace)
+                .or_else(|| out(tolerance <= Length::ZERO && !zero_at_modifier, Unjudged::Tolerance))
+                .or_else(|| out(has_modifier && limits.is_none(), Unjudged::ModifierWithoutLimits))
+                .or_else(|| out(needs[0] && feature.x.is_none(), Unjudged::NominalMissing(Axis::X)))
+                .or_else(|| out(needs[1] && feature.y.is_none(), Unjudged::NominalMissing(Axis::Y)))
+                .or_else(|| frame_of(job, p));
+            (p, unjudged)
+        });
+        Self { feature, limits, position, needs: needs(feature) }
+    }
+
+    fn nominal(&self, unit: Unit) -> Point {
+        let of = |f: Option<crate::quantity::Figure>| f.map(|f| f.length(unit)).unwrap_or_default();
+        Point::new(of(self.feature.x), of(self.feature.y))
+    }
+
+    fn judge(&self, unit: Unit, at: Coordinates, sizes: Vec<SizeSeen>) -> FeatureFinding {
+        let feature = self.feature;
+        let coordinate = |at: Option<Length>, basic: Option<crate::quantity::Figure>, needed: bool| match at {
+            Some(at) => Coordinate::Measured { at, deviation: basic.map(|b| at - b.length(unit)) },
+            None if needed => Coordinate::NotMeasured,
+            None => Coordinate::NotRequired,
+        };
+        let x = coordinate(at.x, feature.x, self.needs[0]);
+        let y = coordinate(at.y, feature.y, self.needs[1]);
+        let modifier = feature.position().map(|p| p.modifier).unwrap_or_default();
+        let size = judge_size(feature.kind, self.limits, modifier, sizes);
+        let position: Option<PositionFinding> = self.position.as_ref().map(|(p, unjudged)| {
+            let zone = match (feature.kind.is_round(), feature.across) {
+                (false, Some(axis)) => Zone::Planes(axis),
+                _ => Zone::Round,
+            };
+            let asked = Asked {
+                kind: feature.kind,
+                zone,
+                tolerance: p.tolerance.length(unit),
+                modifier: p.modifier,
+                datums: &p.datums,
+            };
+            judge_position(&asked, x.deviation(), y.deviation(), &size, unjudged.clone())
+        });
+        let salvage = position.as_ref().and_then(|p| salvage(feature.kind, &size, p));
+        let verdict =
+            size.verdict.and(position.as_ref().map_or(Verdict::NothingAsked, |p| p.verdict));
+        FeatureFinding {
+            number: feature.number.clone(),
+            kind: feature.kind,
+            x,
+            y,
+            size,
+            position,
+            salvage,
+            verdict,
+        }
+    }
+}
+
+/// Which coordinates a feature's callouts need: both for a position of a round feature, the one
+/// across for a slot or tab.
+fn needs(feature: &Feature) -> [bool; 2] {
+    if feature.position().is_none() {
+        return [false, false];
+    }
+    match (feature.kind, feature.across) {
+        (Kind::Slot | Kind::Tab, Some(Axis::X)) => [true, false],
+        (Kind::Slot | Kind::Tab, Some(Axis::Y)) => [false, true],
+        (Kind::Face, _) => [false, false],
+        _ => [true, true],
+    }
+}
+
+fn tally(features: &[FeatureFinding]) -> (Tally, Verdict) {
+    let mut tally = Tally::default();
+    let mut verdict = Verdict::NothingAsked;
+    for f in features {
+        verdict = verdict.and(f.verdict);
+        let slot = match f.verdict {
+            Verdict::Conforms => &mut tally.conform,
+            Verdict::DoesNotConform => &mut tally.fail,
+            Verdict::NotMeasured => &mut tally.missing,
+            Verdict::CannotBeJudged => &mut tally.unjudged,
+            Verdict::NothingAsked => continue,
+        };
+        *slot += 1;
+        tally.asked += 1;
+    }
+    (tally, verdict)
+}
+
+fn standing(orientation: &Orientation, centres: &[(Point, Length)]) -> Option<Problem> {
+    let found = stands_otherwise(centres, orientation.up())?;
+    if orientation.up_side() == Some(found.fits) {
+        return None;
+    }
+    Some(Problem {
+        weight: Weight::Warns,
+        place: Place::Orientation(orientation.number),
+        says: format!(
+            "The heights of orientation {} fit {} up far better than what is stated. Look how the \
+             part stood; nothing was changed.",
+            orientation.number,
+            found.fits.label()
+        ),
+    })
+}
+
+/// What is missing or contradictory in the drawing.
+fn drawing_problems(job: &Job) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    let mut seen: HashMap<&str, usize> = HashMap::new();
+    let mut say = |index, says: String| {
+        problems.push(Problem { weight: Weight::Stops, place: Place::Feature(index), says });
+    };
+    for (i, f) in job.drawing.features.iter().enumerate() {
+        let (n, word) = (f.number.as_str(), f.kind.word());
+        if n.is_empty() {
+            say(i, format!("Feature in row {} has no number. Give it the one on the drawing.", i + 1));
+        } else if let Some(first) = seen.insert(n, i) {
+            say(i, format!("Rows {} and {} are both number {n}. Give each its own.", first + 1, i + 1));
+        }
+        if f.size.is_some_and(|s| s.limits(job.drawing.unit).is_none()) {
+            say(i, format!("The limits of {word} {n} are the wrong way round or not positive."));
+        }
+        if matches!(f.kind, Kind::Slot | Kind::Tab) && f.across.is_none() {
+            say(i, format!("The width of {word} {n} lies along X or Y: say which."));
+        }
+        if f.kind == Kind::Face && f.looks.is_none() {
+            say(i, format!("Face {n} looks to +X, −X, +Y or −Y: say where to."));
+        }
+        let missing: Vec<&str> = wanted(f)
+            .into_iter()
+            .zip([("X", f.x.is_some()), ("Y", f.y.is_some())])
+            .filter(|(wanted, (_, there))| *wanted && !there)
+            .map(|(_, (name, _))| name)
+            .collect();
+        if !missing.is_empty() {
+            say(i, format!("{} of {word} {n} is missing on the drawing.", missing.join(" and ")));
+        }
+    }
+    problems
+}
+
+/// Which basic coordinates a feature must have to be measured at all.
+fn wanted(f: &Feature) -> [bool; 2] {
+    match (f.kind, f.across, f.looks) {
+        (Kind::Hole | Kind::Boss, _, _) => [true, true],
+        (Kind::Slot | Kind::Tab, Some(axis), _) => [axis == Axis::X, axis == Axis::Y],
+        (Kind::Face, _, Some(side)) => [side.axis() == Axis::X, side.axis() == Axis::Y],
+        _ => [false, false],
+    }
+}
+
+/// A plan whose orientations all look along one line leaves one coordinate out.
+fn single_direction(job: &Job) -> Option<Problem> {
+    let mut axes = job.plan.orientations.iter().map(|o| o.up().square_axis());
+    let first = axes.next()??;
+    let round = job.drawing.features.iter().any(|f| f.kind.is_round() && f.position().is_some());
+    (round && axes.all(|a| a == Some(first))).then(|| Problem {
+        weight: Weight::Warns,
+        place: Place::Drawing,
+        says: format!(
+            "Every orientation measures {} only; {} stays unmeasured. Add an orientation a \
+             quarter turn away.",
+            first.letter(),
+            first.other().letter()
+        ),
+    })
+}

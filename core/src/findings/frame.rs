@@ -1,0 +1,72 @@
+//! Which datum each orientation refers to, and what that means for the callouts.
+//!
+//! In this version the frame is carried by the zeros: an orientation whose zero is datum B
+//! gives coordinates from B. What is tied to no datum is said; a frame that needs more is not
+//! judged.
+
+use super::{Place, Problem, Weight};
+use crate::callout::Unjudged;
+use crate::job::{Drawing, Job, Kind, Orientation, Position, Zero};
+
+/// The feature whose basic coordinate an orientation takes as true: its zero, or the face on
+/// the plate. `None` for an edge of the outline that is no feature.
+fn refers_to(orientation: &Orientation) -> Option<&str> {
+    match &orientation.zero {
+        Zero::Feature(number) => Some(number),
+        Zero::Plate => orientation.rest.face.as_deref(),
+    }
+}
+
+fn is_datum(drawing: &Drawing, number: &str) -> bool {
+    drawing.datums.iter().any(|d| d.feature.as_deref() == Some(number))
+}
+
+/// Says of each orientation that does not refer to a datum what that does to its coordinates.
+pub(super) fn untied(job: &Job) -> Vec<Problem> {
+    let asks = job.drawing.features.iter().any(|f| f.position().is_some_and(|p| !p.datums.is_empty()));
+    if !asks {
+        return Vec::new();
+    }
+    job.plan
+        .orientations
+        .iter()
+        .filter(|o| !refers_to(o).is_some_and(|n| is_datum(&job.drawing, n)))
+        .map(|o| {
+            let axis = o.up().square_axis().map_or("a coordinate", |a| a.letter());
+            let what = match (refers_to(o), o.up_side()) {
+                (Some(number), _) => format!("{number}, which is no datum: its own error goes into every {axis}"),
+                (None, Some(up)) => format!(
+                    "the {} edge, which is no datum: an error in the size of the part goes into every {axis}",
+                    up.opposite().edge()
+                ),
+                (None, None) => format!("no datum: its coordinates are not tied to the frame along {axis}"),
+            };
+            Problem {
+                weight: Weight::Warns,
+                place: Place::Orientation(o.number),
+                says: format!(
+                    "Orientation {} measures from {what}. Set its zero at the datum, or stand the part on it.",
+                    o.number
+                ),
+            }
+        })
+        .collect()
+}
+
+/// Whether the frame of a callout can be judged from zeros alone.
+pub(super) fn frame_of(job: &Job, position: &Position) -> Option<Unjudged> {
+    for letter in &position.datums {
+        let Some(datum) = job.drawing.datums.iter().find(|d| d.letter == *letter) else {
+            return Some(Unjudged::UnknownDatum(letter.clone()));
+        };
+        let Some(number) = datum.feature.as_deref() else { continue };
+        let Some(feature) = job.feature(number) else {
+            return Some(Unjudged::UnknownDatum(letter.clone()));
+        };
+        let carries_all = job.plan.orientations.iter().all(|o| refers_to(o) == Some(number));
+        if feature.kind != Kind::Face && !carries_all {
+            return Some(Unjudged::DatumOfSize(letter.clone()));
+        }
+    }
+    None
+}

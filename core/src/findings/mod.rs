@@ -1,0 +1,10 @@
+//! Findings: everything that follows from a job, for every piece.
+
+mod evaluate;
+mod frame;
+mod problem;
+mod types;
+
+pub use evaluate::{Planned, Ready, evaluate};
+pub use problem::{Place, Problem, Weight};
+pub use types::{Coordinate, FeatureFinding, Findings, PieceFinding, Tally};

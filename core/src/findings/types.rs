@@ -1,0 +1,108 @@
+//! The shape of the findings.
+
+use super::Problem;
+use crate::bench::Question;
+use crate::callout::{PositionFinding, Salvage, SizeFinding, Verdict};
+use crate::job::Kind;
+use crate::quantity::Length;
+use serde::Serialize;
+
+/// Everything found, for every piece of the job. Lengths in millimetres, unrounded.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Findings {
+    /// What is wrong or doubtful in the drawing and the plan, whatever was read.
+    pub problems: Vec<Problem>,
+    /// One for each piece, in the order of the job.
+    pub pieces: Vec<PieceFinding>,
+}
+
+/// What is found of one piece.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PieceFinding {
+    /// Serial number.
+    pub serial: String,
+    /// One for each feature of the drawing, in its order.
+    pub features: Vec<FeatureFinding>,
+    /// Readings that are asked about.
+    #[serde(skip)]
+    pub questions: Vec<Question>,
+    /// What is doubtful about the readings as a whole.
+    pub problems: Vec<Problem>,
+    /// How many features have which verdict.
+    pub tally: Tally,
+    /// Verdict over all that the drawing asks for.
+    pub verdict: Verdict,
+}
+
+/// How many features have which verdict.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Tally {
+    /// Features of which anything is asked.
+    pub asked: usize,
+    /// Conform.
+    pub conform: usize,
+    /// Do not conform.
+    pub fail: usize,
+    /// Not measured.
+    pub missing: usize,
+    /// Cannot be judged.
+    pub unjudged: usize,
+}
+
+/// A coordinate: measured, missing, or not asked for. Never zero for what was not seen.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Coordinate {
+    /// Measured, in the drawing's frame.
+    Measured {
+        /// Where it is.
+        at: Length,
+        /// Measured less basic; `None` while the drawing gives no basic coordinate.
+        deviation: Option<Length>,
+    },
+    /// Wanted, and no reading gives it.
+    NotMeasured,
+    /// The drawing asks for nothing along this axis.
+    NotRequired,
+}
+
+impl Coordinate {
+    /// The coordinate, if measured.
+    #[must_use]
+    pub const fn at(self) -> Option<Length> {
+        match self {
+            Self::Measured { at, .. } => Some(at),
+            _ => None,
+        }
+    }
+
+    /// The deviation, if measured.
+    #[must_use]
+    pub const fn deviation(self) -> Option<Length> {
+        match self {
+            Self::Measured { deviation, .. } => deviation,
+            _ => None,
+        }
+    }
+}
+
+/// What is found of one feature.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FeatureFinding {
+    /// Its number on the drawing.
+    pub number: String,
+    /// What it is.
+    pub kind: Kind,
+    /// X.
+    pub x: Coordinate,
+    /// Y.
+    pub y: Coordinate,
+    /// Size.
+    pub size: SizeFinding,
+    /// Position, where asked for.
+    pub position: Option<PositionFinding>,
+    /// What a change of size would do, where that could help.
+    pub salvage: Option<Salvage>,
+    /// Verdict over size and position.
+    pub verdict: Verdict,
+}

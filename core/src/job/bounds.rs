@@ -1,0 +1,47 @@
+//! One table of bounds for everything that can be entered, used by the reader, the entry
+//! fields, their messages and the tests' generators.
+
+/// What a job may hold. Lengths in millimetres.
+#[derive(Clone, Copy, Debug)]
+pub struct Bounds {
+    /// Largest coordinate, height or reading, either sign.
+    pub length_mm: f64,
+    /// Largest size of a feature.
+    pub size_mm: f64,
+    /// Largest tolerance.
+    pub tolerance_mm: f64,
+    /// Largest probe constant.
+    pub probe_mm: f64,
+    /// Most decimals that a drawing may write.
+    pub decimals: u8,
+    /// Most features of a drawing.
+    pub features: usize,
+    /// Most orientations of a plan.
+    pub orientations: usize,
+    /// Most instruments of a plan.
+    pub instruments: usize,
+    /// Most pieces of a job.
+    pub pieces: usize,
+    /// Most repeats of one touch.
+    pub repeats: usize,
+    /// Longest number, name or letter of a feature, an orientation or a datum.
+    pub label_chars: usize,
+    /// Longest free text.
+    pub text_chars: usize,
+}
+
+/// The bounds of this version. Wide enough for any part that goes on a surface plate.
+pub const BOUNDS: Bounds = Bounds {
+    length_mm: 10_000.0,
+    size_mm: 10_000.0,
+    tolerance_mm: 1_000.0,
+    probe_mm: 1_000.0,
+    decimals: 6,
+    features: 20_000,
+    orientations: 64,
+    instruments: 32,
+    pieces: 1_000,
+    repeats: 100,
+    label_chars: 16,
+    text_chars: 4_000,
+};

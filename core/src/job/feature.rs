@@ -1,0 +1,151 @@
+//! Features and what is asked of them.
+
+use super::SizeLimits;
+use crate::quantity::{Axis, Figure, Side};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// What a feature is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// A round inner feature.
+    #[default]
+    Hole,
+    /// A round outer feature.
+    Boss,
+    /// Two parallel faces looking at each other.
+    Slot,
+    /// Two parallel faces looking away from each other.
+    Tab,
+    /// One plane face, seen edge-on in the drawing's view.
+    Face,
+}
+
+impl Kind {
+    /// All kinds, in the order in which they are offered.
+    pub const ALL: [Self; 5] = [Self::Hole, Self::Boss, Self::Slot, Self::Tab, Self::Face];
+
+    /// The word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Hole => "hole",
+            Self::Boss => "boss",
+            Self::Slot => "slot",
+            Self::Tab => "tab",
+            Self::Face => "face",
+        }
+    }
+
+    /// Round: a hole or a boss.
+    #[must_use]
+    pub const fn is_round(self) -> bool {
+        matches!(self, Self::Hole | Self::Boss)
+    }
+
+    /// Material lies outside the feature: a hole or a slot, larger when material goes.
+    #[must_use]
+    pub const fn is_internal(self) -> bool {
+        matches!(self, Self::Hole | Self::Slot)
+    }
+
+    /// Has a size: everything but a face.
+    #[must_use]
+    pub const fn is_sized(self) -> bool {
+        !matches!(self, Self::Face)
+    }
+}
+
+/// A feature of the part. Its figures are in the drawing's unit.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Feature {
+    /// Its number or letter on the drawing; unique.
+    pub number: String,
+    /// What it is.
+    pub kind: Kind,
+    /// Slot or tab: the axis along which its width is measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub across: Option<Axis>,
+    /// Face: where it looks, out of the material.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub looks: Option<Side>,
+    /// Basic X of the axis, the centre plane or the face. A face needs only the
+    /// coordinate along its normal.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub x: Option<Figure>,
+    /// Basic Y.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub y: Option<Figure>,
+    /// Limits of the diameter or the width.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<SizeLimits>,
+    /// What else is asked of it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub callouts: Vec<Callout>,
+    /// A remark for the sheet: "gauged over a thread plug".
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}
+
+impl Feature {
+    /// Its position callout, if it has one.
+    #[must_use]
+    pub fn position(&self) -> Option<&Position> {
+        self.callouts.iter().map(|Callout::Position(p)| p).next()
+    }
+}
+
+/// One requirement beside the size.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Callout {
+    /// Position of the axis or of the centre plane.
+    Position(Position),
+}
+
+/// A position callout (ASME Y14.5-2018, clause 10; ISO 1101, 17.12).
+///
+/// Round features: the zone is a cylinder and the tolerance its diameter. Slots and tabs:
+/// two planes, the tolerance their distance.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Position {
+    /// Diameter or width of the zone.
+    pub tolerance: Figure,
+    /// Material condition of the toleranced feature.
+    #[serde(default)]
+    pub modifier: Modifier,
+    /// Datum letters, primary first.
+    #[serde(default)]
+    pub datums: Vec<String>,
+}
+
+/// Material condition at which a tolerance applies.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Modifier {
+    /// Regardless of feature size: no bonus.
+    #[default]
+    None,
+    /// Maximum material condition.
+    Mmc,
+    /// Least material condition.
+    Lmc,
+}
+
+impl Modifier {
+    /// All, in the order in which they are offered.
+    pub const ALL: [Self; 3] = [Self::None, Self::Mmc, Self::Lmc];
+
+    /// The short word: nothing, `MMC`, `LMC`.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::None => "",
+            Self::Mmc => "MMC",
+            Self::Lmc => "LMC",
+        }
+    }
+}

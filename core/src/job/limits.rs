@@ -1,0 +1,91 @@
+//! Limits of size: as the drawing writes them, and as lengths.
+
+use super::Kind;
+use super::Modifier;
+use crate::quantity::{Figure, Length, Unit};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Limits of size as the drawing writes them, kept in the form in which they were given.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum SizeLimits {
+    /// Two limits: `.3750 .3780`.
+    Limits {
+        /// Lower limit of size.
+        lower: Figure,
+        /// Upper limit of size.
+        upper: Figure,
+    },
+    /// A nominal size with two signed limit deviations: `6.6 +0.15/0`, `10 ±0.05`.
+    Deviations {
+        /// Nominal size.
+        nominal: Figure,
+        /// Lower limit deviation, signed.
+        lower: Figure,
+        /// Upper limit deviation, signed.
+        upper: Figure,
+    },
+}
+
+impl SizeLimits {
+    /// As lengths. `None` if the lower limit is above the upper one or not positive.
+    #[must_use]
+    pub fn limits(self, unit: Unit) -> Option<Limits> {
+        let (lower, upper) = match self {
+            Self::Limits { lower, upper } => (lower.length(unit), upper.length(unit)),
+            Self::Deviations { nominal, lower, upper } => {
+                let n = nominal.length(unit);
+                (n + lower.length(unit), n + upper.length(unit))
+            }
+        };
+        (lower > Length::ZERO && lower.at_most(upper)).then_some(Limits { lower, upper })
+    }
+}
+
+/// Limits of size as lengths, 0 < lower ≤ upper.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Limits {
+    /// Smallest size allowed.
+    pub lower: Length,
+    /// Largest size allowed.
+    pub upper: Length,
+}
+
+impl Limits {
+    /// Middle between the limits: the size that an expected height is made with.
+    #[must_use]
+    pub fn middle(self) -> Length {
+        (self.lower + self.upper) * 0.5
+    }
+
+    /// Upper minus lower limit.
+    #[must_use]
+    pub fn tolerance(self) -> Length {
+        self.upper - self.lower
+    }
+
+    /// The size with most material: the smallest hole, the largest boss
+    /// (ASME Y14.5-2018, 3.39).
+    #[must_use]
+    pub const fn mmc(self, kind: Kind) -> Length {
+        if kind.is_internal() { self.lower } else { self.upper }
+    }
+
+    /// The size with least material: the largest hole, the smallest boss
+    /// (ASME Y14.5-2018, 3.35).
+    #[must_use]
+    pub const fn lmc(self, kind: Kind) -> Length {
+        if kind.is_internal() { self.upper } else { self.lower }
+    }
+
+    /// The size from which the bonus counts, if the modifier gives one.
+    #[must_use]
+    pub const fn bonus_from(self, kind: Kind, modifier: Modifier) -> Option<Length> {
+        match modifier {
+            Modifier::None => None,
+            Modifier::Mmc => Some(self.mmc(kind)),
+            Modifier::Lmc => Some(self.lmc(kind)),
+        }
+    }
+}

@@ -1,0 +1,55 @@
+//! The document: one drawing, one measuring plan, any number of pieces, and the record of
+//! corrections.
+//!
+//! Everything here is permissive about what is still missing, since a job is typed in bit
+//! by bit, and strict about what is there. What is missing for a finding is said by
+//! [`crate::findings`]; what can be no job at all is refused by [`read`].
+
+mod bounds;
+mod drawing;
+mod edit;
+mod feature;
+mod limits;
+mod piece;
+mod plan;
+mod read;
+mod record;
+mod shipment;
+
+pub use bounds::{BOUNDS, Bounds};
+pub use drawing::{Datum, Drawing, Outline};
+pub use feature::{Callout, Feature, Kind, Modifier, Position};
+pub use limits::{Limits, SizeLimits};
+pub use piece::{Piece, Reading, Touch};
+pub use plan::{DecisionRule, Instrument, Orientation, Plan, Probe, Rest, Taken, Zero};
+pub use read::{FORMAT, ReadError, VERSION, read, schema, write, write_compact};
+pub use record::{Correction, record_changes};
+pub use shipment::{Paper, Shipment};
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// A whole job, as it is saved to a file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Job {
+    /// Always `"quarterturn job"`.
+    pub format: String,
+    /// Version of this format; this program writes and reads version 1.
+    pub version: u32,
+    /// True for the example that comes with the program; it is marked on every page.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub demo: bool,
+    /// What the parts are and what the drawing asks for.
+    pub drawing: Drawing,
+    /// How the parts are measured.
+    pub plan: Plan,
+    /// What the sheet says of the order and of itself.
+    #[serde(default)]
+    pub shipment: Shipment,
+    /// The parts measured, each with its readings.
+    pub pieces: Vec<Piece>,
+    /// Every reading that was replaced or taken back, oldest first. Only ever appended to.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub record: Vec<Correction>,
+}

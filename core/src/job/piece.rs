@@ -1,0 +1,119 @@
+//! The pieces and their readings.
+
+use crate::quantity::Figure;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// One part of the lot, and what was read on it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Piece {
+    /// Serial number.
+    #[serde(default)]
+    pub serial: String,
+    /// Who measured it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub inspector: String,
+    /// When, as written on the sheet.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub date: String,
+    /// Temperature, with its unit, as written on the sheet: "20.4 °C".
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub temperature: String,
+    /// Remarks for the sheet.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub notes: String,
+    /// Readings, at most one entry for each pair of orientation and feature.
+    #[serde(default)]
+    pub readings: Vec<Reading>,
+}
+
+/// What was read on one feature in one orientation, as the gauge showed it, in the unit of
+/// the orientation's instrument. Several values are repeats of the same touch.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Reading {
+    /// Number of the orientation.
+    pub orientation: u32,
+    /// Number of the feature.
+    pub feature: String,
+    /// Lowest point: touched from above in a hole or slot, from below on a boss or tab.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub low: Vec<Figure>,
+    /// Highest point: touched from below in a hole or slot, from above on a boss or tab.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub high: Vec<Figure>,
+    /// Height of the centre, where the gauge gives it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub centre: Vec<Figure>,
+    /// Size, where the gauge gives it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub size: Vec<Figure>,
+    /// Height of a face.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub face: Vec<Figure>,
+}
+
+impl Reading {
+    /// The values of one touch.
+    #[must_use]
+    pub fn values(&self, touch: Touch) -> &[Figure] {
+        match touch {
+            Touch::Low => &self.low,
+            Touch::High => &self.high,
+            Touch::Centre => &self.centre,
+            Touch::Size => &self.size,
+            Touch::Face => &self.face,
+        }
+    }
+
+    /// The values of one touch, to change them.
+    pub fn values_mut(&mut self, touch: Touch) -> &mut Vec<Figure> {
+        match touch {
+            Touch::Low => &mut self.low,
+            Touch::High => &mut self.high,
+            Touch::Centre => &mut self.centre,
+            Touch::Size => &mut self.size,
+            Touch::Face => &mut self.face,
+        }
+    }
+
+    /// Nothing was read.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        Touch::ALL.iter().all(|t| self.values(*t).is_empty())
+    }
+}
+
+/// What a reading was taken of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Touch {
+    /// Lowest point of a feature of size.
+    Low,
+    /// Highest point of a feature of size.
+    High,
+    /// Centre height given by the gauge.
+    Centre,
+    /// Size given by the gauge.
+    Size,
+    /// A face.
+    Face,
+}
+
+impl Touch {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Low, Self::High, Self::Centre, Self::Size, Self::Face];
+
+    /// In words.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Low => "lowest point",
+            Self::High => "highest point",
+            Self::Centre => "centre height",
+            Self::Size => "size",
+            Self::Face => "face",
+        }
+    }
+}

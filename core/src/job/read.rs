@@ -1,0 +1,259 @@
+//! Reading and writing a job file, and its published schema.
+//!
+//! A file is taken whole or not at all: nothing is repaired, and the error names the place.
+
+use super::{BOUNDS, Job, Orientation, SizeLimits, Touch};
+use crate::quantity::{Figure, Unit};
+use std::collections::HashSet;
+use std::fmt;
+
+/// The value of `format` in every job file.
+pub const FORMAT: &str = "quarterturn job";
+/// The version that this program writes, and the only one it reads.
+pub const VERSION: u32 = 1;
+
+/// Why a file is no job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadError {
+    /// Where: a path of names such as `drawing.features[3].size`, or line and column.
+    pub place: String,
+    /// What is wrong there.
+    pub what: String,
+    /// What to do about it.
+    pub hint: String,
+}
+
+impl fmt::Display for ReadError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "At {}: {} {}", self.place, self.what, self.hint)
+    }
+}
+
+impl std::error::Error for ReadError {}
+
+fn refuse<T>(place: impl Into<String>, what: impl Into<String>, hint: &str) -> Result<T, ReadError> {
+    Err(ReadError { place: place.into(), what: what.into(), hint: hint.to_owned() })
+}
+
+/// Reads a job file.
+///
+/// # Errors
+/// The first thing that makes the text no job of this version: not JSON, another format or
+/// version, a field missing, unknown or of the wrong kind, a number out of [`BOUNDS`], or
+/// two features, orientations or readings under one name.
+pub fn read(text: &str) -> Result<Job, ReadError> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let value: serde_json::Value = match serde_json::from_str(text) {
+        Ok(value) => value,
+        Err(e) => {
+            return refuse(
+                format!("line {}, column {}", e.line(), e.column()),
+                format!("this is not JSON text ({}).", plain(&e)),
+                "Open a file that Quarterturn has saved; it ends in .json.",
+            );
+        }
+    };
+    let named = value.get("format").and_then(serde_json::Value::as_str);
+    if named != Some(FORMAT) {
+        return refuse(
+            "format",
+            format!("this is not a Quarterturn job: `format` should be \"{FORMAT}\"."),
+            "Open a file that Quarterturn has saved.",
+        );
+    }
+    match value.get("version").and_then(serde_json::Value::as_u64) {
+        Some(v) if v == u64::from(VERSION) => {}
+        Some(v) => {
+            return refuse(
+                "version",
+                format!("the file is of version {v}, and this program reads version {VERSION}."),
+                "Open it with the program that saved it, or with a newer Quarterturn.",
+            );
+        }
+        None => {
+            return refuse(
+                "version",
+                "the file does not say which version it is.",
+                "Open a file that Quarterturn has saved.",
+            );
+        }
+    }
+    let job: Job = serde_path_to_error::deserialize(value).map_err(|e| ReadError {
+        place: e.path().to_string(),
+        what: format!("{}.", plain(e.inner())),
+        hint: "Correct the file there, or open the copy saved before.".to_owned(),
+    })?;
+    check(&job)?;
+    Ok(job)
+}
+
+/// A serde message without the line and column it ends in; those are said by the place.
+fn plain(e: &serde_json::Error) -> String {
+    let text = e.to_string();
+    match text.rfind(" at line ") {
+        Some(cut) => text[..cut].to_owned(),
+        None => text,
+    }
+}
+
+/// The text of a job file: indented, ending in a newline.
+#[must_use]
+pub fn write(job: &Job) -> String {
+    // A document of plain structs, strings and finite numbers always serialises.
+    let mut text = serde_json::to_string_pretty(job).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+/// The same without white space, for the store in the browser.
+#[must_use]
+pub fn write_compact(job: &Job) -> String {
+    serde_json::to_string(job).unwrap_or_default()
+}
+
+/// The JSON Schema of a job file, made from the types.
+#[must_use]
+pub fn schema() -> String {
+    let mut schema = schemars::schema_for!(Job);
+    schema.insert("title".to_owned(), "Quarterturn job".into());
+    let mut text = serde_json::to_string_pretty(&schema).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+fn within(place: &str, figure: Figure, unit: Unit, most_mm: f64) -> Result<(), ReadError> {
+    let mm = figure.length(unit).to_mm();
+    if mm.is_finite() && mm.abs() <= most_mm {
+        return Ok(());
+    }
+    refuse(
+        place,
+        format!("{} {} is beyond what can be measured here ({most_mm} mm).", figure.0, unit.word()),
+        "Check the figure and its unit.",
+    )
+}
+
+fn at_most(place: &str, count: usize, most: usize) -> Result<(), ReadError> {
+    if count <= most {
+        return Ok(());
+    }
+    refuse(place, format!("{count} entries are more than the {most} allowed."), "Split the job.")
+}
+
+fn label(place: &str, text: &str) -> Result<(), ReadError> {
+    if text.chars().count() <= BOUNDS.label_chars {
+        return Ok(());
+    }
+    refuse(
+        place,
+        format!("a number or letter may have {} characters.", BOUNDS.label_chars),
+        "Shorten it.",
+    )
+}
+
+/// What the types alone cannot refuse: bounds, counts and names used twice.
+fn check(job: &Job) -> Result<(), ReadError> {
+    check_drawing(job)?;
+    check_plan(job)?;
+    at_most("pieces", job.pieces.len(), BOUNDS.pieces)?;
+    for (p, piece) in job.pieces.iter().enumerate() {
+        let mut seen = HashSet::new();
+        for (i, reading) in piece.readings.iter().enumerate() {
+            let place = format!("pieces[{p}].readings[{i}]");
+            if !seen.insert((reading.orientation, reading.feature.as_str())) {
+                return refuse(
+                    place,
+                    format!(
+                        "feature {} has two entries in orientation {}.",
+                        reading.feature, reading.orientation
+                    ),
+                    "Put repeats of a touch into one entry.",
+                );
+            }
+            label(&place, &reading.feature)?;
+            let unit = job.orientation(reading.orientation).map_or(job.drawing.unit, |o: &Orientation| {
+                job.reading_unit(o)
+            });
+            for touch in Touch::ALL {
+                at_most(&place, reading.values(touch).len(), BOUNDS.repeats)?;
+                for value in reading.values(touch) {
+                    within(&place, *value, unit, BOUNDS.length_mm)?;
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+fn check_drawing(job: &Job) -> Result<(), ReadError> {
+    let drawing = &job.drawing;
+    let unit = drawing.unit;
+    if drawing.decimals > BOUNDS.decimals {
+        return refuse(
+            "drawing.decimals",
+            format!("a drawing may write up to {} decimals.", BOUNDS.decimals),
+            "Correct the number.",
+        );
+    }
+    at_most("drawing.features", drawing.features.len(), BOUNDS.features)?;
+    if let Some(o) = &drawing.outline {
+        for figure in [o.left, o.bottom, o.right, o.top] {
+            within("drawing.outline", figure, unit, BOUNDS.length_mm)?;
+        }
+    }
+    for (i, f) in drawing.features.iter().enumerate() {
+        let place = format!("drawing.features[{i}]");
+        label(&format!("{place}.number"), &f.number)?;
+        for (name, figure) in [("x", f.x), ("y", f.y)] {
+            if let Some(figure) = figure {
+                within(&format!("{place}.{name}"), figure, unit, BOUNDS.length_mm)?;
+            }
+        }
+        if let Some(size) = f.size {
+            let figures = match size {
+                SizeLimits::Limits { lower, upper } => [lower, upper, upper],
+                SizeLimits::Deviations { nominal, lower, upper } => [nominal, lower, upper],
+            };
+            for figure in figures {
+                within(&format!("{place}.size"), figure, unit, BOUNDS.size_mm)?;
+            }
+        }
+        if let Some(p) = f.position() {
+            within(&format!("{place}.callouts"), p.tolerance, unit, BOUNDS.tolerance_mm)?;
+        }
+    }
+    Ok(())
+}
+
+fn check_plan(job: &Job) -> Result<(), ReadError> {
+    let plan = &job.plan;
+    at_most("plan.instruments", plan.instruments.len(), BOUNDS.instruments)?;
+    at_most("plan.orientations", plan.orientations.len(), BOUNDS.orientations)?;
+    for (i, instrument) in plan.instruments.iter().enumerate() {
+        let place = format!("plan.instruments[{i}]");
+        within(&place, instrument.resolution, instrument.unit, BOUNDS.length_mm)?;
+        if let super::Probe::Constant(k) = instrument.probe {
+            within(&format!("{place}.probe"), k, instrument.unit, BOUNDS.probe_mm)?;
+        }
+    }
+    let mut numbers = HashSet::new();
+    for (i, o) in plan.orientations.iter().enumerate() {
+        let place = format!("plan.orientations[{i}]");
+        if !numbers.insert(o.number) {
+            return refuse(
+                format!("{place}.number"),
+                format!("two orientations have the number {}.", o.number),
+                "Give each its own.",
+            );
+        }
+        if !(o.up_degrees.is_finite() && o.up_degrees.abs() <= 360.0) {
+            return refuse(
+                format!("{place}.up_degrees"),
+                "the direction that is up is an angle between -360 and 360 degrees.",
+                "Correct the angle.",
+            );
+        }
+        within(&format!("{place}.rest.blocks"), o.rest.blocks, job.reading_unit(o), BOUNDS.length_mm)?;
+    }
+    Ok(())
+}

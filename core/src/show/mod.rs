@@ -1,0 +1,12 @@
+//! Words and figures for people: how lengths are written, and the sentences that say what was
+//! found. Everything here rounds for the eye only; decisions were made before.
+
+mod figures;
+mod requirement;
+mod sentences;
+mod sum;
+
+pub use figures::{Figures, against};
+pub use requirement::{feature_name, limits_text, requirement, size_text};
+pub use sentences::{headline, question, reason, sentence, unjudged, verdict_words};
+pub use sum::{SumLine, sum};

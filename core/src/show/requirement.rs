@@ -1,0 +1,63 @@
+//! What the drawing asks for, in a line of text.
+
+use super::Figures;
+use crate::job::{Drawing, Feature, Kind, Limits, Modifier, SizeLimits};
+use crate::quantity::Unit;
+
+/// `hole 4`, `slot 7`; a face by its letter alone: `face C`.
+#[must_use]
+pub fn feature_name(feature: &Feature) -> String {
+    format!("{} {}", feature.kind.word(), feature.number)
+}
+
+/// Limits of size in the form in which the drawing gives them: `.3750 – .3780`,
+/// `6.600 +0.150/0.000`, `10.000 ±0.050`.
+#[must_use]
+pub fn size_text(size: SizeLimits, unit: Unit, decimals: usize) -> String {
+    let f = Figures::new(unit, decimals);
+    match size {
+        SizeLimits::Limits { lower, upper } => {
+            let (lower, upper) = (lower.length(unit), upper.length(unit));
+            let f = f.exact(lower).exact(upper);
+            format!("{} – {}", f.plain(lower), f.plain(upper))
+        }
+        SizeLimits::Deviations { nominal, lower, upper } => {
+            let (n, lower, upper) = (nominal.length(unit), lower.length(unit), upper.length(unit));
+            let f = f.exact(n).exact(lower).exact(upper);
+            if (upper + lower).abs() <= crate::quantity::NOISE {
+                format!("{} ±{}", f.plain(n), f.plain(upper.abs()))
+            } else {
+                format!("{} {}/{}", f.plain(n), f.signed(upper), f.signed(lower))
+            }
+        }
+    }
+}
+
+/// Limits as two figures: `.3750 – .3780`.
+#[must_use]
+pub fn limits_text(limits: Limits, figures: Figures) -> String {
+    let f = figures.exact(limits.lower).exact(limits.upper);
+    format!("{} – {}", f.plain(limits.lower), f.plain(limits.upper))
+}
+
+/// The position callout in a line: `position ⌀ .0100 MMC | A | B | C`; empty without one.
+#[must_use]
+pub fn requirement(feature: &Feature, drawing: &Drawing) -> String {
+    let Some(p) = feature.position() else { return String::new() };
+    let tolerance = p.tolerance.length(drawing.unit);
+    let f = Figures::of_drawing(drawing).exact(tolerance);
+    let zone = match feature.kind {
+        Kind::Hole | Kind::Boss => "⌀ ",
+        Kind::Slot | Kind::Tab | Kind::Face => "",
+    };
+    let mut text = format!("position {zone}{}", f.plain(tolerance));
+    if p.modifier != Modifier::None {
+        text.push(' ');
+        text.push_str(p.modifier.word());
+    }
+    for datum in &p.datums {
+        text.push_str(" | ");
+        text.push_str(datum);
+    }
+    text
+}

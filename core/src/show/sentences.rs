@@ -1,0 +1,254 @@
+//! What was found, in sentences.
+
+use super::{Figures, against, feature_name};
+use crate::bench::{Guess, Question};
+use crate::callout::{NoBonus, Salvage, Unjudged, Verdict};
+use crate::callout::Bonus;
+use crate::findings::{Coordinate, FeatureFinding, PieceFinding, Planned};
+use crate::job::{Drawing, Feature, Job, Kind, Touch};
+use crate::quantity::{Length, Unit};
+
+/// The verdict in words; empty where nothing is asked.
+#[must_use]
+pub const fn verdict_words(verdict: Verdict) -> &'static str {
+    verdict.words()
+}
+
+/// `Piece 0021: 6 of 8 conform`.
+#[must_use]
+pub fn headline(piece: &PieceFinding) -> String {
+    let t = piece.tally;
+    if t.asked == 0 {
+        return format!("Piece {}: the drawing asks for nothing yet", piece.serial);
+    }
+    let mut text = format!("Piece {}: {} of {} conform", piece.serial, t.conform, t.asked);
+    for (n, words) in [
+        (t.fail, if t.fail == 1 { "does not" } else { "do not" }),
+        (t.missing, "not measured"),
+        (t.unjudged, "cannot be judged"),
+    ] {
+        if n > 0 {
+            text.push_str(&format!(", {n} {words}"));
+        }
+    }
+    text
+}
+
+/// A size rounded to the safe side, so that working to the figure shown is enough: up for a
+/// hole that is opened, down for a boss that is reduced.
+fn safe_size(size: Length, kind: Kind, f: Figures) -> String {
+    let mut step = Length::of(1.0, f.unit);
+    for _ in 0..f.decimals {
+        step = step * 0.1;
+    }
+    let steps = size.to_mm() / step.to_mm();
+    // A size that is a whole number of steps but for noise stays what it is.
+    let rounded = if kind.is_internal() { (steps - 1e-6).ceil() } else { (steps + 1e-6).floor() };
+    f.plain(step * rounded)
+}
+
+/// The short reason that stands under a verdict in the table; empty where the verdict says all.
+#[must_use]
+pub fn reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
+    let f = Figures::of_results(drawing);
+    let size = &finding.size;
+    if let Some(by) = size.above {
+        return format!("size above its limit by {}", visible(by, f));
+    }
+    if let Some(by) = size.below {
+        let mut text = format!("size below its limit by {}", visible(by, f));
+        if let Some(words) = finding.salvage.and_then(|s| salvage_words(s, finding.kind, f)) {
+            text.push_str("; ");
+            text.push_str(&words);
+        }
+        return text;
+    }
+    let Some(p) = &finding.position else {
+        return missing_words(finding);
+    };
+    if let Some(why) = &p.unjudged {
+        return unjudged(why);
+    }
+    match p.verdict {
+        Verdict::DoesNotConform => {
+            if let Some(words) = finding.salvage.and_then(|s| salvage_words(s, finding.kind, f)) {
+                return words;
+            }
+            let by = p.margin.unwrap_or_default().abs();
+            format!("outside its zone by {}", visible(by, f))
+        }
+        Verdict::NotMeasured => missing_words(finding),
+        _ if finding.verdict == Verdict::NotMeasured => missing_words(finding),
+        Verdict::Conforms if p.by_bonus => "by its bonus".to_owned(),
+        _ => String::new(),
+    }
+}
+
+fn salvage_words(salvage: Salvage, kind: Kind, f: Figures) -> Option<String> {
+    match salvage {
+        Salvage::Possible { size, .. } => Some(if kind.is_internal() {
+            format!("open to {} saves it", safe_size(size, kind, f))
+        } else {
+            format!("reduce to {} saves it", safe_size(size, kind, f))
+        }),
+        Salvage::Impossible { .. } => None,
+    }
+}
+
+/// Enough decimals that an excess is not shown as nothing.
+fn visible(length: Length, f: Figures) -> String {
+    against(length, Length::ZERO, f).0
+}
+
+fn missing_words(finding: &FeatureFinding) -> String {
+    let mut missing = Vec::new();
+    if finding.x == Coordinate::NotMeasured {
+        missing.push("x");
+    }
+    if finding.y == Coordinate::NotMeasured {
+        missing.push("y");
+    }
+    let needs_size = finding.size.verdict == Verdict::NotMeasured
+        || finding.position.as_ref().is_some_and(|p| {
+            p.verdict == Verdict::NotMeasured && p.bonus == Bonus::None(NoBonus::SizeNotMeasured)
+        });
+    if needs_size {
+        missing.push("size");
+    }
+    match (missing.len(), finding.verdict) {
+        (0, _) | (_, Verdict::Conforms | Verdict::NothingAsked) => String::new(),
+        _ => format!("{} not measured", join(&missing)),
+    }
+}
+
+fn join(words: &[&str]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+/// Why a position was not judged, in words.
+#[must_use]
+pub fn unjudged(why: &Unjudged) -> String {
+    match why {
+        Unjudged::ModifierWithoutLimits => "a modifier needs limits of size".to_owned(),
+        Unjudged::OfFace => "a face has no axis to position".to_owned(),
+        Unjudged::UnknownDatum(letter) => format!("datum {letter} is not on the drawing"),
+        Unjudged::DatumOfSize(letter) => {
+            format!("datum {letter} is a feature of size: make it the zero of every orientation")
+        }
+        Unjudged::NominalMissing(axis) => format!("basic {} is missing", axis.letter()),
+        Unjudged::Tolerance => "the tolerance must be above zero".to_owned(),
+    }
+}
+
+/// The sentence in which the sum ends.
+#[must_use]
+pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> String {
+    let f = Figures::of_results(&job.drawing);
+    let name = capital(&feature_name(feature));
+    let size = &finding.size;
+    let outside = match (size.above, size.below) {
+        (Some(by), _) => Some(format!("its size is above the upper limit by {}", visible(by, f))),
+        (None, Some(by)) => Some(format!("its size is below the lower limit by {}", visible(by, f))),
+        (None, None) => None,
+    };
+    let mut text = match finding.verdict {
+        Verdict::NothingAsked => match (finding.x.at(), finding.y.at(), size.counts) {
+            (None, None, None) => return format!("The drawing asks for nothing of {}.", feature_name(feature)),
+            _ => return format!("{name} is reported; the drawing sets no limit for it."),
+        },
+        Verdict::CannotBeJudged => {
+            let why = finding.position.as_ref().and_then(|p| p.unjudged.as_ref()).map(unjudged);
+            format!("{name} cannot be judged: {}.", why.unwrap_or_default())
+        }
+        Verdict::NotMeasured => format!("{name} is not fully measured: {}.", missing_words(finding)),
+        Verdict::Conforms => match &finding.position {
+            Some(p) => {
+                let margin = p.margin.unwrap_or_default();
+                let how = if p.by_bonus { "conforms by its bonus" } else { "conforms" };
+                format!("{name} {how}, with {} to spare.", f.plain(margin))
+            }
+            None => format!("{name} conforms, with {} to its nearer limit.", f.plain(size.margin.unwrap_or_default())),
+        },
+        Verdict::DoesNotConform => {
+            let position = finding.position.as_ref().filter(|p| p.verdict == Verdict::DoesNotConform);
+            let position = position.and_then(|p| p.margin).map(|m| {
+                format!("its position is outside the zone by {}", visible(m.abs(), f))
+            });
+            let why: Vec<String> = [outside, position].into_iter().flatten().collect();
+            let mut text = format!("{name} does not conform: {}.", why.join(", and "));
+            if size.verdict == Verdict::DoesNotConform
+                && finding.position.as_ref().is_some_and(|p| p.verdict == Verdict::Conforms)
+            {
+                text.push_str(" Its position is inside the zone without any bonus.");
+            }
+            text
+        }
+    };
+    if let Some(salvage) = finding.salvage {
+        text.push(' ');
+        text.push_str(&salvage_sentence(salvage, finding.kind, f));
+    }
+    text
+}
+
+fn salvage_sentence(salvage: Salvage, kind: Kind, f: Figures) -> String {
+    let verb = if kind.is_internal() { "Opened" } else { "Reduced" };
+    match salvage {
+        Salvage::Possible { size, margin } => format!(
+            "{verb} to {} it would conform, with {} left to its limit, if its axis stays where it is.",
+            safe_size(size, kind, f),
+            f.plain(margin)
+        ),
+        Salvage::Impossible { size, beyond } => format!(
+            "No size saves it: it would have to be {}, {} beyond its limit.",
+            safe_size(size, kind, f),
+            visible(beyond, f)
+        ),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+/// A questioned reading in a sentence: what it is, what was expected, what it looks like.
+#[must_use]
+pub fn question(q: &Question, job: &Job, planned: &[Planned]) -> String {
+    let Some(orientation) = job.orientation(q.orientation) else { return String::new() };
+    let f = Figures::of_readings(job, orientation);
+    let name = job.drawing.features.get(q.feature).map_or_else(String::new, feature_name);
+    let what = match q.touch {
+        Touch::Face => name,
+        touch => format!("{name}, {}", touch.word()),
+    };
+    let unit = match f.unit {
+        Unit::Mm => "mm",
+        Unit::Inch => "inch",
+    };
+    let guess = match &q.guess {
+        Guess::Sign => "It has the wrong sign, by the look of it.".to_owned(),
+        Guess::Unit => format!("It looks like a reading in the other unit; this gauge is set to {unit}."),
+        Guess::Other(at) => planned
+            .iter()
+            .find(|p| p.number == q.orientation)
+            .and_then(|p| p.expected.get(*at))
+            .and_then(|e| {
+                let other = feature_name(job.drawing.features.get(e.feature)?);
+                Some(format!("It is what {other}, {}, should show.", e.touch.word()))
+            })
+            .unwrap_or_default(),
+        Guess::OtherWayUp => "It is what the part would show standing the other way up.".to_owned(),
+        Guess::Far => "Touch again, or check feature, zero and drawing.".to_owned(),
+    };
+    format!(
+        "{}: {} read, {} expected. {guess} It is kept as read.",
+        capital(&what),
+        f.exact(q.raw).signed(q.raw),
+        f.signed(q.expected)
+    )
+}

@@ -1,0 +1,131 @@
+//! The sum as one would write it on paper: every figure that led to a verdict, one under another.
+
+use super::Figures;
+use super::requirement::limits_text;
+use crate::callout::{Bonus, NoBonus, Zone};
+use crate::findings::{Coordinate, FeatureFinding};
+use crate::job::{Drawing, Feature, Job, Modifier};
+use crate::quantity::Length;
+
+/// One line of the sum.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SumLine {
+    /// What it is: `position`.
+    pub label: String,
+    /// The figure: `.01146`.
+    pub value: String,
+    /// How it comes about: `2 × .00573`.
+    pub how: String,
+}
+
+fn line(label: impl Into<String>, value: String, how: impl Into<String>) -> SumLine {
+    SumLine { label: label.into(), value, how: how.into() }
+}
+
+/// The sum of one feature, with one more decimal than the table.
+#[must_use]
+pub fn sum(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Vec<SumLine> {
+    let drawing = &job.drawing;
+    let f = Figures::of_results(drawing).finer(1);
+    let mut lines = Vec::new();
+    coordinates(finding, feature, drawing, f, &mut lines);
+    sizes(finding, drawing, f, &mut lines);
+    position(finding, f, &mut lines);
+    lines
+}
+
+fn coordinates(finding: &FeatureFinding, feature: &Feature, drawing: &Drawing, f: Figures, lines: &mut Vec<SumLine>) {
+    for (name, found, basic) in [("x", finding.x, feature.x), ("y", finding.y, feature.y)] {
+        match (found, basic) {
+            (Coordinate::Measured { at, deviation: Some(d) }, Some(basic)) => {
+                let basic = basic.length(drawing.unit);
+                lines.push(line(name, f.plain(at), "measured"));
+                lines.push(line(
+                    format!("d{name}"),
+                    f.signed(d),
+                    format!("{} − {}", f.plain(at), f.plain(basic)),
+                ));
+            }
+            (Coordinate::Measured { at, .. }, _) => lines.push(line(name, f.plain(at), "measured")),
+            (Coordinate::NotMeasured, _) => lines.push(line(name, String::new(), "not measured")),
+            (Coordinate::NotRequired, _) => {}
+        }
+    }
+}
+
+fn sizes(finding: &FeatureFinding, drawing: &Drawing, f: Figures, lines: &mut Vec<SumLine>) {
+    let size = &finding.size;
+    for seen in &size.seen {
+        lines.push(line("size", f.plain(seen.size), format!("orientation {}", seen.orientation)));
+    }
+    if let Some(counts) = size.counts {
+        let lmc = finding.position.as_ref().is_some_and(|p| p.modifier == Modifier::Lmc);
+        let smaller = finding.kind.is_internal() != lmc;
+        let how = match size.seen.len() {
+            0 | 1 => "",
+            2 if smaller => "smaller of two",
+            2 => "larger of two",
+            _ if smaller => "smallest",
+            _ => "largest",
+        };
+        if !how.is_empty() {
+            lines.push(line("size that counts", f.plain(counts), how));
+        }
+    }
+    if let Some(limits) = size.limits {
+        lines.push(line("limits", String::new(), limits_text(limits, Figures::of_drawing(drawing))));
+    }
+}
+
+fn position(finding: &FeatureFinding, f: Figures, lines: &mut Vec<SumLine>) {
+    let Some(p) = &finding.position else { return };
+    if let (Some(radius), Some(position)) = (p.radius, p.position) {
+        match p.zone {
+            Zone::Round => {
+                let d = |c: Coordinate| f.plain(c.deviation().unwrap_or_default().abs());
+                lines.push(line(
+                    "radius",
+                    f.plain(radius),
+                    format!("√({}² + {}²)", d(finding.x), d(finding.y)),
+                ));
+                lines.push(line("position", f.plain(position), format!("2 × {}", f.plain(radius))));
+            }
+            Zone::Planes(axis) => {
+                lines.push(line(
+                    "position",
+                    f.plain(position),
+                    format!("2 × {} across, along {}", f.plain(radius), axis.letter()),
+                ));
+            }
+        }
+    }
+    lines.push(line("tolerance", f.plain(p.tolerance), if p.zone == Zone::Round { "diameter" } else { "width" }));
+    match p.bonus {
+        Bonus::NotAsked => {}
+        Bonus::Earned { bonus, size, from } => {
+            let (large, small): (Length, Length) = (size.max(from), size.min(from));
+            let which = if p.modifier == Modifier::Lmc { "from LMC" } else { "from MMC" };
+            lines.push(line(
+                "bonus",
+                f.plain(bonus),
+                format!("{} − {} {which}", f.plain(large), f.plain(small)),
+            ));
+        }
+        Bonus::None(NoBonus::SizeOut) => lines.push(line("bonus", f.plain(Length::ZERO), "none: size out of limits")),
+        Bonus::None(NoBonus::SizeNotMeasured) => lines.push(line("bonus", String::new(), "size not measured")),
+    }
+    if p.modifier != Modifier::None {
+        lines.push(line(
+            "allowed",
+            f.plain(p.allowed),
+            format!("{} + {}", f.plain(p.tolerance), f.plain(p.bonus.length())),
+        ));
+    }
+    if let (Some(margin), Some(position)) = (p.margin, p.position) {
+        lines.push(line(
+            "margin",
+            f.signed(margin),
+            format!("{} − {}", f.plain(p.allowed), f.plain(position)),
+        ));
+    }
+}
