@@ -1,0 +1,28 @@
+//! Pictures of the part, as marks.
+//!
+//! - [`standing`]: the part as it stands on the plate, with the touch that comes next;
+//! - [`pattern`]: the part as the drawing shows it, numbered, with the deviations of its
+//!   features drawn many times larger;
+//! - [`zone`]: the zone of one feature, and where its axis lies in it.
+//!
+//! Only how things are drawn lives here; what is drawn was worked out before.
+
+mod balloon;
+mod pattern;
+mod room;
+mod scale;
+mod shape;
+mod standing;
+mod vectors;
+mod zone;
+
+#[cfg(test)]
+mod tests;
+
+pub use pattern::{Balloons, Layout, Pattern, PatternOptions, pattern};
+pub use standing::{
+    Detail, NextTouch, Stand, StandingOptions, carried_by, stands_in_words, standing, up_words,
+    zero_words,
+};
+pub use vectors::Vectors;
+pub use zone::zone;

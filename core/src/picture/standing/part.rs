@@ -1,0 +1,246 @@
+//! What does not change while readings are taken: plate, blocks, part, features, zero.
+
+use super::shape::{Body, Shape};
+use super::{Detail, Stand};
+use crate::mark::{
+    Anchor, Circle, Face, Group, Ink, Line, Mark, Path, Point, Rect, Stroke, Tag, Text, datum_flag,
+};
+use crate::quantity::{Axis, Side};
+
+/// Depth of the hatching under the plate, in font sizes.
+const HATCH: f64 = 1.2;
+
+impl Stand {
+    /// The still picture.
+    #[must_use]
+    pub fn still(&self) -> Vec<Mark> {
+        let mut marks = Vec::with_capacity(self.shapes.len() + 16);
+        self.put_plate(&mut marks);
+        self.put_part(&mut marks);
+        for shape in self.shapes.iter().flatten() {
+            if !matches!(shape.body, Body::Edge { .. }) {
+                marks.push(self.feature(shape));
+            }
+        }
+        self.put_faces(&mut marks);
+        self.put_up(&mut marks);
+        if self.detail == Detail::Full {
+            self.put_zero(&mut marks);
+        }
+        marks
+    }
+
+    fn thin(&self) -> f64 {
+        0.055 * self.text
+    }
+
+    fn put_plate(&self, marks: &mut Vec<Mark>) {
+        let (text, deep) = (self.text, HATCH * self.text);
+        let (left, right) = (0.6 * text, self.width - 0.6 * text);
+        let y = self.plate;
+        let mut hatch = Path::new();
+        let step = 0.75 * text;
+        let mut x = left + 0.2 * text;
+        while x < right {
+            let run = deep.min(right - x);
+            hatch = hatch.move_to((x, y + deep)).line_to((x + run, y + deep - run));
+            x += step;
+        }
+        marks.push(hatch.stroke(Stroke::new(Ink::Hair, self.thin())).into());
+        marks.push(Line::new((left, y), (right, y), Stroke::new(Ink::Ink, 0.16 * text)).into());
+        if self.detail == Detail::Full {
+            let under = y + deep + 1.15 * text;
+            marks.push(Text::new((left, under), "surface plate", text).ink(Ink::Soft).into());
+        }
+    }
+
+    fn put_part(&self, marks: &mut Vec<Mark>) {
+        let text = self.text;
+        if let Some((top, height)) = &self.blocks {
+            self.put_blocks(*top, height, marks);
+        }
+        if self.leans {
+            self.put_wedge(marks);
+        }
+        let mut outline = Stroke::new(Ink::Ink, 0.11 * text);
+        if !self.outlined {
+            outline = outline.ink(Ink::Soft).dash(Stroke::DASHED);
+        }
+        marks.push(Path::polygon(self.part).fill(Ink::Paper).stroke(outline).into());
+    }
+
+    fn put_blocks(&self, top: f64, height: &str, marks: &mut Vec<Mark>) {
+        let (text, tall) = (self.text, self.plate - top);
+        let long = self.sides.1 - self.sides.0;
+        let wide = (0.2 * long).min(3.0 * text);
+        for at in [0.08, 0.92] {
+            let middle = self.sides.0 + at * long;
+            let left = (middle - 0.5 * wide).clamp(self.sides.0, self.sides.1 - wide);
+            marks.push(
+                Rect::new((left, top), wide, tall)
+                    .fill(Ink::Shade)
+                    .stroke(Stroke::new(Ink::Ink, self.thin()))
+                    .into(),
+            );
+        }
+        if self.detail == Detail::Full {
+            let says = Text::new((self.sides.0 - 0.6 * text, self.plate - 0.5 * text), format!("blocks {height}"), text)
+                .ink(Ink::Soft);
+            // Left of the part where there is room, otherwise under the plate at its right.
+            let at_left = says.width() + 0.6 * text < self.sides.0;
+            marks.push(if at_left {
+                says.end().into()
+            } else {
+                let under = self.plate + (HATCH + 1.15) * text;
+                Text { at: Point::new(self.width - 0.6 * text, under), ..says }.end().into()
+            });
+        }
+    }
+
+    /// The support of a part that leans: between the plate and the flatter of the two edges
+    /// that meet at the lowest corner.
+    fn put_wedge(&self, marks: &mut Vec<Mark>) {
+        let lowest = (0..4).max_by(|a, b| self.part[*a].y.total_cmp(&self.part[*b].y)).unwrap_or(0);
+        let foot = self.part[lowest];
+        let ends = [self.part[(lowest + 1) % 4], self.part[(lowest + 3) % 4]];
+        let slope = |end: &Point| (foot.y - end.y) / (end.x - foot.x).abs().max(1e-9);
+        let Some(end) = ends.iter().min_by(|a, b| slope(a).total_cmp(&slope(b))) else { return };
+        marks.push(
+            Path::polygon([Point::new(foot.x, self.plate), foot, *end, Point::new(end.x, self.plate)])
+                .fill(Ink::Shade)
+                .stroke(Stroke::new(Ink::Hair, self.thin()))
+                .into(),
+        );
+        if self.detail == Detail::Full {
+            let at = Point::new(0.5 * (foot.x + end.x), self.plate + (HATCH + 1.15) * self.text);
+            marks.push(Text::new(at, "sine bar", self.text).ink(Ink::Soft).middle().into());
+        }
+    }
+
+    fn feature(&self, shape: &Shape) -> Mark {
+        let line = Stroke::new(Ink::Ink, 1.4 * self.thin());
+        let fill = if shape.kind.is_internal() { Ink::Paper } else { Ink::Shade };
+        let mut group = Group::new(Tag::new("feature").feature(shape.number.clone()), Vec::new());
+        match &shape.body {
+            Body::Round { centre, radius, sized } => {
+                let line = if *sized { line } else { line.ink(Ink::Soft).dash(Stroke::DASHED) };
+                group.put(Circle::new(*centre, *radius).fill(fill).stroke(line));
+            }
+            Body::Flat { corners, .. } => group.put(Path::polygon(*corners).fill(fill).stroke(line)),
+            Body::Edge { .. } => {}
+        }
+        if self.detail == Detail::Full
+            && let Some(at) = shape.label
+        {
+            group.put(self.number(shape, at).ink(Ink::Soft));
+        }
+        group.into()
+    }
+
+    /// The number of a feature with its middle at `at`.
+    pub(super) fn number(&self, shape: &Shape, at: Point) -> Text {
+        Text::new(at.by(0.0, 0.5 * Face::CAP_HEIGHT * self.text), shape.number.clone(), self.text).middle()
+    }
+
+    /// Faces: datum letters on their edges, numbers beside the others.
+    fn put_faces(&self, marks: &mut Vec<Mark>) {
+        let size = if self.detail == Detail::Full { 1.5 } else { 1.25 } * self.text;
+        for shape in self.shapes.iter().flatten() {
+            let Body::Edge { from, to, outward, letter } = &shape.body else { continue };
+            let mut group = Group::new(Tag::new("feature face").feature(shape.number.clone()), Vec::new());
+            group.put(Line::new(*from, *to, Stroke::new(Ink::Ink, 0.13 * self.text)));
+            let (across, upward) = (libm::cos(*outward), libm::sin(*outward));
+            // Off the middle, where dimension lines and the plate's name are not.
+            let share = if upward < -0.5 || across > 0.5 { 0.72 } else { 0.3 };
+            let (start, end) = if from.x + from.y <= to.x + to.y { (from, to) } else { (to, from) };
+            let at = Point::new(start.x + share * (end.x - start.x), start.y + share * (end.y - start.y));
+            match letter {
+                Some(letter) => group.put(datum_flag(at, *outward, letter, size)),
+                None if self.detail == Detail::Full => {
+                    let off = at.by(across * self.text, -upward * self.text);
+                    group.put(self.number(shape, off).ink(Ink::Soft));
+                }
+                None => {}
+            }
+            marks.push(group.into());
+        }
+    }
+
+    /// The drawing's axes as they lie now.
+    fn put_up(&self, marks: &mut Vec<Mark>) {
+        let text = self.text;
+        if self.right_label.is_none() {
+            self.put_axes(marks);
+            return;
+        }
+        let full = self.detail == Detail::Full;
+        let x = if full { 1.5 } else { 1.0 } * text;
+        let long = if full { 5.0 } else { 3.0 } * text;
+        let foot = Point::new(x, 0.5 * (self.top + self.plate) + 0.5 * long);
+        let tip = foot.by(0.0, -long);
+        let line = Stroke::new(Ink::Ink, 0.09 * text);
+        marks.push(arrow(foot, tip, 0.62 * text, line));
+        marks.push(Text::new(tip.by(0.0, -0.5 * text), self.up_label.clone(), 1.1 * text).bold().middle().into());
+        if let (true, Some(right)) = (full, self.right_label) {
+            let aside = Stroke::new(Ink::Soft, 1.2 * self.thin());
+            marks.push(arrow(foot, foot.by(1.9 * text, 0.0), 0.5 * text, aside));
+            marks.push(Text::new(foot.by(1.0 * text, 1.15 * text), right, 0.9 * text).ink(Ink::Soft).middle().into());
+        }
+    }
+
+    /// Both axes of the drawing, turned, for an orientation that is not square.
+    fn put_axes(&self, marks: &mut Vec<Mark>) {
+        let text = self.text;
+        let middle = Point::new(2.4 * text, 2.6 * text + 0.4 * self.top.max(0.0));
+        let long = 1.9 * text;
+        for (axis, side) in [(Axis::X, Side::PlusX), (Axis::Y, Side::PlusY)] {
+            let angle = match axis {
+                Axis::X => libm::atan2(self.up.cos(), self.up.sin()),
+                Axis::Y => libm::atan2(self.up.sin(), -self.up.cos()),
+            };
+            let tip = middle.toward(angle, long);
+            marks.push(arrow(middle, tip, 0.55 * text, Stroke::new(Ink::Ink, 0.08 * text)));
+            let at = middle.toward(angle, long + 0.9 * text).by(0.0, 0.36 * text);
+            marks.push(Text::new(at, side.label(), text).bold().middle().into());
+        }
+        if self.detail == Detail::Full {
+            let at = middle.by(0.0, 4.6 * text);
+            marks.push(Text::new(at, self.up_label.clone(), text).middle().into());
+        }
+    }
+
+    fn put_zero(&self, marks: &mut Vec<Mark>) {
+        let Some((at, says)) = &self.zero else { return };
+        let text = self.text;
+        let end = self.dimension + 0.9 * text;
+        let line = Stroke::new(Ink::Soft, 1.3 * self.thin());
+        if (at.y - self.plate).abs() > 1e-9 {
+            marks.push(Line::new(at.by(0.3 * text, 0.0), (end, at.y), line).into());
+        }
+        let words = Text::new((self.width - 0.6 * text, at.y - 0.45 * text), format!("zero: {says}"), text)
+            .ink(Ink::Soft)
+            .anchor(Anchor::End);
+        // Where the words are longer than the margin they stand on two lines.
+        let room = self.width - 0.6 * text - self.sides.1 - 0.5 * text;
+        if words.width() <= room {
+            marks.push(words.into());
+        } else {
+            let first = Text { at: words.at.by(0.0, -1.1 * text), text: "zero:".to_owned(), ..words.clone() };
+            marks.push(first.into());
+            marks.push(Text { text: says.clone(), ..words }.into());
+        }
+    }
+}
+
+/// A line with an open arrowhead at `tip`.
+fn arrow(foot: Point, tip: Point, head: f64, line: Stroke) -> Mark {
+    let back = libm::atan2(-(foot.y - tip.y), foot.x - tip.x);
+    let side = 0.42;
+    Path::polyline([foot, tip])
+        .move_to(tip.toward(back + side, head))
+        .line_to(tip)
+        .line_to(tip.toward(back - side, head))
+        .stroke(line)
+        .into()
+}
+

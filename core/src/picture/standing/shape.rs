@@ -1,0 +1,165 @@
+//! Features as shapes on the page, and where their numbers go.
+
+use crate::job::{Feature, Kind};
+use crate::mark::{Face, Point, width};
+
+/// A feature on the page.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Shape {
+    /// Its number.
+    pub(super) number: String,
+    /// What it is.
+    pub(super) kind: Kind,
+    /// Where it is.
+    pub(super) body: Body,
+    /// Middle of its number, if there is room for one.
+    pub(super) label: Option<Point>,
+}
+
+/// Where a feature is on the page.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Body {
+    /// A hole or a boss. Without limits of size its radius is only a place holder.
+    Round { centre: Point, radius: f64, sized: bool },
+    /// A slot or a tab. `half` is its half width where that lies upwards.
+    Flat { centre: Point, corners: [Point; 4], half: Option<f64> },
+    /// A face, seen edge-on; `outward` in radians, counter-clockwise on the page from the right.
+    Edge { from: Point, to: Point, outward: f64, letter: Option<String> },
+}
+
+impl Shape {
+    pub(super) fn new(feature: &Feature, body: Body) -> Self {
+        Self { number: feature.number.clone(), kind: feature.kind, body, label: None }
+    }
+
+    /// Middle of the feature.
+    pub(super) fn centre(&self) -> Point {
+        match &self.body {
+            Body::Round { centre, .. } | Body::Flat { centre, .. } => *centre,
+            Body::Edge { from, to, .. } => {
+                Point::new(0.5 * (from.x + to.x), 0.5 * (from.y + to.y))
+            }
+        }
+    }
+
+    /// How far the feature reaches up and down from its middle.
+    pub(super) fn half_height(&self) -> f64 {
+        match &self.body {
+            Body::Round { radius, .. } => *radius,
+            Body::Flat { half: Some(half), .. } => *half,
+            Body::Flat { .. } => {
+                let b = self.around();
+                0.5 * (b.bottom - b.top)
+            }
+            Body::Edge { .. } => 0.0,
+        }
+    }
+
+    /// The box around it.
+    pub(super) fn around(&self) -> Around {
+        match &self.body {
+            Body::Round { centre, radius, .. } => Around {
+                left: centre.x - radius,
+                top: centre.y - radius,
+                right: centre.x + radius,
+                bottom: centre.y + radius,
+            },
+            Body::Flat { corners, .. } => Around::of(corners),
+            Body::Edge { from, to, .. } => Around::of(&[*from, *to]),
+        }
+    }
+}
+
+/// A box on the page.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Around {
+    pub(super) left: f64,
+    pub(super) top: f64,
+    pub(super) right: f64,
+    pub(super) bottom: f64,
+}
+
+impl Around {
+    pub(super) fn of(points: &[Point]) -> Self {
+        let mut all = Self {
+            left: f64::INFINITY,
+            top: f64::INFINITY,
+            right: f64::NEG_INFINITY,
+            bottom: f64::NEG_INFINITY,
+        };
+        for p in points {
+            all.left = all.left.min(p.x);
+            all.right = all.right.max(p.x);
+            all.top = all.top.min(p.y);
+            all.bottom = all.bottom.max(p.y);
+        }
+        all
+    }
+
+    fn about(middle: Point, width: f64, height: f64) -> Self {
+        Self {
+            left: middle.x - 0.5 * width,
+            right: middle.x + 0.5 * width,
+            top: middle.y - 0.5 * height,
+            bottom: middle.y + 0.5 * height,
+        }
+    }
+
+    fn meets(&self, other: &Self) -> bool {
+        self.left < other.right
+            && other.left < self.right
+            && self.top < other.bottom
+            && other.top < self.bottom
+    }
+}
+
+/// More features than this, and a number is written only where it fits inside its feature.
+const CROWD: usize = 400;
+
+/// Gives every shape the place of its number: inside where it fits, otherwise beside it where
+/// nothing else is.
+pub(super) fn place_labels(shapes: &mut [Option<Shape>], text: f64) {
+    let mut taken: Vec<Around> = Vec::new();
+    let crowd = shapes.len() > CROWD;
+    if !crowd {
+        taken.extend(
+            shapes
+                .iter()
+                .flatten()
+                .filter(|s| !matches!(s.body, Body::Edge { .. }))
+                .map(Shape::around),
+        );
+    }
+    for shape in shapes.iter_mut().flatten() {
+        if matches!(shape.body, Body::Edge { .. }) {
+            continue;
+        }
+        let long = width(Face::Sans, &shape.number, text);
+        let tall = text * Face::CAP_HEIGHT;
+        let (centre, around) = (shape.centre(), shape.around());
+        let (half_w, half_h) = (0.5 * (around.right - around.left), 0.5 * (around.bottom - around.top));
+        let inside = match shape.body {
+            Body::Round { radius, .. } => libm::hypot(long, tall) < 1.7 * radius,
+            _ => long < 1.8 * half_w && tall < 1.6 * half_h,
+        };
+        if inside {
+            shape.label = Some(centre);
+            continue;
+        }
+        if crowd {
+            continue;
+        }
+        let (dx, dy) = (half_w + 0.5 * long + 0.25 * text, half_h + 0.5 * tall + 0.3 * text);
+        let places = [(1.0, 0.0), (-1.0, 0.0), (0.0, -1.0), (0.0, 1.0), (0.8, -0.8), (-0.8, -0.8), (0.8, 0.8), (-0.8, 0.8)]
+            .map(|(x, y)| centre.by(x * dx, y * dy));
+        let free = places
+            .into_iter()
+            .find(|p| {
+                let here = Around::about(*p, long, tall);
+                !taken.iter().any(|t| t.meets(&here))
+            })
+            .unwrap_or(places[0]);
+        taken.push(Around::about(free, long, tall));
+        shape.label = Some(free);
+    }
+}

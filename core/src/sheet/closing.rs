@@ -1,0 +1,150 @@
+//! The last page: what was left unmeasured, what is in question, what was corrected, and notes.
+
+use super::paper::{Paper, size};
+use crate::callout::Verdict;
+use crate::findings::{Coordinate, PieceFinding, Ready};
+use crate::job::Correction;
+use crate::mark::{Ink, Text};
+use crate::quantity::Figure;
+use crate::show::{Figures, feature_name, question};
+
+pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, finding: &PieceFinding) {
+    let mut sections: Vec<(&str, Vec<String>)> = Vec::new();
+    sections.push(("Left unmeasured", unmeasured(paper, finding)));
+    let remarks: Vec<String> =
+        ready.problems.iter().chain(&finding.problems).map(|p| p.says.clone()).collect();
+    if !remarks.is_empty() {
+        sections.push(("Remarks on drawing and set-up", remarks));
+    }
+    let asked: Vec<String> =
+        finding.questions.iter().map(|q| question(q, paper.job, &ready.orientations)).collect();
+    if !asked.is_empty() {
+        sections.push(("Readings in question, kept as read", asked));
+    }
+    let corrections = corrections(paper, index);
+    sections.push((
+        "Corrections of readings",
+        if corrections.is_empty() { vec!["None.".to_owned()] } else { corrections },
+    ));
+    let mut notes: Vec<String> = Vec::new();
+    if !paper.job.shipment.notes.is_empty() {
+        notes.push(paper.job.shipment.notes.clone());
+    }
+    if let Some(piece) = paper.piece.filter(|p| !p.notes.is_empty()) {
+        notes.push(piece.notes.clone());
+    }
+    notes.extend(
+        paper
+            .job
+            .drawing
+            .features
+            .iter()
+            .filter(|f| !f.note.is_empty())
+            .map(|f| format!("{}: {}", feature_name(f), f.note)),
+    );
+    let datums: Vec<String> = paper
+        .job
+        .drawing
+        .datums
+        .iter()
+        .map(|d| {
+            let what = match (&d.feature, d.what.as_str()) {
+                (Some(f), "") => f.clone(),
+                (_, words) => words.to_owned(),
+            };
+            format!("{}: {what}", d.letter)
+        })
+        .collect();
+    if !datums.is_empty() {
+        notes.push(format!("Datums: {}.", datums.join("; ")));
+    }
+    if !notes.is_empty() {
+        sections.push(("Notes", notes));
+    }
+    sections.push(("What this sheet does not decide", vec![super::first_page::LIMITS_OF_THIS_SHEET.to_owned()]));
+    paper.begin("What else belongs to this sheet");
+    for (heading, lines) in sections {
+        section(paper, heading, &lines);
+    }
+}
+
+fn section(paper: &mut Paper<'_>, heading: &str, lines: &[String]) {
+    if paper.y + 14.0 > paper.bottom() {
+        paper.begin("What else belongs to this sheet, continued");
+    }
+    paper.y += 4.5;
+    let (x, y) = (paper.left(), paper.y);
+    paper.put(Text::new((x, y), heading, size::TEXT + 0.3).bold());
+    paper.y += 0.8;
+    for line in lines {
+        if paper.y + 5.0 > paper.bottom() {
+            paper.begin("What else belongs to this sheet, continued");
+        }
+        let room = paper.room().min(200.0);
+        paper.y = paper.paragraph(paper.left(), paper.y, room, line, Ink::Ink) - 0.4;
+    }
+}
+
+fn unmeasured(paper: &Paper<'_>, finding: &PieceFinding) -> Vec<String> {
+    let mut lines: Vec<String> = finding
+        .features
+        .iter()
+        .zip(&paper.job.drawing.features)
+        .filter(|(f, _)| f.verdict != Verdict::NothingAsked)
+        .filter_map(|(f, feature)| {
+            let mut missing = Vec::new();
+            if f.x == Coordinate::NotMeasured {
+                missing.push("x");
+            }
+            if f.y == Coordinate::NotMeasured {
+                missing.push("y");
+            }
+            if f.size.verdict == Verdict::NotMeasured {
+                missing.push("size");
+            }
+            (!missing.is_empty()).then(|| format!("{}: {}", feature_name(feature), missing.join(", ")))
+        })
+        .collect();
+    if lines.is_empty() {
+        lines.push("Nothing that the requirements listed here ask for.".to_owned());
+    }
+    lines
+}
+
+fn corrections(paper: &Paper<'_>, index: usize) -> Vec<String> {
+    let Some(piece) = paper.job.pieces.get(index) else { return Vec::new() };
+    paper.job.record.iter().filter(|c| c.piece == piece.serial).map(|c| correction(paper, c)).collect()
+}
+
+fn correction(paper: &Paper<'_>, c: &Correction) -> String {
+    let job = paper.job;
+    let f = job
+        .orientation(c.orientation)
+        .map_or_else(|| Figures::of_drawing(&job.drawing), |o| Figures::of_readings(job, o));
+    let list = |values: &[Figure]| {
+        values
+            .iter()
+            .map(|v| {
+                let length = v.length(f.unit);
+                f.exact(length).signed(length)
+            })
+            .collect::<Vec<_>>()
+            .join(", ")
+    };
+    let now = if c.now.is_empty() { "taken back".to_owned() } else { format!("now {}", list(&c.now)) };
+    let mut text = format!(
+        "{}, orientation {}, {}: was {}, {now}; {} UTC",
+        job.feature(&c.feature).map_or_else(|| c.feature.clone(), feature_name),
+        c.orientation,
+        c.touch.word(),
+        list(&c.was),
+        c.when,
+    );
+    if !c.who.is_empty() {
+        text.push_str(&format!(", {}", c.who));
+    }
+    if !c.why.is_empty() {
+        text.push_str(&format!(": {}", c.why));
+    }
+    text
+}

@@ -1,0 +1,331 @@
+//! The table of what was asked and what was found.
+
+use super::column::{Align, Column, Columns};
+use super::paper::{Paper, size};
+use crate::callout::{Bonus, Verdict};
+use crate::findings::{Coordinate, FeatureFinding, Ready};
+use crate::job::{Drawing, Feature, Modifier};
+use crate::mark::{Cell, Face, Ink, Symbol, VerdictSign, control_frame, control_frame_width};
+use crate::quantity::Length;
+use crate::show::{Figures, against, limits_text, reason, unjudged};
+
+/// Height of one line.
+const LINE: f64 = 4.5;
+
+mod at {
+    //! Where the columns stand.
+    pub(super) const NUMBER: usize = 0;
+    pub(super) const FEATURE: usize = 1;
+    pub(super) const REQUIREMENT: usize = 2;
+    pub(super) const NOMINAL_X: usize = 3;
+    pub(super) const NOMINAL_Y: usize = 4;
+    pub(super) const X: usize = 5;
+    pub(super) const Y: usize = 6;
+    pub(super) const DX: usize = 7;
+    pub(super) const DY: usize = 8;
+    pub(super) const SIZE: usize = 9;
+    pub(super) const POSITION: usize = 10;
+    pub(super) const BONUS: usize = 11;
+    pub(super) const ALLOWED: usize = 12;
+    pub(super) const MARGIN: usize = 13;
+    pub(super) const VERDICT: usize = 14;
+    pub(super) const INSTRUMENT: usize = 15;
+}
+
+fn columns(paper: &Paper<'_>) -> Columns {
+    let drawing = &paper.job.drawing;
+    let decimals = Figures::of_results(drawing).decimals;
+    let figure = |head: &str, width: f64| Column::new(head, width, Align::Decimal(decimals));
+    let mut columns = vec![
+        Column::new("no.", 9.0, Align::Left),
+        Column::new("feature", 11.0, Align::Left),
+        Column::new("requirement", 44.0, Align::Left),
+        figure("basic\nX", 14.0),
+        figure("basic\nY", 14.0),
+        figure("measured\nX", 14.5),
+        figure("measured\nY", 14.5),
+        figure("deviation\ndX", 13.5),
+        figure("deviation\ndY", 13.5),
+        figure("size\nthat counts", 14.5),
+        figure("position\nor size", 14.0),
+        figure("bonus", 11.5),
+        figure("allowed", 12.5),
+        figure("margin", 13.0),
+        Column::new("verdict", 41.0, Align::Left),
+        Column::new("instr.", 9.0, Align::Left),
+    ];
+    // Letter is narrower than A4: the verdict column gives or takes what is left.
+    let rest: f64 = columns.iter().map(|c| c.width).sum::<f64>() - columns[at::VERDICT].width;
+    columns[at::VERDICT].width = (paper.room() - rest).max(30.0);
+    Columns { columns, x: paper.left() }
+}
+
+/// The table of all features, from `paper.y` down; the first page has room to `floor`, further
+/// pages are begun as needed.
+pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, features: &[FeatureFinding], floor: f64) {
+    let columns = columns(paper);
+    columns.heads(paper);
+    let mut floor = floor;
+    let instruments = instruments(paper, ready);
+    for (finding, feature) in features.iter().zip(&paper.job.drawing.features) {
+        let block = Block::of(finding, feature, &paper.job.drawing);
+        if block.lines == 0 {
+            continue;
+        }
+        #[allow(clippy::cast_precision_loss, reason = "a few lines")]
+        let height = block.lines as f64 * LINE + 1.2;
+        if paper.y + height > floor {
+            paper.begin("Findings, continued");
+            columns.heads(paper);
+            floor = paper.bottom();
+        }
+        block.put(paper, &columns, &instruments);
+        paper.y += height;
+        columns.rule(paper, paper.y);
+    }
+}
+
+/// `1`, or `1 2` where orientations use several instruments.
+fn instruments(paper: &Paper<'_>, _ready: &Ready<'_>) -> String {
+    let mut used: Vec<usize> = paper.job.plan.orientations.iter().map(|o| o.instrument + 1).collect();
+    used.sort_unstable();
+    used.dedup();
+    used.iter().map(usize::to_string).collect::<Vec<_>>().join(" ")
+}
+
+/// The lines of one feature.
+struct Block<'a> {
+    finding: &'a FeatureFinding,
+    feature: &'a Feature,
+    drawing: &'a Drawing,
+    position: bool,
+    size: bool,
+    reported: bool,
+    lines: usize,
+}
+
+impl<'a> Block<'a> {
+    fn of(finding: &'a FeatureFinding, feature: &'a Feature, drawing: &'a Drawing) -> Self {
+        let position = finding.position.is_some();
+        let size = finding.size.limits.is_some();
+        // Measured without a requirement: reported, on a line of its own.
+        let measured = finding.x.at().is_some() || finding.y.at().is_some() || !finding.size.seen.is_empty();
+        let reported = !position && measured && (!size || finding.x.at().is_some() || finding.y.at().is_some());
+        let lines = usize::from(position) + usize::from(size) + usize::from(reported);
+        Self { finding, feature, drawing, position, size, reported, lines }
+    }
+
+    fn put(&self, paper: &mut Paper<'_>, columns: &Columns, instruments: &str) {
+        let top = paper.y + 0.6;
+        let baseline = |line: f64| top + line * LINE + LINE - 1.35;
+        columns.cell(paper, at::NUMBER, baseline(0.0), &self.feature.number, Face::SansBold, Ink::Ink);
+        columns.cell(paper, at::FEATURE, baseline(0.0), self.feature.kind.word(), Face::Sans, Ink::Ink);
+        let mut line = 0.0;
+        if self.position || self.reported {
+            self.coordinates(paper, columns, baseline(line));
+            if self.position {
+                self.position(paper, columns, top + line * LINE, baseline(line));
+            } else {
+                columns.cell(paper, at::REQUIREMENT, baseline(line), "reported, no limit", Face::Sans, Ink::Soft);
+            }
+            columns.cell(paper, at::INSTRUMENT, baseline(line), instruments, Face::Sans, Ink::Ink);
+            line += 1.0;
+        }
+        if self.size {
+            self.size(paper, columns, baseline(line));
+            columns.cell(paper, at::INSTRUMENT, baseline(line), instruments, Face::Sans, Ink::Ink);
+        }
+    }
+
+    fn figures(&self) -> Figures {
+        Figures::of_results(self.drawing)
+    }
+
+    fn coordinates(&self, paper: &mut Paper<'_>, columns: &Columns, y: f64) {
+        let f = self.figures();
+        let unit = self.drawing.unit;
+        for (basic, found, nominal_at, at, d_at) in [
+            (self.feature.x, self.finding.x, at::NOMINAL_X, at::X, at::DX),
+            (self.feature.y, self.finding.y, at::NOMINAL_Y, at::Y, at::DY),
+        ] {
+            if let Some(basic) = basic.filter(|_| found != Coordinate::NotRequired) {
+                let length = basic.length(unit);
+                columns.cell(paper, nominal_at, y, &Figures::of_drawing(self.drawing).exact(length).plain(length), Face::Sans, Ink::Ink);
+            }
+            match found {
+                Coordinate::Measured { at: coordinate, deviation } => {
+                    columns.cell(paper, at, y, &f.plain(coordinate), Face::Sans, Ink::Ink);
+                    let text = deviation.map(|d| f.signed(d)).unwrap_or_default();
+                    columns.cell(paper, d_at, y, &text, Face::Sans, Ink::Ink);
+                }
+                Coordinate::NotMeasured => {
+                    let left = columns.left(at);
+                    paper.put(
+                        crate::mark::Text::new((left + 1.0, y), "not measured", size::SMALL).ink(Ink::Ink),
+                    );
+                }
+                Coordinate::NotRequired => {}
+            }
+        }
+    }
+
+    fn position(&self, paper: &mut Paper<'_>, columns: &Columns, top: f64, y: f64) {
+        let Some(p) = &self.finding.position else { return };
+        let f = self.figures();
+        let cells = frame_cells(self.feature, self.drawing);
+        let room = columns.columns[at::REQUIREMENT].width - 1.5;
+        let mut height = LINE - 0.5;
+        let wide = control_frame_width(height, &cells);
+        if wide > room {
+            height *= room / wide;
+        }
+        let (marks, _) = control_frame((columns.left(at::REQUIREMENT) + 0.8, top + 0.2), height, &cells);
+        for mark in marks {
+            paper.put(mark);
+        }
+        if let Bonus::Earned { size, .. } = p.bonus {
+            columns.cell(paper, at::SIZE, y, &f.plain(size), Face::Sans, Ink::Ink);
+        }
+        let (position, allowed) = match p.position {
+            Some(position) => {
+                let (a, b) = against(position, p.allowed, f);
+                (a, b)
+            }
+            None => (String::new(), f.plain(p.allowed)),
+        };
+        columns.cell(paper, at::POSITION, y, &position, Face::SansBold, Ink::Ink);
+        if p.modifier != Modifier::None {
+            let text = match p.bonus {
+                Bonus::Earned { bonus, .. } => f.plain(bonus),
+                Bonus::None(_) => "none".to_owned(),
+                Bonus::NotAsked => String::new(),
+            };
+            columns.cell(paper, at::BONUS, y, &text, Face::Sans, Ink::Ink);
+        }
+        columns.cell(paper, at::ALLOWED, y, &allowed, Face::Sans, Ink::Ink);
+        if let Some(margin) = p.margin {
+            columns.cell(paper, at::MARGIN, y, &signed_visible(margin, f), Face::Sans, Ink::Ink);
+        }
+        let note = match (&p.unjudged, p.verdict) {
+            (Some(why), _) => unjudged(why),
+            (None, Verdict::Conforms) if p.by_bonus => "by its bonus".to_owned(),
+            (None, Verdict::DoesNotConform) if self.finding.size.verdict != Verdict::DoesNotConform => {
+                let text = reason(self.finding, self.drawing);
+                if text.starts_with("outside") { String::new() } else { text }
+            }
+            _ => String::new(),
+        };
+        verdict(paper, columns, y, p.verdict, &note);
+    }
+
+    fn size(&self, paper: &mut Paper<'_>, columns: &Columns, y: f64) {
+        let f = self.figures();
+        let found = &self.finding.size;
+        let Some(limits) = found.limits else { return };
+        let sign = if self.feature.kind.is_round() { "⌀ " } else { "width " };
+        let text = format!("{sign}{}", limits_text(limits, Figures::of_drawing(self.drawing)));
+        columns.cell(paper, at::REQUIREMENT, y, &text, Face::Sans, Ink::Ink);
+        // Every size as it was seen, under the coordinate of the orientation that saw it.
+        let seen: Vec<String> =
+            found.seen.iter().map(|s| format!("{} ({})", f.plain(s.size), s.orientation)).collect();
+        if !seen.is_empty() {
+            let left = columns.left(at::NOMINAL_X) + 1.0;
+            let label = if seen.len() > 1 { "sizes by orientation: " } else { "size by orientation: " };
+            paper.put(
+                crate::mark::Text::new((left, y), format!("{label}{}", seen.join("   ")), size::SMALL + 0.2)
+                    .ink(Ink::Soft),
+            );
+        }
+        // The worst size against the limit it is nearest to, so that figure and verdict agree.
+        let worst = found.margin.and_then(|margin| {
+            found.seen.iter().map(|s| s.size).find(|s| {
+                ((limits.upper - *s) - margin).abs() <= crate::quantity::NOISE
+                    || ((*s - limits.lower) - margin).abs() <= crate::quantity::NOISE
+            })
+        });
+        if let Some(worst) = worst {
+            let limit = if (limits.upper - worst) < (worst - limits.lower) { limits.upper } else { limits.lower };
+            columns.cell(paper, at::POSITION, y, &against(worst, limit, f).0, Face::SansBold, Ink::Ink);
+        }
+        if let Some(margin) = found.margin {
+            columns.cell(paper, at::MARGIN, y, &signed_visible(margin, f), Face::Sans, Ink::Ink);
+        }
+        let note = match (found.above, found.below) {
+            (Some(_), _) => "above its limit",
+            (None, Some(_)) => "below its limit",
+            (None, None) => "",
+        };
+        verdict(paper, columns, y, found.verdict, note);
+    }
+}
+
+/// A margin with its sign, and with more digits where it would look like nothing.
+fn signed_visible(margin: Length, f: Figures) -> String {
+    let mut f = f;
+    while margin.abs() > crate::quantity::NOISE && f.signed(margin).trim_start_matches(['.', '0']).is_empty() {
+        let finer = f.finer(1);
+        if finer == f {
+            break;
+        }
+        f = finer;
+    }
+    f.signed(margin)
+}
+
+fn verdict(paper: &mut Paper<'_>, columns: &Columns, y: f64, verdict: Verdict, note: &str) {
+    let sign = match verdict {
+        Verdict::Conforms => VerdictSign::Conforms,
+        Verdict::DoesNotConform => VerdictSign::DoesNotConform,
+        Verdict::NotMeasured => VerdictSign::NotMeasured,
+        Verdict::CannotBeJudged => VerdictSign::CannotBeJudged,
+        Verdict::NothingAsked => return,
+    };
+    let left = columns.left(at::VERDICT) + 2.4;
+    paper.put(sign.draw((left, y - 0.85), 2.3));
+    let bad = verdict == Verdict::DoesNotConform;
+    let face = if bad { Face::SansBold } else { Face::Sans };
+    let ink = if bad { Ink::Fault } else { Ink::Ink };
+    let words = verdict.words();
+    let em = size::TEXT;
+    let x = left + 2.4;
+    paper.put(crate::mark::Text::new((x, y), words, em).face(face).ink(ink));
+    if !note.is_empty() {
+        let after = x + crate::mark::width(face, words, em) + 1.2;
+        let room = columns.left(at::VERDICT) + columns.columns[at::VERDICT].width - after;
+        paper.put(crate::mark::Text::new((after, y), crate::mark::fit(Face::Sans, note, size::SMALL, room), size::SMALL).ink(Ink::Ink));
+    }
+}
+
+/// The feature control frame of a position callout.
+pub(super) fn frame_cells(feature: &Feature, drawing: &Drawing) -> Vec<Cell> {
+    let Some(p) = feature.position() else { return Vec::new() };
+    let tolerance = p.tolerance.length(drawing.unit);
+    let figure = Figures::of_drawing(drawing).exact(tolerance);
+    let mut second = Cell::new();
+    if feature.kind.is_round() {
+        second = second.symbol(Symbol::Diameter);
+    }
+    second = second.text(trimmed(&figure.plain(tolerance)));
+    second = match p.modifier {
+        Modifier::None => second,
+        Modifier::Mmc => second.symbol(Symbol::MaximumMaterial),
+        Modifier::Lmc => second.symbol(Symbol::LeastMaterial),
+    };
+    let mut cells = vec![Cell::new().symbol(Symbol::Position), second];
+    cells.extend(p.datums.iter().map(|d| Cell::new().text(d.clone())));
+    cells
+}
+
+/// `.0100` as `.010`, `0.100` as `0.1`: a tolerance keeps the digits that say something, three
+/// decimals of an inch at least.
+fn trimmed(figure: &str) -> String {
+    let inch = figure.starts_with('.');
+    let Some(point) = figure.find('.') else { return figure.to_owned() };
+    let least = point + 1 + if inch { 3 } else { 1 };
+    let mut end = figure.len();
+    while end > least && figure[..end].ends_with('0') {
+        end -= 1;
+    }
+    figure[..end].to_owned()
+}
+

@@ -1,0 +1,106 @@
+//! The first page: the verdict, the table, the picture, what it rests on, and the title block.
+
+use super::paper::{Paper, size};
+use super::{findings_table, title_block};
+use crate::callout::Verdict;
+use crate::findings::{PieceFinding, Ready};
+use crate::mark::{Ink, Text, VerdictSign};
+use crate::picture::{PatternOptions, pattern};
+use crate::quantity::Unit;
+use crate::show::headline;
+
+/// Height kept for picture and title block at the foot of the first page.
+const FOOT: f64 = 92.0;
+
+/// What no sheet decides; on every report.
+pub(super) const LIMITS_OF_THIS_SHEET: &str = "Worked out from the readings and the drawing data stated here. The drawing, the governing \
+     standard in its edition, the purchase order and the responsible quality authority decide; \
+     parts on which safety depends are released only by those authorised to.";
+
+pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFinding) {
+    paper.begin(super::title_block::Purpose::Report.words());
+    let sign = match finding.verdict {
+        Verdict::Conforms => Some(VerdictSign::Conforms),
+        Verdict::DoesNotConform => Some(VerdictSign::DoesNotConform),
+        Verdict::NotMeasured => Some(VerdictSign::NotMeasured),
+        Verdict::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
+        Verdict::NothingAsked => None,
+    };
+    let y = paper.y + 2.6;
+    let mut x = paper.left();
+    if let Some(sign) = sign {
+        paper.put(sign.draw((x + 1.6, y - 1.1), 3.2));
+        x += 5.0;
+    }
+    let words = match finding.verdict {
+        Verdict::NothingAsked => headline(finding),
+        verdict => format!("{}: the piece {}", headline(finding), match verdict {
+            Verdict::Conforms => "conforms in what was asked here",
+            Verdict::DoesNotConform => "does not conform",
+            Verdict::NotMeasured => "is not fully measured",
+            _ => "cannot be judged in full",
+        }),
+    };
+    paper.put(Text::new((x, y), words, 3.0).bold());
+    paper.y += 5.0;
+    let floor = paper.border_bottom() - FOOT;
+    let first = FirstFoot { top: floor + 2.0 };
+    first.put(paper, ready, finding);
+    findings_table::put(paper, ready, &finding.features, floor);
+}
+
+/// Picture and words at the foot of the first page. Placed before the table, since the table
+/// may go on to further pages.
+struct FirstFoot {
+    top: f64,
+}
+
+impl FirstFoot {
+    fn put(&self, paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFinding) {
+        let right = paper.border_right() - title_block::WIDTH;
+        let bottom = paper.border_bottom() - 3.0;
+        let room = right - paper.left() - 4.0;
+        let options = PatternOptions {
+            width_mm: room,
+            height_mm: bottom - self.top - 5.0,
+            text_mm: 2.6,
+            ..PatternOptions::default()
+        };
+        let picture = pattern(paper.job, Some(finding), &options);
+        let (x, y) = (paper.left(), self.top);
+        paper.put_at(x, y, picture.marks);
+        paper.put(Text::new((x + room / 2.0, bottom), picture.caption, size::SMALL).middle().ink(Ink::Soft));
+        let x = right + 1.2;
+        let room = title_block::WIDTH - 5.0;
+        let mut y = self.top - 1.0;
+        let plural = match paper.job.drawing.unit {
+            Unit::Mm => "millimetres",
+            Unit::Inch => "inches",
+        };
+        let stopped = ready.problems.iter().chain(&finding.problems).count();
+        let asked = finding.questions.len();
+        let mut notes = vec![
+            format!(
+                "All figures in {plural}. Deviations are measured minus basic; position is a diameter, twice \
+                 the radius. Verdicts are reached on unrounded values."
+            ),
+            format!("Decision rule: {}", paper.job.plan.decision_rule.sentence()),
+            "Measurement uncertainty was not evaluated for this sheet.".to_owned(),
+        ];
+        if stopped + asked > 0 {
+            notes.push(format!(
+                "{} on the last page.",
+                match (stopped, asked) {
+                    (0, 1) => "One reading is in question: see".to_owned(),
+                    (0, n) => format!("{n} readings are in question: see"),
+                    (_, 0) => "Remarks on the set-up: see".to_owned(),
+                    (_, n) => format!("Remarks on the set-up, and {n} readings in question: see"),
+                }
+            ));
+        }
+        notes.push(LIMITS_OF_THIS_SHEET.to_owned());
+        for note in notes {
+            y = paper.paragraph(x, y, room, &note, Ink::Ink) - 0.2;
+        }
+    }
+}

@@ -1,0 +1,50 @@
+//! The layout sheet: pages of placed marks, the same for the screen, the printer and the PDF.
+//!
+//! - [`sheet`]: what was found of one piece, its raw readings, and what the sheet does not
+//!   decide;
+//! - [`blank`]: the same plan with expected heights and room to write, for the bench.
+//!
+//! Paper lies on its long side, with a border and a filing margin on the left (ISO 5457) and the
+//! title block at the lower right, as on a drawing.
+
+mod about;
+mod blank;
+mod closing;
+mod column;
+mod findings_table;
+mod first_page;
+mod orientation_page;
+mod paper;
+mod title_block;
+
+pub use about::about;
+
+use crate::findings::{PieceFinding, Ready};
+use crate::job::Job;
+use crate::mark::Page;
+use paper::Paper;
+use title_block::Purpose;
+
+/// The sheet of one piece.
+///
+/// `ready` and `finding` belong to `job` and the piece with this `index`.
+#[must_use]
+pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding) -> Vec<Page> {
+    let Some(piece) = job.pieces.get(index) else { return Vec::new() };
+    let mut paper = Paper::new(job, Some(piece), Purpose::Report);
+    first_page::put(&mut paper, ready, finding);
+    for planned in &ready.orientations {
+        orientation_page::put(&mut paper, planned, piece, finding);
+    }
+    closing::put(&mut paper, ready, index, finding);
+    paper.finish()
+}
+
+/// A blank sheet for the bench: every touch of the plan with its expected height and room to
+/// write.
+#[must_use]
+pub fn blank(job: &Job, ready: &Ready<'_>, index: usize) -> Vec<Page> {
+    let mut paper = Paper::new(job, job.pieces.get(index), Purpose::Blank);
+    blank::put(&mut paper, ready);
+    paper.finish()
+}

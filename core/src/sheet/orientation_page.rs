@@ -1,0 +1,217 @@
+//! One orientation: the part as it stands, and every raw reading as it was taken.
+
+use super::column::{Align, Column, Columns};
+use super::paper::{Paper, size};
+use crate::bench::{Mean, reduce};
+use crate::findings::{PieceFinding, Planned};
+use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch, Zero};
+use crate::mark::{Face, Ink, Text};
+use crate::picture::{StandingOptions, standing};
+use crate::quantity::Length;
+use crate::show::{Figures, feature_name};
+
+/// Height of one line.
+const LINE: f64 = 4.2;
+/// Width of the picture.
+const PICTURE: f64 = 92.0;
+
+/// How the part stands, in a sentence: what is up, on what it rests, what reads zero, with
+/// which gauge.
+pub(super) fn set_up(job: &Job, orientation: &Orientation) -> String {
+    let f = Figures::of_readings(job, orientation);
+    let up = orientation.up_side().map_or_else(
+        || format!("{}° from +X up, set on a sine bar", orientation.up_degrees),
+        |side| format!("{} up", side.label()),
+    );
+    let rest = match (&orientation.rest.face, orientation.up_side()) {
+        (Some(face), _) => format!("face {face} down"),
+        (None, Some(side)) => format!("{} edge down", side.opposite().edge()),
+        (None, None) => String::new(),
+    };
+    let blocks = orientation.rest.blocks.length(f.unit);
+    let blocks = if blocks == Length::ZERO { String::new() } else { format!(" on blocks of {}", f.exact(blocks).plain(blocks)) };
+    let zero = match &orientation.zero {
+        Zero::Plate => "zero at the plate".to_owned(),
+        Zero::Feature(n) => job.feature(n).map_or_else(|| format!("zero at {n}"), |x| format!("zero at {}", feature_name(x))),
+    };
+    let gauge = job.instrument(orientation).map_or_else(String::new, |i| {
+        let mut text = format!("instrument {}: {}", orientation.instrument + 1, i.name);
+        if !i.identification.is_empty() {
+            text.push_str(&format!(" {}", i.identification));
+        }
+        let resolution = i.resolution.length(i.unit);
+        text.push_str(&format!(", reading to {}", Figures::new(i.unit, f.decimals).plain(resolution)));
+        if let Some(e) = i.error_limit {
+            let e = e.length(i.unit);
+            text.push_str(&format!(", error limit ±{}", Figures::new(i.unit, f.decimals).exact(e).plain(e)));
+        }
+        text.push_str(&match i.probe {
+            Probe::AppliedByGauge => ", probe constant applied by the gauge".to_owned(),
+            Probe::Constant(k) => {
+                let k = k.length(i.unit);
+                format!(", probe constant {} applied here", f.exact(k).plain(k))
+            }
+        });
+        text
+    });
+    [format!("{up}, {rest}{blocks}"), zero, gauge].into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>().join("; ")
+        + &format!(". Readings in {}.", f.unit.word())
+}
+
+pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, finding: &PieceFinding) {
+    let job = paper.job;
+    let Some(orientation) = job.orientation(planned.number) else { return };
+    let heading = format!("Orientation {}: readings as taken", planned.number);
+    paper.begin(&heading);
+    let picture_top = paper.y;
+    let options = StandingOptions { width: PICTURE, height: 98.0, text: 2.6, ..StandingOptions::default() };
+    paper.put_at(paper.left(), picture_top, standing(job, orientation, &options));
+    let text_top = picture_top + 100.0;
+    paper.paragraph(paper.left(), text_top, PICTURE, &set_up(job, orientation), Ink::Ink);
+    let columns = columns(paper, orientation, paper.left() + PICTURE + 5.0);
+    columns.heads(paper);
+    let mut columns = columns;
+    let mut floor = paper.bottom();
+    for row in rows(job, planned, orientation, piece, finding) {
+        #[allow(clippy::cast_precision_loss, reason = "a few lines")]
+        let height = row.lines() as f64 * LINE + 0.6;
+        if paper.y + height > floor {
+            paper.begin(&format!("{heading}, continued"));
+            columns.x = paper.left();
+            columns.heads(paper);
+            floor = paper.bottom();
+        }
+        row.put(paper, &columns);
+        paper.y += height;
+        columns.rule(paper, paper.y);
+    }
+}
+
+fn columns(paper: &Paper<'_>, orientation: &Orientation, x: f64) -> Columns {
+    let job = paper.job;
+    let f = Figures::of_readings(job, orientation);
+    let results = Figures::of_results(&job.drawing);
+    let (first, second) = match orientation.taken {
+        Taken::Touches => ("lowest point\nread", "highest point\nread"),
+        Taken::CentreAndSize => ("centre\nread", "size\nread"),
+    };
+    let axis = orientation.up().square_axis().map_or("along up", |a| a.letter());
+    let unit = job.drawing.unit.word();
+    let columns = vec![
+        Column::new("feature", 24.0, Align::Left),
+        Column::new(first, 25.0, Align::Decimal(f.decimals)),
+        Column::new(second, 25.0, Align::Decimal(f.decimals)),
+        Column::new("spread\n(n)", 18.0, Align::Right),
+        Column::new(format!("size\n{unit}"), 18.0, Align::Decimal(results.decimals + 1)),
+        Column::new(format!("{axis}\n{unit}"), 20.0, Align::Decimal(results.decimals + 1)),
+        Column::new("", 22.0, Align::Left),
+    ];
+    Columns { columns, x }
+}
+
+/// One feature's readings.
+struct Row {
+    name: String,
+    first: Vec<String>,
+    second: Vec<String>,
+    spread: String,
+    size: String,
+    along: String,
+    remark: &'static str,
+}
+
+impl Row {
+    fn lines(&self) -> usize {
+        self.first.len().max(self.second.len()).max(1)
+    }
+
+    fn put(&self, paper: &mut Paper<'_>, columns: &Columns) {
+        let baseline = paper.y + LINE - 1.0;
+        columns.cell(paper, 0, baseline, &self.name, Face::Sans, Ink::Ink);
+        for (column, values) in [(1, &self.first), (2, &self.second)] {
+            for (i, value) in values.iter().enumerate() {
+                #[allow(clippy::cast_precision_loss, reason = "a few lines")]
+                let y = baseline + i as f64 * LINE;
+                columns.cell(paper, column, y, value, Face::Sans, Ink::Ink);
+            }
+        }
+        columns.cell(paper, 3, baseline, &self.spread, Face::Sans, Ink::Soft);
+        columns.cell(paper, 4, baseline, &self.size, Face::Sans, Ink::Ink);
+        columns.cell(paper, 5, baseline, &self.along, Face::Sans, Ink::Ink);
+        let left = columns.left(6) + 1.0;
+        paper.put(Text::new((left, baseline), self.remark, size::SMALL).ink(Ink::Ink));
+    }
+}
+
+fn rows(
+    job: &Job,
+    planned: &Planned,
+    orientation: &Orientation,
+    piece: &Piece,
+    finding: &PieceFinding,
+) -> Vec<Row> {
+    let f = Figures::of_readings(job, orientation);
+    let results = Figures::of_results(&job.drawing).finer(1);
+    let by_feature: std::collections::HashMap<&str, &Reading> = piece
+        .readings
+        .iter()
+        .filter(|r| r.orientation == orientation.number)
+        .map(|r| (r.feature.as_str(), r))
+        .collect();
+    let mut rows = Vec::new();
+    let mut last = usize::MAX;
+    for e in &planned.expected {
+        if e.feature == last {
+            continue;
+        }
+        last = e.feature;
+        let Some(feature) = job.drawing.features.get(e.feature) else { continue };
+        let reading = by_feature.get(feature.number.as_str()).copied();
+        let values = |touches: &[Touch]| -> Vec<String> {
+            touches
+                .iter()
+                .flat_map(|t| reading.map_or(&[][..], |r| r.values(*t)))
+                .map(|v| {
+                    let length = v.length(f.unit);
+                    f.exact(length).signed(length)
+                })
+                .collect()
+        };
+        let reduced = reading.zip(planned.setup.as_ref()).map(|(r, s)| reduce(feature, s, r)).unwrap_or_default();
+        let spread = reading.map(|r| spread(r, f)).unwrap_or_default();
+        let asked = finding.questions.iter().any(|q| q.orientation == orientation.number && q.feature == e.feature);
+        let complete = reduced.along.is_some();
+        rows.push(Row {
+            name: feature_name(feature),
+            first: values(&[Touch::Low, Touch::Centre, Touch::Face]),
+            second: values(&[Touch::High, Touch::Size]),
+            spread,
+            size: reduced.size.map(|s| results.plain(s)).unwrap_or_default(),
+            along: reduced.along.map(|a| along(orientation, a, results)).unwrap_or_default(),
+            remark: match (asked, complete) {
+                (true, _) => "in question",
+                (false, false) => "not measured",
+                (false, true) => "",
+            },
+        });
+    }
+    rows
+}
+
+/// The coordinate with the sign of the axis: along −X up, a coordinate along up of −3 is x = 3.
+fn along(orientation: &Orientation, along: Length, f: Figures) -> String {
+    let sign = orientation.up_side().map_or(1.0, crate::quantity::Side::sign);
+    f.plain(along * sign)
+}
+
+/// Sample standard deviation of the touch that scatters most, and the number of repeats.
+fn spread(reading: &Reading, f: Figures) -> String {
+    Touch::ALL
+        .iter()
+        .filter_map(|t| Mean::of(reading.values(*t), f.unit))
+        .filter_map(|m| Some((m.deviation?, m.n)))
+        .max_by(|a, b| a.0.to_mm().total_cmp(&b.0.to_mm()))
+        .map(|(s, n)| format!("s {} ({n})", f.finer(1).plain(s)))
+        .unwrap_or_default()
+}
+
