@@ -136,8 +136,10 @@ fn free_place(
 ) -> bool {
     let mut best: Option<(f64, f64, Point, Option<(Point, Point)>)> = None;
     let mut order = 0.0;
-    let mut look = |at: Point, leader, pill: &Pill, ground: &mut Ground| {
-        order += 0.004;
+    let mut look = |at: Point, leader: Option<(Point, Point)>, pill: &Pill, ground: &mut Ground| {
+        // A leader is worth it where else a number would stand on something, not where it would
+        // touch the end of a deviation.
+        order += if leader.is_some() { 0.03 } else { 0.004 };
         let kept = inside(pill, at, room);
         // Pushed back into the picture it no longer stands where it was meant to.
         let pushed = libm::hypot(kept.x - at.x, kept.y - at.y);

@@ -322,14 +322,21 @@ impl Layout {
         1.45 * self.options.text_mm
     }
 
-    /// Letters in the balloons: smaller where there are very many.
+    /// Letters in the balloons: smaller where there are many, as long as they can be read.
     fn balloon_text(&self) -> f64 {
-        let shrink = match self.texts.iter().flatten().count() {
-            0..=120 => 1.0,
-            121..=400 => 0.8,
-            _ => 0.65,
-        };
-        self.options.text_mm * shrink
+        (0.3 * self.spacing()).clamp(0.6 * self.options.text_mm, self.options.text_mm)
+    }
+
+    /// How far apart the features of size would be if they were spread evenly over the picture,
+    /// in millimetres.
+    pub(super) fn spacing(&self) -> f64 {
+        let sized = |s: &&Shape| !matches!(s.form, Form::Edge { .. });
+        #[expect(clippy::cast_precision_loss, reason = "a count of features")]
+        let count = self.shapes.iter().flatten().filter(sized).count().max(1) as f64;
+        let (wide, high) = self.outline.map_or((self.options.width_mm, self.options.height_mm), |o| {
+            (o.right - o.left, o.bottom - o.top)
+        });
+        (wide * high / count).sqrt()
     }
 
     /// Corner, end of X and end of Y of the axes.

@@ -4,7 +4,7 @@
 use super::{Layout, PatternOptions, pattern, zone};
 use crate::findings::{PieceFinding, evaluate};
 use crate::job::{
-    Callout, Datum, Feature, Job, Kind, Modifier, Outline, Piece, Position, SizeLimits, Touch, Zero,
+    Callout, Datum, Feature, Job, Kind, Modifier, Outline, Piece, Position, Reading, SizeLimits, Zero,
 };
 use crate::mark::{Mark, Point, Step};
 use crate::quantity::{Axis, Figure, Side, Unit};
@@ -40,8 +40,13 @@ fn measured(features: Vec<Feature>, off: impl Fn(usize) -> (f64, f64)) -> (Job, 
         let limits = f.size.unwrap().limits(Unit::Mm).unwrap();
         let r = (limits.lower.to_mm() + 0.1) / 2.0;
         for (orientation, at) in [(1, f.y.unwrap().0 + dy), (2, f.x.unwrap().0 + dx)] {
-            piece.set_values(orientation, &f.number, Touch::Low, vec![Figure(at - r)]);
-            piece.set_values(orientation, &f.number, Touch::High, vec![Figure(at + r)]);
+            piece.readings.push(Reading {
+                orientation,
+                feature: f.number.clone(),
+                low: vec![Figure(at - r)],
+                high: vec![Figure(at + r)],
+                ..Reading::default()
+            });
         }
     }
     job.drawing.features.extend(features);

@@ -86,7 +86,9 @@ pub(super) fn vectors(layout: &Layout, piece: &PieceFinding) -> Vectors {
         })
         .collect();
     let lengths: Vec<f64> = found.iter().map(|(_, _, (dx, dy), _)| libm::hypot(*dx, *dy)).collect();
-    let reach = REACH * layout.options.width_mm.max(layout.options.height_mm);
+    // Where features stand close together, not much farther than to the next one.
+    let spacing = layout.spacing();
+    let reach = (REACH * layout.options.width_mm.max(layout.options.height_mm)).min(0.8 * spacing);
     let factor = exaggeration(&lengths, reach);
     let most = CUT * reach;
     let list: Vec<Vector> = found
@@ -102,9 +104,10 @@ pub(super) fn vectors(layout: &Layout, piece: &PieceFinding) -> Vectors {
         })
         .collect();
     let cut = list.iter().filter(|v| v.cut).count();
-    let mut marks = if layout.simple() { together(&list) } else { list.iter().map(one).collect() };
+    let weight = (spacing / 12.0).clamp(0.5, 1.0);
+    let mut marks = if layout.simple() { together(&list) } else { list.iter().map(|v| one(v, weight)).collect() };
     if !layout.simple() {
-        marks.extend(missing(layout, piece));
+        marks.extend(missing(layout, piece, weight));
     }
     let caption = caption(factor, list.is_empty(), cut);
     Vectors { marks, exaggeration: factor, caption, drawn: list.iter().map(|v| (v.from, v.to)).collect() }
@@ -140,39 +143,39 @@ const fn role(verdict: Verdict) -> &'static str {
     }
 }
 
-fn one(vector: &Vector) -> Mark {
+fn one(vector: &Vector, weight: f64) -> Mark {
     let tag = Tag::new(role(vector.verdict)).feature(vector.feature.to_string());
-    Group::new(tag, arrow(vector.from, vector.to, vector.cut, vector.verdict)).into()
+    Group::new(tag, arrow(vector, weight)).into()
 }
 
 /// A line with the end that the verdict gives it: a dot, a cross, or a ring; two strokes
-/// across it where it is cut short.
-fn arrow(from: Point, to: Point, cut: bool, verdict: Verdict) -> Vec<Mark> {
-    let colour = ink(verdict);
-    let pen = Stroke::new(colour, 0.5);
+/// across it where it is cut short. `weight` makes it lighter than usual.
+fn arrow(vector: &Vector, weight: f64) -> Vec<Mark> {
+    let &Vector { from, to, cut, verdict, .. } = vector;
+    let pen = Stroke::new(ink(verdict), 0.5 * weight);
     let mut marks: Vec<Mark> = vec![Line::new(from, to, pen).into()];
     if cut {
         marks.extend(break_marks(from, to, pen));
     }
-    marks.extend(end(to, verdict));
+    marks.extend(end(to, verdict, weight));
     marks
 }
 
-/// The mark at the measured axis.
-pub(super) fn end(at: Point, verdict: Verdict) -> Vec<Mark> {
+/// The mark at the measured axis, `weight` times its usual size.
+pub(super) fn end(at: Point, verdict: Verdict, weight: f64) -> Vec<Mark> {
     let colour = ink(verdict);
     match verdict {
-        Verdict::Conforms => vec![Circle::new(at, 0.85).fill(colour).into()],
+        Verdict::Conforms => vec![Circle::new(at, 0.85 * weight).fill(colour).into()],
         Verdict::DoesNotConform => {
-            let pen = Stroke::new(colour, 0.5);
-            let arm = 1.0;
+            let pen = Stroke::new(colour, 0.5 * weight);
+            let arm = weight;
             vec![
                 Line::new(at.by(-arm, -arm), at.by(arm, arm), pen).into(),
                 Line::new(at.by(-arm, arm), at.by(arm, -arm), pen).into(),
             ]
         }
         Verdict::NotMeasured | Verdict::CannotBeJudged | Verdict::NothingAsked => {
-            vec![Circle::new(at, 0.75).fill(Ink::Paper).stroke(Stroke::new(colour, 0.3)).into()]
+            vec![Circle::new(at, 0.75 * weight).fill(Ink::Paper).stroke(Stroke::new(colour, 0.3 * weight)).into()]
         }
     }
 }
@@ -193,12 +196,12 @@ fn break_marks(from: Point, to: Point, pen: Stroke) -> [Mark; 2] {
 }
 
 /// A ring at the true position of what should have been measured and was not.
-fn missing(layout: &Layout, piece: &PieceFinding) -> Vec<Mark> {
+fn missing(layout: &Layout, piece: &PieceFinding, weight: f64) -> Vec<Mark> {
     let ring = |(i, (shape, finding)): (usize, (&Option<super::shape::Shape>, &FeatureFinding))| {
         let wanted = finding.verdict == Verdict::NotMeasured && finding.kind.is_sized();
         let shape = shape.as_ref().filter(|_| wanted && deviation(finding).is_none())?;
         let tag = Tag::new("vector open").feature(i.to_string());
-        Some(Group::new(tag, end(shape.at, Verdict::NotMeasured)).into())
+        Some(Group::new(tag, end(shape.at, Verdict::NotMeasured, weight)).into())
     };
     layout.shapes.iter().zip(&piece.features).enumerate().filter_map(ring).collect()
 }

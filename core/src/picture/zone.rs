@@ -104,13 +104,13 @@ impl<'a> Picture<'a> {
 
     fn cross_hair(&mut self) {
         let (half, m) = (self.size / 2.0, self.middle);
-        let arm = half - 1.3 * self.text;
+        let arm = half - 1.4 * self.text;
         self.put(Line::new(m.by(-arm, 0.0), m.by(arm, 0.0), Stroke::HAIR));
         self.put(Line::new(m.by(0.0, -arm), m.by(0.0, arm), Stroke::HAIR));
         let letter = |at: Point, s: &str, size: f64| Text::new(at, s, size).middle().ink(Ink::Soft);
         let drop = Face::CAP_HEIGHT * self.text / 2.0;
         self.put(letter(m.by(half - 0.6 * self.text, drop), "X", self.text));
-        self.put(letter(m.by(0.0, -half + 2.0 * drop), "Y", self.text));
+        self.put(letter(m.by(0.0, -half + 2.4 * drop), "Y", self.text));
     }
 
     /// Words over the lower half, where nothing else is to be seen.
@@ -204,7 +204,7 @@ impl<'a> Picture<'a> {
         let room = Room { left: edge, top: edge, right: self.size - edge, bottom: self.size - edge };
         if room.holds(to) {
             self.put(Line::new(self.middle, to, self.pen()));
-            self.marks.extend(end(to, self.finding.verdict));
+            self.marks.extend(end(to, self.finding.verdict, 1.0));
         } else {
             self.far(dx, dy, room);
         }

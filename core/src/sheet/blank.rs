@@ -77,7 +77,7 @@ fn columns(paper: &Paper<'_>, orientation: &Orientation, x: f64) -> Columns {
             Column::new("", 20.0, Align::Left),
             Column::new("expected", 21.0, Align::Decimal(f.decimals)),
             Column::new("must not pass\n(virtual condition)", 27.0, Align::Decimal(f.decimals)),
-            Column::new("read", 32.0, Align::Left),
+            Column::new("read", (paper.right() - x - 118.0).max(20.0), Align::Left),
         ],
         x,
     }

@@ -5,7 +5,7 @@ use super::paper::{Paper, size};
 use crate::callout::{Bonus, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, Ready};
 use crate::job::{Drawing, Feature, Modifier};
-use crate::mark::{Cell, Face, Ink, Symbol, VerdictSign, control_frame, control_frame_width};
+use crate::mark::{Cell, Face, Ink, Symbol, Text, VerdictSign, control_frame, control_frame_width, fit, width};
 use crate::quantity::Length;
 use crate::show::{Figures, against, limits_text, reason, unjudged};
 
@@ -34,29 +34,42 @@ mod at {
 
 fn columns(paper: &Paper<'_>) -> Columns {
     let drawing = &paper.job.drawing;
-    let decimals = Figures::of_results(drawing).decimals;
-    let figure = |head: &str, width: f64| Column::new(head, width, Align::Decimal(decimals));
+    let f = Figures::of_results(drawing);
+    // As wide as the figures of this drawing need: its largest coordinate, size and deviation.
+    let wide = |text: &str| width(Face::SansBold, text, size::TEXT) + 2.6;
+    let largest = drawing
+        .features
+        .iter()
+        .flat_map(|x| [x.x, x.y])
+        .flatten()
+        .map(|v| v.length(drawing.unit).abs())
+        .fold(Length::ZERO, Length::max);
+    let coordinate = wide(&f.signed(-largest)).max(11.0);
+    let sizes = drawing.features.iter().filter_map(|x| x.size.and_then(|s| s.limits(drawing.unit)));
+    let size = wide(&f.plain(sizes.map(|l| l.upper).fold(Length::ZERO, Length::max))).max(12.5);
+    let small = wide(&f.signed(Length::of(-0.1, drawing.unit))).max(11.0);
+    let figure = |head: &str, width: f64| Column::new(head, width, Align::Decimal(f.decimals));
     let mut columns = vec![
-        Column::new("no.", 9.0, Align::Left),
-        Column::new("feature", 11.0, Align::Left),
-        Column::new("requirement", 44.0, Align::Left),
-        figure("basic\nX", 14.0),
-        figure("basic\nY", 14.0),
-        figure("measured\nX", 14.5),
-        figure("measured\nY", 14.5),
-        figure("deviation\ndX", 13.5),
-        figure("deviation\ndY", 13.5),
-        figure("size\nthat counts", 14.5),
-        figure("position\nor size", 14.0),
-        figure("bonus", 11.5),
-        figure("allowed", 12.5),
-        figure("margin", 13.0),
-        Column::new("verdict", 41.0, Align::Left),
-        Column::new("instr.", 9.0, Align::Left),
+        Column::new("no.", 8.0, Align::Left),
+        Column::new("feature", 10.0, Align::Left),
+        Column::new("requirement", 37.0, Align::Left),
+        figure("basic\nX", coordinate),
+        figure("basic\nY", coordinate),
+        figure("measured\nX", coordinate.max(13.0)),
+        figure("measured\nY", coordinate.max(13.0)),
+        figure("deviation\ndX", small.max(12.5)),
+        figure("deviation\ndY", small.max(12.5)),
+        figure("size\nthat counts", size.max(14.5)),
+        figure("position\nor size", size),
+        figure("bonus", small),
+        figure("allowed", small),
+        figure("margin", small),
+        Column::new("verdict", 0.0, Align::Left),
+        Column::new("instr.", 8.0, Align::Left),
     ];
-    // Letter is narrower than A4: the verdict column gives or takes what is left.
-    let rest: f64 = columns.iter().map(|c| c.width).sum::<f64>() - columns[at::VERDICT].width;
-    columns[at::VERDICT].width = (paper.room() - rest).max(30.0);
+    // Letter is narrower than A4: the verdict takes what is left.
+    let rest: f64 = columns.iter().map(|c| c.width).sum();
+    columns[at::VERDICT].width = (paper.room() - rest).max(24.0);
     Columns { columns, x: paper.left() }
 }
 
@@ -161,7 +174,7 @@ impl<'a> Block<'a> {
                 Coordinate::NotMeasured => {
                     let left = columns.left(at);
                     paper.put(
-                        crate::mark::Text::new((left + 1.0, y), "not measured", size::SMALL).ink(Ink::Ink),
+                        Text::new((left + 1.0, y), "not measured", size::SMALL).ink(Ink::Ink),
                     );
                 }
                 Coordinate::NotRequired => {}
@@ -197,10 +210,13 @@ impl<'a> Block<'a> {
         if p.modifier != Modifier::None {
             let text = match p.bonus {
                 Bonus::Earned { bonus, .. } => f.plain(bonus),
-                Bonus::None(_) => "none".to_owned(),
-                Bonus::NotAsked => String::new(),
+                Bonus::None(_) | Bonus::NotAsked => String::new(),
             };
             columns.cell(paper, at::BONUS, y, &text, Face::Sans, Ink::Ink);
+            if matches!(p.bonus, Bonus::None(_)) {
+                let right = columns.left(at::BONUS) + columns.columns[at::BONUS].width - 1.1;
+                paper.put(Text::new((right, y), "none", size::SMALL).end());
+            }
         }
         columns.cell(paper, at::ALLOWED, y, &allowed, Face::Sans, Ink::Ink);
         if let Some(margin) = p.margin {
@@ -211,7 +227,8 @@ impl<'a> Block<'a> {
             (None, Verdict::Conforms) if p.by_bonus => "by its bonus".to_owned(),
             (None, Verdict::DoesNotConform) if self.finding.size.verdict != Verdict::DoesNotConform => {
                 let text = reason(self.finding, self.drawing);
-                if text.starts_with("outside") { String::new() } else { text }
+                // The margin says by how much; what is needed is the size.
+                if text.starts_with("outside") { String::new() } else { text.replace(" saves it", "") }
             }
             _ => String::new(),
         };
@@ -232,7 +249,7 @@ impl<'a> Block<'a> {
             let left = columns.left(at::NOMINAL_X) + 1.0;
             let label = if seen.len() > 1 { "sizes by orientation: " } else { "size by orientation: " };
             paper.put(
-                crate::mark::Text::new((left, y), format!("{label}{}", seen.join("   ")), size::SMALL + 0.2)
+                Text::new((left, y), format!("{label}{}", seen.join("   ")), size::SMALL + 0.2)
                     .ink(Ink::Soft),
             );
         }
@@ -288,11 +305,11 @@ fn verdict(paper: &mut Paper<'_>, columns: &Columns, y: f64, verdict: Verdict, n
     let words = verdict.words();
     let em = size::TEXT;
     let x = left + 2.4;
-    paper.put(crate::mark::Text::new((x, y), words, em).face(face).ink(ink));
+    paper.put(Text::new((x, y), words, em).face(face).ink(ink));
     if !note.is_empty() {
-        let after = x + crate::mark::width(face, words, em) + 1.2;
+        let after = x + width(face, words, em) + 1.2;
         let room = columns.left(at::VERDICT) + columns.columns[at::VERDICT].width - after;
-        paper.put(crate::mark::Text::new((after, y), crate::mark::fit(Face::Sans, note, size::SMALL, room), size::SMALL).ink(Ink::Ink));
+        paper.put(Text::new((after, y), fit(Face::Sans, note, size::SMALL, room), size::SMALL).ink(Ink::Ink));
     }
 }
 

@@ -4,9 +4,9 @@ use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
 use crate::bench::{Mean, reduce};
 use crate::findings::{PieceFinding, Planned};
-use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch, Zero};
+use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch};
 use crate::mark::{Face, Ink, Text};
-use crate::picture::{StandingOptions, standing};
+use crate::picture::{StandingOptions, standing, stands_in_words, zero_words};
 use crate::quantity::Length;
 use crate::show::{Figures, feature_name};
 
@@ -19,21 +19,6 @@ const PICTURE: f64 = 92.0;
 /// which gauge.
 pub(super) fn set_up(job: &Job, orientation: &Orientation) -> String {
     let f = Figures::of_readings(job, orientation);
-    let up = orientation.up_side().map_or_else(
-        || format!("{}° from +X up, set on a sine bar", orientation.up_degrees),
-        |side| format!("{} up", side.label()),
-    );
-    let rest = match (&orientation.rest.face, orientation.up_side()) {
-        (Some(face), _) => format!("face {face} down"),
-        (None, Some(side)) => format!("{} edge down", side.opposite().edge()),
-        (None, None) => String::new(),
-    };
-    let blocks = orientation.rest.blocks.length(f.unit);
-    let blocks = if blocks == Length::ZERO { String::new() } else { format!(" on blocks of {}", f.exact(blocks).plain(blocks)) };
-    let zero = match &orientation.zero {
-        Zero::Plate => "zero at the plate".to_owned(),
-        Zero::Feature(n) => job.feature(n).map_or_else(|| format!("zero at {n}"), |x| format!("zero at {}", feature_name(x))),
-    };
     let gauge = job.instrument(orientation).map_or_else(String::new, |i| {
         let mut text = format!("instrument {}: {}", orientation.instrument + 1, i.name);
         if !i.identification.is_empty() {
@@ -54,8 +39,12 @@ pub(super) fn set_up(job: &Job, orientation: &Orientation) -> String {
         });
         text
     });
-    [format!("{up}, {rest}{blocks}"), zero, gauge].into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>().join("; ")
-        + &format!(". Readings in {}.", f.unit.word())
+    let mut text = format!("{}; zero: {}", stands_in_words(job, orientation), zero_words(job, orientation));
+    if !gauge.is_empty() {
+        text.push_str("; ");
+        text.push_str(&gauge);
+    }
+    format!("{text}. Readings in {}.", f.unit.word())
 }
 
 pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, finding: &PieceFinding) {
@@ -99,12 +88,12 @@ fn columns(paper: &Paper<'_>, orientation: &Orientation, x: f64) -> Columns {
     let unit = job.drawing.unit.word();
     let columns = vec![
         Column::new("feature", 24.0, Align::Left),
-        Column::new(first, 25.0, Align::Decimal(f.decimals)),
-        Column::new(second, 25.0, Align::Decimal(f.decimals)),
+        Column::new(first, 24.0, Align::Decimal(f.decimals)),
+        Column::new(second, 24.0, Align::Decimal(f.decimals)),
         Column::new("spread\n(n)", 18.0, Align::Right),
         Column::new(format!("size\n{unit}"), 18.0, Align::Decimal(results.decimals + 1)),
         Column::new(format!("{axis}\n{unit}"), 20.0, Align::Decimal(results.decimals + 1)),
-        Column::new("", 22.0, Align::Left),
+        Column::new("", (paper.right() - x - 128.0).max(18.0), Align::Left),
     ];
     Columns { columns, x }
 }

@@ -148,7 +148,8 @@ impl Stand {
             .drawing
             .features
             .iter()
-            .map(|f| body(job, f, &turned, &part, up, text).map(|b| Shape::new(f, b)))
+            .enumerate()
+            .map(|(i, f)| body(job, f, &turned, &part, up, text).map(|b| Shape::new(i, f, b)))
             .collect();
         place_labels(&mut shapes, text);
 

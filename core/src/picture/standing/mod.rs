@@ -116,7 +116,7 @@ pub fn standing(job: &Job, orientation: &Orientation, options: &StandingOptions)
                 feature,
                 touch,
                 contact: e.contact,
-                figure: e.raw.map(|raw| figures.signed(raw)),
+                figure: e.raw.map(|raw| figures.plain(raw)),
             }));
         }
     }

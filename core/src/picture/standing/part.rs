@@ -120,7 +120,7 @@ impl Stand {
     fn feature(&self, shape: &Shape) -> Mark {
         let line = Stroke::new(Ink::Ink, 1.4 * self.thin());
         let fill = if shape.kind.is_internal() { Ink::Paper } else { Ink::Shade };
-        let mut group = Group::new(Tag::new("feature").feature(shape.number.clone()), Vec::new());
+        let mut group = Group::new(Tag::new("feature").feature(shape.index.to_string()), Vec::new());
         match &shape.body {
             Body::Round { centre, radius, sized } => {
                 let line = if *sized { line } else { line.ink(Ink::Soft).dash(Stroke::DASHED) };
@@ -147,7 +147,7 @@ impl Stand {
         let size = if self.detail == Detail::Full { 1.5 } else { 1.25 } * self.text;
         for shape in self.shapes.iter().flatten() {
             let Body::Edge { from, to, outward, letter } = &shape.body else { continue };
-            let mut group = Group::new(Tag::new("feature face").feature(shape.number.clone()), Vec::new());
+            let mut group = Group::new(Tag::new("feature face").feature(shape.index.to_string()), Vec::new());
             group.put(Line::new(*from, *to, Stroke::new(Ink::Ink, 0.13 * self.text)));
             let (across, upward) = (libm::cos(*outward), libm::sin(*outward));
             // Off the middle, where dimension lines and the plate's name are not.
@@ -191,8 +191,9 @@ impl Stand {
     /// Both axes of the drawing, turned, for an orientation that is not square.
     fn put_axes(&self, marks: &mut Vec<Mark>) {
         let text = self.text;
-        let middle = Point::new(2.4 * text, 2.6 * text + 0.4 * self.top.max(0.0));
-        let long = 1.9 * text;
+        // Clear of the page's edge, whichever way the axes point.
+        let middle = Point::new(3.3 * text, 3.3 * text);
+        let long = 1.7 * text;
         for (axis, side) in [(Axis::X, Side::PlusX), (Axis::Y, Side::PlusY)] {
             let angle = match axis {
                 Axis::X => libm::atan2(self.up.cos(), self.up.sin()),
@@ -200,12 +201,12 @@ impl Stand {
             };
             let tip = middle.toward(angle, long);
             marks.push(arrow(middle, tip, 0.55 * text, Stroke::new(Ink::Ink, 0.08 * text)));
-            let at = middle.toward(angle, long + 0.9 * text).by(0.0, 0.36 * text);
+            let at = middle.toward(angle, long + 0.8 * text).by(0.0, 0.36 * text);
             marks.push(Text::new(at, side.label(), text).bold().middle().into());
         }
         if self.detail == Detail::Full {
-            let at = middle.by(0.0, 4.6 * text);
-            marks.push(Text::new(at, self.up_label.clone(), text).middle().into());
+            let at = Point::new(0.6 * text, 7.6 * text);
+            marks.push(Text::new(at, format!("up {}", self.up_label), text).into());
         }
     }
 

@@ -6,6 +6,8 @@ use crate::mark::{Face, Point, width};
 /// A feature on the page.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Shape {
+    /// Its index in the drawing: what its group is tagged with.
+    pub(super) index: usize,
     /// Its number.
     pub(super) number: String,
     /// What it is.
@@ -28,8 +30,8 @@ pub(super) enum Body {
 }
 
 impl Shape {
-    pub(super) fn new(feature: &Feature, body: Body) -> Self {
-        Self { number: feature.number.clone(), kind: feature.kind, body, label: None }
+    pub(super) fn new(index: usize, feature: &Feature, body: Body) -> Self {
+        Self { index, number: feature.number.clone(), kind: feature.kind, body, label: None }
     }
 
     /// Middle of the feature.

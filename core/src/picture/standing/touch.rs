@@ -65,7 +65,7 @@ impl Stand {
     pub fn next(&self, next: &NextTouch) -> Vec<Mark> {
         let Some(shape) = self.shape(next.feature) else { return Vec::new() };
         let mut group =
-            Group::new(Tag::new("next").feature(shape.number.clone()), Vec::with_capacity(12));
+            Group::new(Tag::new("next").feature(shape.index.to_string()), Vec::with_capacity(12));
         self.put_lit(shape, &mut group);
         let at = Self::at(shape, next.touch);
         if next.touch == Touch::Size {
