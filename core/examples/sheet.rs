@@ -1,8 +1,7 @@
 //! `sheet JOB.json OUT.pdf [--blank]`: writes the layout sheet of every piece, or the blank sheet.
 
-use quarterturn_core::findings::Ready;
 use quarterturn_core::mark::pdf;
-use quarterturn_core::sheet::{about, blank, sheet};
+use quarterturn_core::sheet::{Which, about, pages};
 use quarterturn_core::{Job, job};
 use std::process::ExitCode;
 
@@ -24,17 +23,7 @@ fn main() -> ExitCode {
 
 fn write(from: &str, to: &str, empty: bool) -> Result<(), Box<dyn std::error::Error>> {
     let job: Job = job::read(&std::fs::read_to_string(from)?)?;
-    let ready = Ready::of(&job);
-    let mut pages = Vec::new();
-    if empty {
-        pages = blank(&job, &ready, 0);
-    } else {
-        for index in 0..job.pieces.len() {
-            if let Some(finding) = ready.piece(index) {
-                pages.extend(sheet(&job, &ready, index, &finding));
-            }
-        }
-    }
+    let pages = pages(&job, if empty { Which::Blank(0) } else { Which::EveryPiece });
     let seconds = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH)?.as_secs();
     std::fs::write(to, pdf(&pages, &about(&job, seconds))?)?;
     Ok(())

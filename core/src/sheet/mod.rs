@@ -24,7 +24,32 @@ use crate::findings::{PieceFinding, Ready};
 use crate::job::Job;
 use crate::mark::Page;
 use paper::Paper;
+use serde::{Deserialize, Serialize};
 use title_block::Purpose;
+
+/// Which sheet is wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Which {
+    /// The report of the piece with this index.
+    Piece(usize),
+    /// The reports of all pieces, one behind the other, each numbered for itself.
+    EveryPiece,
+    /// The blank sheet for the bench, with the serial number of this piece.
+    Blank(usize),
+}
+
+/// The pages of the sheet that is wanted; none for a piece that the job does not have.
+#[must_use]
+pub fn pages(job: &Job, which: Which) -> Vec<Page> {
+    let ready = Ready::of(job);
+    let report = |index| ready.piece(index).map(|finding| sheet(job, &ready, index, &finding));
+    match which {
+        Which::Piece(index) => report(index).unwrap_or_default(),
+        Which::EveryPiece => (0..job.pieces.len()).filter_map(report).flatten().collect(),
+        Which::Blank(index) => blank(job, &ready, index),
+    }
+}
 
 /// The sheet of one piece.
 ///

@@ -12,13 +12,13 @@ use crate::show::{feature_name, requirement, sentence, sum};
 /// conform by their bonus.
 const ALL_UP_TO: usize = 24;
 /// Columns of cells on a page.
-const COLUMNS: usize = 3;
+const COLUMNS: usize = 2;
 /// Height of a cell.
-const CELL: f64 = 84.0;
+const CELL: f64 = 57.0;
 /// Side of a zone's picture.
-const ZONE: f64 = 32.0;
+const ZONE: f64 = 38.0;
 /// Text of the sum.
-const SMALL: f64 = 2.05;
+const SMALL: f64 = 2.2;
 
 pub(super) fn put(paper: &mut Paper<'_>, features: &[FeatureFinding]) {
     let job = paper.job;
@@ -65,16 +65,16 @@ fn cell(paper: &mut Paper<'_>, column: usize, index: usize, finding: &FeatureFin
     paper.put_at(x, top + 6.5, zone(job, index, finding, ZONE));
     let mut y = top + 7.6;
     let left = x + ZONE + 2.0;
-    let labels = 14.5;
+    let labels = 22.0;
     for line in sum(finding, feature, job) {
         paper.put(Text::new((left, y), fit(Face::Sans, &line.label, SMALL, labels), SMALL).ink(Ink::Soft));
-        paper.put(Text::new((left + labels + 11.0, y), &line.value, SMALL).end());
-        let how_at = left + labels + 12.2;
+        paper.put(Text::new((left + labels + 10.0, y), &line.value, SMALL).end());
+        let how_at = left + labels + 11.5;
         let how = fit(Face::Sans, &line.how, SMALL, x + room - how_at + 2.0);
         paper.put(Text::new((how_at, y), how, SMALL).ink(Ink::Soft));
-        y += SMALL * 1.45;
+        y += SMALL * 1.4;
     }
-    let mut y = (top + 6.5 + ZONE + 2.0).max(y) + 2.0;
+    let mut y = (top + 6.5 + ZONE + 1.0).max(y) + 1.5;
     for line in wrap(Face::Sans, &sentence(finding, feature, job), 2.3, room) {
         paper.put(Text::new((x, y), line, 2.3));
         y += 3.1;

@@ -22,11 +22,22 @@ fn line(label: impl Into<String>, value: String, how: impl Into<String>) -> SumL
     SumLine { label: label.into(), value, how: how.into() }
 }
 
-/// The sum of one feature, with one more decimal than the table.
+/// The decimals of a sum: one more than the table, and a second one where that writes the
+/// measured figures as they are (the mean of two touches ends in half a step of the gauge), so
+/// that a calculator gives the same.
+fn decimals(finding: &FeatureFinding, drawing: &Drawing) -> Figures {
+    let f = Figures::of_results(drawing).finer(1);
+    let measured = [finding.x.at(), finding.y.at()];
+    let sizes = finding.size.seen.iter().map(|s| s.size);
+    let exact = |f: Figures| measured.iter().flatten().copied().chain(sizes.clone()).all(|l| f.exact(l) == f);
+    if !exact(f) && exact(f.finer(1)) { f.finer(1) } else { f }
+}
+
+/// The sum of one feature, with more decimals than the table.
 #[must_use]
 pub fn sum(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Vec<SumLine> {
     let drawing = &job.drawing;
-    let f = Figures::of_results(drawing).finer(1);
+    let f = decimals(finding, drawing);
     let mut lines = Vec::new();
     coordinates(finding, feature, drawing, f, &mut lines);
     sizes(finding, drawing, f, &mut lines);
@@ -85,10 +96,10 @@ fn position(finding: &FeatureFinding, f: Figures, lines: &mut Vec<SumLine>) {
                 let d = |c: Coordinate| f.plain(c.deviation().unwrap_or_default().abs());
                 lines.push(line(
                     "radius",
-                    f.plain(radius),
+                    f.finer(1).plain(radius),
                     format!("√({}² + {}²)", d(finding.x), d(finding.y)),
                 ));
-                lines.push(line("position", f.plain(position), format!("2 × {}", f.plain(radius))));
+                lines.push(line("position", f.plain(position), format!("2 × {}", f.finer(1).plain(radius))));
             }
             Zone::Planes(axis) => {
                 lines.push(line(

@@ -1,0 +1,48 @@
+//! The press: makes the PDF in a worker of its own, so that the page stays at hand meanwhile,
+//! and so that it is loaded only when a PDF is wanted.
+//!
+//! The page posts an [`Order`] as JSON text and gets back the bytes of the document, or a
+//! sentence that says why there is none. The first message from here says that it is ready.
+
+use js_sys::{Array, Uint8Array};
+use quarterturn_core::job;
+use quarterturn_core::mark::pdf;
+use quarterturn_core::sheet::{Which, about, pages};
+use serde::Deserialize;
+use wasm_bindgen::prelude::*;
+use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
+
+/// What the page wants printed.
+#[derive(Deserialize)]
+struct Order {
+    /// The job file's text.
+    job: String,
+    /// Which sheet of it.
+    which: Which,
+    /// Now, in seconds since the beginning of 1970 (UTC).
+    seconds: u64,
+}
+
+fn print(text: &str) -> Result<Vec<u8>, String> {
+    let order: Order = serde_json::from_str(text).map_err(|e| e.to_string())?;
+    let job = job::read(&order.job).map_err(|e| e.to_string())?;
+    pdf(&pages(&job, order.which), &about(&job, order.seconds)).map_err(|e| e.to_string())
+}
+
+fn main() {
+    let Ok(scope) = js_sys::global().dyn_into::<DedicatedWorkerGlobalScope>() else { return };
+    let answer = scope.clone();
+    let on_message = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
+        let text = event.data().as_string().unwrap_or_default();
+        let _ = match print(&text) {
+            Ok(bytes) => {
+                let bytes = Uint8Array::from(bytes.as_slice());
+                answer.post_message_with_transfer(&bytes, &Array::of1(&bytes.buffer()))
+            }
+            Err(why) => answer.post_message(&JsValue::from_str(&why)),
+        };
+    });
+    scope.set_onmessage(Some(on_message.as_ref().unchecked_ref()));
+    on_message.forget();
+    let _ = scope.post_message(&JsValue::from_str("ready"));
+}
