@@ -165,9 +165,9 @@ pub fn has_glyph(character: char) -> bool {
     Face::Sans.measures().advance(character).is_some()
 }
 
-/// Length in millimetres of `text` at a font size of `size` millimetres, drawn as
-/// [`drawn`] has it. A character that cannot be drawn is as long as the mark that
-/// stands for it.
+/// Length in millimetres of `text` at a font size of `size` millimetres (drawn in
+/// steps of 1/64 mm), drawn as [`drawn`] has it. A character that cannot be drawn is
+/// as long as the mark that stands for it.
 #[must_use]
 pub fn width(face: Face, text: &str, size: f64) -> f64 {
     advance(face, &drawn(text), size)
@@ -190,7 +190,14 @@ pub(crate) fn advance(face: Face, drawn: &str, size: f64) -> f64 {
         .sum();
     #[expect(clippy::cast_precision_loss, reason = "far below 2^53 units")]
     let units = units as f64;
-    size * units / measures.units_per_em
+    stepped(size) * units / measures.units_per_em
+}
+
+/// The font size that is drawn where `size` is asked for: the nearest 1/64 mm.
+/// Browsers cut font sizes down to such steps without saying so, and a line would
+/// come out up to half a hundredth shorter on the screen than its measure.
+pub(crate) fn stepped(size: f64) -> f64 {
+    (size * 64.0).round() / 64.0
 }
 
 #[cfg(test)]

@@ -3,12 +3,19 @@
 /// Appends `value` with at most three decimals, no trailing zeros and no minus before
 /// zero. A micrometre is far finer than any printer; what is not finite becomes 0.
 pub(crate) fn push(out: &mut String, value: f64) {
-    let thousandths = (value * 1000.0).round();
-    if !thousandths.is_finite() || thousandths.abs() < 0.5 {
+    push_to(out, value, 3);
+}
+
+/// As [`push`], with at most `decimals` decimals (six at most).
+pub(crate) fn push_to(out: &mut String, value: f64, decimals: u32) {
+    let unit = 10_u64.pow(decimals.min(6));
+    #[expect(clippy::cast_precision_loss, reason = "a million at most")]
+    let parts = (value * unit as f64).round();
+    if !parts.is_finite() || parts.abs() < 0.5 {
         out.push('0');
         return;
     }
-    if thousandths < 0.0 {
+    if parts < 0.0 {
         out.push('-');
     }
     // A page is metres long at most; beyond this the cast would saturate.
@@ -17,16 +24,16 @@ pub(crate) fn push(out: &mut String, value: f64) {
         clippy::cast_sign_loss,
         reason = "finite, not negative, and saturating is as good as any"
     )]
-    let thousandths = thousandths.abs() as u64;
-    let (whole, rest) = (thousandths / 1000, thousandths % 1000);
-    push_digits(out, whole);
+    let parts = parts.abs() as u64;
+    push_digits(out, parts / unit);
+    let (mut rest, mut place) = (parts % unit, unit);
     if rest != 0 {
         out.push('.');
-        let digits = [rest / 100, rest / 10 % 10, rest % 10];
-        let kept = digits.iter().rposition(|&digit| digit != 0).unwrap_or(0);
-        for &digit in digits.iter().take(kept + 1) {
-            push_digits(out, digit);
-        }
+    }
+    while rest != 0 {
+        place /= 10;
+        push_digits(out, rest / place);
+        rest %= place;
     }
 }
 
@@ -73,6 +80,13 @@ mod tests {
         ] {
             assert_eq!(written(value), expected);
         }
+    }
+
+    #[test]
+    fn font_sizes_are_written_in_full() {
+        let mut out = String::new();
+        push_to(&mut out, 3.203_125, 6);
+        assert_eq!(out, "3.203125");
     }
 
     #[test]

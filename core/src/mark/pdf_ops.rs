@@ -4,7 +4,7 @@
 //! points from the lower left, so this is where they are turned over. Colours, line
 //! widths and dashes are set only where they change.
 
-use super::font::Face;
+use super::font::{Face, stepped};
 use super::ink::Ink;
 use super::mark::{Group, Mark, Rect, Stroke};
 use super::page::Page;
@@ -121,7 +121,7 @@ impl Writer {
         for (face, run) in runs(text.face, &said) {
             self.ops.push(Op::SetFont {
                 font: PdfFontHandle::External(resource(face)),
-                size: Pt(points(text.size)),
+                size: Pt(points(stepped(text.size))),
             });
             self.ops.push(Op::ShowText {
                 items: vec![TextItem::Text(run)],

@@ -75,7 +75,8 @@ pub struct Text {
     pub at: Point,
     /// What it says. Drawn as [`drawn`] has it.
     pub text: String,
-    /// Font size in millimetres (the em; capitals are 0.729 of it high).
+    /// Font size in millimetres (the em; capitals are 0.729 of it high), drawn in steps
+    /// of 1/64 mm.
     pub size: f64,
     /// The typeface.
     pub face: Face,

@@ -5,9 +5,9 @@
 //! let a style sheet change them.
 
 use super::cut::{Purpose, cut};
-use super::font::{Face, MISSING, has_glyph};
+use super::font::{Face, MISSING, has_glyph, stepped};
 use super::mark::{Circle, Group, Line, Mark, Rect, Stroke};
-use super::number::push;
+use super::number::{push, push_to};
 use super::page::Page;
 use super::path::{Path, Step};
 use super::place::{Anchor, Text, Turn};
@@ -153,7 +153,9 @@ fn push_text(out: &mut String, text: &Text) {
     out.push_str("<text");
     attribute(out, "x", settled.at.x);
     attribute(out, "y", settled.at.y);
-    attribute(out, "font-size", text.size);
+    out.push_str(" font-size=\"");
+    push_to(out, stepped(text.size), 6);
+    out.push('"');
     match text.face {
         Face::Sans => {}
         Face::SansBold => out.push_str(" font-weight=\"700\""),

@@ -4,6 +4,7 @@
 //! - [`pattern`]: the part as the drawing shows it, numbered, with the deviations of its
 //!   features drawn many times larger;
 //! - [`zone`]: the zone of one feature, and where its axis lies in it.
+//! - [`share_used`]: how long the bar of a position is.
 //!
 //! Only how things are drawn lives here; what is drawn was worked out before.
 
@@ -12,6 +13,7 @@ mod pattern;
 mod room;
 mod scale;
 mod shape;
+mod share;
 mod standing;
 mod vectors;
 mod zone;
@@ -20,6 +22,7 @@ mod zone;
 mod tests;
 
 pub use pattern::{Balloons, Layout, Pattern, PatternOptions, pattern};
+pub use share::share_used;
 pub use standing::{
     Detail, NextTouch, Stand, StandingOptions, carried_by, stands_in_words, standing, up_words,
     zero_words,

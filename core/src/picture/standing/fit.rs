@@ -1,7 +1,7 @@
 //! From the drawing frame to the page: the turn, the scale, and what stands where.
 
 use super::shape::{Around, Body, Shape, place_labels};
-use super::words::{letter_of, up_words, zero_words};
+use super::words::{letter_of, up_words, zero_name};
 use super::{Detail, Stand, StandingOptions};
 use crate::bench::Setup;
 use crate::job::{Feature, Job, Kind, Orientation, Zero};
@@ -118,17 +118,20 @@ impl Stand {
         let plate_at = carried - drawn_blocks;
         let bottom = low.min(plate_at);
 
-        let flag_right = faces(&job.drawing.features)
-            .any(|(_, looks)| up.component(looks.axis()).abs() < 0.5 && to_the_right(looks, up));
+        // Datum letters stand off the sides; what runs beside the part keeps clear of them.
+        let flag = |sign: f64| {
+            faces(&job.drawing.features).any(|(_, looks)| to_the_right(looks, up) * sign > 0.5)
+        };
+        let (flag_left, flag_right) = (flag(-1.0), flag(1.0));
         let margin = if full {
             Margin {
-                left: 4.6 * text,
-                right: if flag_right { 11.5 } else { 9.6 } * text,
+                left: if flag_left { 7.4 } else { 4.8 } * text,
+                right: if flag_right { 12.6 } else { 10.6 } * text,
                 top: 3.6 * text,
                 bottom: 3.9 * text,
             }
         } else {
-            Margin { left: 2.6 * text, right: 2.6 * text, top: 2.8 * text, bottom: 3.0 * text }
+            Margin { left: 4.8 * text, right: 3.4 * text, top: 3.0 * text, bottom: 3.0 * text }
         };
         let room = (
             (options.width - margin.left - margin.right).max(1.0),
@@ -195,9 +198,10 @@ fn faces(features: &[Feature]) -> impl Iterator<Item = (&Feature, Side)> {
     features.iter().filter_map(|f| (f.kind == Kind::Face).then_some((f, f.looks?)))
 }
 
-fn to_the_right(looks: Side, up: Direction) -> bool {
+/// How far a side looks to the right on the page (−1 to the left), seen with `up` upwards.
+fn to_the_right(looks: Side, up: Direction) -> f64 {
     let n = looks.direction();
-    n.cos() * up.sin() - n.sin() * up.cos() > 0.5
+    n.cos() * up.sin() - n.sin() * up.cos()
 }
 
 /// The outline, or a guess at it from the features, and whether it is the outline.
@@ -342,7 +346,7 @@ fn zero(
     plate: f64,
     height_of: impl Fn(f64) -> f64,
 ) -> Option<(Point, String)> {
-    let says = zero_words(job, orientation);
+    let says = zero_name(job, orientation);
     match &orientation.zero {
         Zero::Plate => Some((Point::new(right, plate), says)),
         Zero::Feature(number) => {

@@ -3,7 +3,7 @@
 use super::shape::{Body, Shape};
 use super::{Detail, Stand};
 use crate::mark::{
-    Anchor, Circle, Face, Group, Ink, Line, Mark, Path, Point, Rect, Stroke, Tag, Text, datum_flag,
+    Circle, Face, Group, Ink, Line, Mark, Path, Point, Rect, Stroke, Tag, Text, datum_flag,
 };
 use crate::quantity::{Axis, Side};
 
@@ -215,20 +215,24 @@ impl Stand {
         let text = self.text;
         let end = self.dimension + 0.9 * text;
         let line = Stroke::new(Ink::Soft, 1.3 * self.thin());
-        if (at.y - self.plate).abs() > 1e-9 {
-            marks.push(Line::new(at.by(0.3 * text, 0.0), (end, at.y), line).into());
+        let right = self.width - 0.6 * text;
+        let words = |words: &str, at: Point| Text::new(at, words, text).ink(Ink::Soft);
+        if (at.y - self.plate).abs() < 1e-9 {
+            let zero = words(&format!("zero: {says}"), Point::new(right, at.y - 0.5 * text));
+            marks.push(zero.end().into());
+            return;
         }
-        let words = Text::new((self.width - 0.6 * text, at.y - 0.45 * text), format!("zero: {says}"), text)
-            .ink(Ink::Soft)
-            .anchor(Anchor::End);
-        // Where the words are longer than the margin they stand on two lines.
-        let room = self.width - 0.6 * text - self.sides.1 - 0.5 * text;
-        if words.width() <= room {
-            marks.push(words.into());
+        marks.push(Line::new(at.by(0.3 * text, 0.0), (end, at.y), line).into());
+        let start = Point::new(end + 0.3 * text, at.y + 0.36 * text);
+        let zero = words(&format!("zero: {says}"), start);
+        // Words longer than the margin stand on two lines.
+        if zero.width() <= right - start.x {
+            marks.push(zero.into());
         } else {
-            let first = Text { at: words.at.by(0.0, -1.1 * text), text: "zero:".to_owned(), ..words.clone() };
-            marks.push(first.into());
-            marks.push(Text { text: says.clone(), ..words }.into());
+            marks.push(words("zero:", start.by(0.0, -0.6 * text)).into());
+            let room = right - start.x;
+            let says = crate::mark::fit(Face::Sans, says, text, room);
+            marks.push(words(&says, start.by(0.0, 0.6 * text)).into());
         }
     }
 }

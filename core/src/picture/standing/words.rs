@@ -75,6 +75,20 @@ pub fn stands_in_words(job: &Job, orientation: &Orientation) -> String {
     }
 }
 
+/// What reads zero, as short as can be: `plate`, `face C`, `hole 1`.
+#[must_use]
+pub(super) fn zero_name(job: &Job, orientation: &Orientation) -> String {
+    let Zero::Feature(number) = &orientation.zero else {
+        return "plate".to_owned();
+    };
+    let name = letter_of(&job.drawing, number).unwrap_or(number);
+    match job.feature(number) {
+        Some(f) if f.kind == Kind::Face => format!("face {name}"),
+        Some(f) => format!("{} {number}", f.kind.word()),
+        None => number.clone(),
+    }
+}
+
 /// What reads zero: `plate`, `face C from above`, `centre of hole 1`.
 #[must_use]
 pub fn zero_words(job: &Job, orientation: &Orientation) -> String {
