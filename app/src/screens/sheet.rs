@@ -59,8 +59,11 @@ pub(crate) fn Sheet() -> impl IntoView {
             busy.set(false);
             match answer {
                 Ok(bytes) => {
-                    crate::file::download(&name, "application/pdf", &bytes);
-                    desk.say(Tone::Plain, format!("{name} is in your downloads"), vec![]);
+                    if crate::file::download_bytes(&name, &bytes.to_vec(), "application/pdf") {
+                        desk.say(Tone::Plain, format!("{name} is in your downloads"), vec![]);
+                    } else {
+                        desk.say(Tone::Wrong, "The browser refused the download. Allow downloads for this page.", vec![]);
+                    }
                 }
                 Err(why) => desk.say(Tone::Wrong, format!("No PDF was made. {why}"), vec![]),
             }
@@ -153,15 +156,10 @@ fn print() {
 
 fn pdf_name(job: &quarterturn_core::Job, shown: Shown, piece: usize) -> String {
     let d = &job.drawing;
-    let serial = job.pieces.get(piece).map(|p| p.serial.as_str()).unwrap_or_default();
     let last = match shown {
-        Shown::Piece => serial,
-        Shown::EveryPiece => "all pieces",
+        Shown::Piece => job.pieces.get(piece).map(|p| p.serial.as_str()).unwrap_or_default(),
+        Shown::EveryPiece => "every piece",
         Shown::Blank => "blank",
     };
-    let revision = if d.revision.is_empty() { String::new() } else { format!("rev {}", d.revision) };
-    let words: Vec<&str> =
-        [d.part_number.as_str(), &revision, last].into_iter().filter(|w| !w.is_empty()).collect();
-    crate::file::safe_name(&format!("{} sheet", words.join(" ")), "pdf")
+    crate::file::safe_name(&format!("{} {} {last}", d.part_number, d.revision), "pdf")
 }
-
