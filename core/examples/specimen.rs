@@ -3,9 +3,9 @@
 //! looked at when a renderer or a font has changed.
 
 use quarterturn_core::mark::{
-    About, Anchor, Cell, Circle, Face, Group, Ink, Line, Mark, Moment, Page, Path, Point, Rect, Stroke,
-    Symbol, Tag, Text, Turn, VerdictSign, control_frame, datum_flag, missing, pdf, svg_file,
-    width, wrap,
+    About, Anchor, Cell, Circle, Face, Group, Ink, Line, Mark, Moment, Page, Path, Point, Rect,
+    Stroke, Symbol, Tag, Text, Turn, VerdictSign, control_frame, datum_flag, missing, pdf,
+    svg_file, width, wrap,
 };
 use std::error::Error;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -69,7 +69,11 @@ fn faces(page: &mut Page) {
             let text = Text::new((16.0, y), text, 3.2).face(face);
             // A bracket as long as the text should be.
             let end = 16.0 + text.width();
-            page.put(Line::new((end, y - 3.0), (end, y + 0.6), Stroke::THIN.ink(Ink::Fault)));
+            page.put(Line::new(
+                (end, y - 3.0),
+                (end, y + 0.6),
+                Stroke::THIN.ink(Ink::Fault),
+            ));
             page.put(text);
         }
     }
@@ -78,7 +82,11 @@ fn faces(page: &mut Page) {
 }
 
 fn figures(page: &mut Page) {
-    heading(page, 80.0, "Decimal points under each other; anchors; text that runs upward");
+    heading(
+        page,
+        80.0,
+        "Decimal points under each other; anchors; text that runs upward",
+    );
     let column = ["−.0042", "+.0039", "12.5", "1.2506", "125", "0.125", ".5"];
     for (face, x) in Face::ALL.into_iter().zip([40.0, 70.0, 100.0]) {
         page.put(Line::new((x, 83.0), (x, 113.0), Stroke::HAIR));
@@ -107,7 +115,10 @@ fn figures(page: &mut Page) {
     let room = 44.0;
     page.put(Rect::new((140.0, 101.0), room, 12.5).stroke(Stroke::HAIR));
     let text = "Keep fingers out from under a motorised carriage; clamp a tall part first.";
-    for (line, y) in wrap(Face::Sans, text, 2.8, room).into_iter().zip([104.0, 107.6, 111.2]) {
+    for (line, y) in wrap(Face::Sans, text, 2.8, room)
+        .into_iter()
+        .zip([104.0, 107.6, 111.2])
+    {
         page.put(Text::new((140.0, y), line, 2.8));
     }
 }
@@ -116,9 +127,17 @@ fn inks(page: &mut Page) {
     heading(page, 122.0, "Inks");
     for (column, ink) in (0..).zip(Ink::ALL) {
         let x = 16.0 + 22.5 * f64::from(column);
-        page.put(Rect::new((x, 125.0), 18.0, 8.0).fill(ink).stroke(Stroke::HAIR));
+        page.put(
+            Rect::new((x, 125.0), 18.0, 8.0)
+                .fill(ink)
+                .stroke(Stroke::HAIR),
+        );
         page.put(Text::new((x, 137.0), ink.name(), 3.0));
-        page.put(Line::new((x, 139.5), (x + 18.0, 139.5), Stroke::new(ink, 0.5)));
+        page.put(Line::new(
+            (x, 139.5),
+            (x + 18.0, 139.5),
+            Stroke::new(ink, 0.5),
+        ));
     }
 }
 
@@ -126,7 +145,10 @@ fn symbols(page: &mut Page) {
     heading(page, 149.0, "Symbols");
     for (index, symbol) in (0..).zip(Symbol::ALL) {
         let (row, column) = (index / 9, index % 9);
-        let (x, y) = (25.0 + 20.0 * f64::from(column), 156.0 + 13.0 * f64::from(row));
+        let (x, y) = (
+            25.0 + 20.0 * f64::from(column),
+            156.0 + 13.0 * f64::from(row),
+        );
         for mark in symbol.draw((x, y), 5.0, Stroke::new(Ink::Ink, 0.35)) {
             page.put(mark);
         }
@@ -197,7 +219,10 @@ fn shapes(page: &mut Page) {
             .fill(Ink::Shade)
             .stroke(outline)
             .into(),
-        Circle::new((28.0, 260.0), 7.0).fill(Ink::Paper).stroke(outline).into(),
+        Circle::new((28.0, 260.0), 7.0)
+            .fill(Ink::Paper)
+            .stroke(outline)
+            .into(),
         Circle::new((28.0, 260.0), 8.5)
             .stroke(Stroke::THIN.dash(Stroke::DASHED))
             .into(),
@@ -211,7 +236,12 @@ fn shapes(page: &mut Page) {
             .fill(Ink::Wash)
             .stroke(Stroke::THIN.ink(Ink::Accent))
             .into(),
-        Line::new((12.0, 265.0), (80.0, 265.0), Stroke::HAIR.dash(Stroke::CHAIN)).into(),
+        Line::new(
+            (12.0, 265.0),
+            (80.0, 265.0),
+            Stroke::HAIR.dash(Stroke::CHAIN),
+        )
+        .into(),
     ];
     page.put(Group::new(Tag::new("part").feature("1 & \"2\""), marks));
 

@@ -6,6 +6,7 @@
 //! [`crate::findings`]; what can be no job at all is refused by [`read`].
 
 mod bounds;
+mod convert;
 mod drawing;
 mod edit;
 mod feature;

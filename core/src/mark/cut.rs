@@ -37,11 +37,8 @@ pub(crate) fn cut(
 ) -> Result<Vec<u8>, FontError> {
     let glyphs = Glyphs::collect(font, wanted)?;
     let count = u16::try_from(glyphs.sources.len()).map_err(|_| FontError("maxp"))?;
-    let copy = |tag: &'static [u8; 4], name| {
-        font.table(tag)
-            .map(<[u8]>::to_vec)
-            .ok_or(FontError(name))
-    };
+    let copy =
+        |tag: &'static [u8; 4], name| font.table(tag).map(<[u8]>::to_vec).ok_or(FontError(name));
 
     let (glyf, loca, long_loca) = glyphs.outlines()?;
     let (hmtx, long_metrics) = glyphs.metrics(font)?;
@@ -59,7 +56,12 @@ pub(crate) fn cut(
     let mut maxp = copy(b"maxp", "maxp")?;
     set(&mut maxp, 4, &count.to_be_bytes(), "maxp")?;
     // One zone, and no storage, functions, stack or instructions: nothing is hinted.
-    set(&mut maxp, 14, &[0, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0], "maxp")?;
+    set(
+        &mut maxp,
+        14,
+        &[0, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0],
+        "maxp",
+    )?;
 
     let mut tables: Vec<(&[u8; 4], Vec<u8>)> = vec![
         (b"glyf", glyf),
@@ -135,15 +137,26 @@ impl Glyphs {
         }
         let halves: Result<Vec<u16>, _> = offsets.iter().map(|at| u16::try_from(at / 2)).collect();
         Ok(match halves {
-            Ok(halves) => (glyf, halves.into_iter().flat_map(u16::to_be_bytes).collect(), false),
-            Err(_) => (glyf, offsets.into_iter().flat_map(u32::to_be_bytes).collect(), true),
+            Ok(halves) => (
+                glyf,
+                halves.into_iter().flat_map(u16::to_be_bytes).collect(),
+                false,
+            ),
+            Err(_) => (
+                glyf,
+                offsets.into_iter().flat_map(u32::to_be_bytes).collect(),
+                true,
+            ),
         })
     }
 
     /// The `hmtx` table and how many of its entries hold an advance of their own.
     fn metrics(&self, font: &Sfnt<'_>) -> Result<(Vec<u8>, u16), FontError> {
-        let metrics: Option<Vec<(u16, u16)>> =
-            self.sources.iter().map(|&glyph| font.metrics(glyph)).collect();
+        let metrics: Option<Vec<(u16, u16)>> = self
+            .sources
+            .iter()
+            .map(|&glyph| font.metrics(glyph))
+            .collect();
         let metrics = metrics.ok_or(FontError("hmtx"))?;
         let last = metrics.last().map(|&(advance, _)| advance);
         // The last advance stands for all that follow: a typewriter face needs one.
@@ -247,8 +260,12 @@ fn cmap(wanted: &[(char, u16)]) -> Result<Vec<u8>, FontError> {
     let mut map = Vec::new();
     let mut put = |value: u16| map.extend(value.to_be_bytes());
     // Two ways in, Unicode and Windows, to one subtable that starts at byte 20.
-    [0, 2, 0, 3, 0, 20, 3, 1, 0, 20].into_iter().for_each(&mut put);
-    [4, 16 + 8 * segments, 0, 2 * segments].into_iter().for_each(&mut put);
+    [0, 2, 0, 3, 0, 20, 3, 1, 0, 20]
+        .into_iter()
+        .for_each(&mut put);
+    [4, 16 + 8 * segments, 0, 2 * segments]
+        .into_iter()
+        .for_each(&mut put);
     put(range);
     put(u16::try_from(power).map_err(|_| FAULT)?);
     put(2 * segments - range);
@@ -275,9 +292,7 @@ fn names(table: &[u8]) -> Result<Vec<u8>, FontError> {
             continue;
         }
         let (length, start) = (field(4)?, strings + usize::from(field(5)?));
-        let text = table
-            .get(start..start + usize::from(length))
-            .ok_or(FAULT)?;
+        let text = table.get(start..start + usize::from(length)).ok_or(FAULT)?;
         let offset = u16::try_from(kept.len()).map_err(|_| FAULT)?;
         for value in [3, 1, 0x0409, name, length, offset] {
             records.extend(value.to_be_bytes());
@@ -350,8 +365,141 @@ fn sum(table: &[u8]) -> u32 {
         .chunks(4)
         .map(|chunk| {
             let mut word = [0; 4];
-            word.iter_mut().zip(chunk).for_each(|(to, from)| *to = *from);
+            word.iter_mut()
+                .zip(chunk)
+                .for_each(|(to, from)| *to = *from);
             u32_at(&word, 0).unwrap_or(0)
         })
         .fold(0, u32::wrapping_add)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use ttf_parser::{Face, GlyphId, OutlineBuilder};
+
+    /// An outline as text, to be compared.
+    #[derive(Default, PartialEq, Debug)]
+    struct Drawing(Vec<(char, [f32; 4])>);
+
+    impl OutlineBuilder for Drawing {
+        fn move_to(&mut self, x: f32, y: f32) {
+            self.0.push(('m', [x, y, 0.0, 0.0]));
+        }
+        fn line_to(&mut self, x: f32, y: f32) {
+            self.0.push(('l', [x, y, 0.0, 0.0]));
+        }
+        fn quad_to(&mut self, x1: f32, y1: f32, x: f32, y: f32) {
+            self.0.push(('q', [x1, y1, x, y]));
+        }
+        fn curve_to(&mut self, _: f32, _: f32, _: f32, _: f32, _: f32, _: f32) {
+            panic!("TrueType has no cubic curves");
+        }
+        fn close(&mut self) {
+            self.0.push(('z', [0.0; 4]));
+        }
+    }
+
+    fn drawing(face: &Face<'_>, glyph: GlyphId) -> Drawing {
+        let mut drawing = Drawing::default();
+        face.outline_glyph(glyph, &mut drawing);
+        drawing
+    }
+
+    fn originals() -> [(&'static [u8], crate::mark::Face); 3] {
+        use crate::mark::Face;
+        [
+            (dejavu::sans_condensed::regular(), Face::Sans),
+            (dejavu::sans_condensed::bold(), Face::SansBold),
+            (dejavu::sans_mono::regular(), Face::Mono),
+        ]
+    }
+
+    /// Another reader of fonts sees the same drawings and advances in the cut fonts as
+    /// in those they were cut from.
+    #[test]
+    fn a_cut_font_draws_what_the_whole_one_drew() {
+        for (whole, cut) in originals() {
+            let whole = Face::parse(whole, 0).unwrap();
+            let ours = Sfnt::read(cut.bytes()).unwrap();
+            let cut = Face::parse(cut.bytes(), 0).unwrap();
+            let mut drawn = 0;
+            for (character, glyph) in ours.characters() {
+                let there = whole.glyph_index(character).unwrap();
+                let here = cut.glyph_index(character).unwrap();
+                assert_eq!(here.0, glyph, "{character}");
+                assert_eq!(drawing(&cut, here), drawing(&whole, there), "{character}");
+                assert_eq!(cut.glyph_hor_advance(here), whole.glyph_hor_advance(there));
+                assert_eq!(
+                    cut.glyph_hor_side_bearing(here),
+                    whole.glyph_hor_side_bearing(there)
+                );
+                drawn += 1;
+            }
+            assert!(drawn > 1200, "{drawn}");
+            // What was not asked for is gone.
+            assert_eq!(cut.glyph_index('א'), None);
+            assert_eq!(cut.glyph_index('\u{AD}'), None);
+        }
+    }
+
+    #[test]
+    fn a_font_can_be_cut_again_and_for_a_document() {
+        for (_, face) in originals() {
+            let font = Sfnt::read(face.bytes()).unwrap();
+            let wanted: Vec<(char, u16)> = "0Áé□"
+                .chars()
+                .map(|character| (character, font.glyph(character).unwrap()))
+                .collect();
+            let page = cut(&font, &wanted, Purpose::Page).unwrap();
+            let document = cut(&font, &wanted, Purpose::Document).unwrap();
+            assert!(document.len() < page.len() && document.len() < 4000);
+            assert_eq!(page, cut(&font, &wanted, Purpose::Page).unwrap());
+            let whole = Face::parse(face.bytes(), 0).unwrap();
+            let (page, document) = (
+                Face::parse(&page, 0).unwrap(),
+                Face::parse(&document, 0).unwrap(),
+            );
+            for ((character, old), new) in wanted.into_iter().zip(1..) {
+                assert_eq!(page.glyph_index(character), Some(GlyphId(new)));
+                let expected = drawing(&whole, GlyphId(old));
+                assert!(!expected.0.is_empty());
+                assert_eq!(drawing(&page, GlyphId(new)), expected);
+                assert_eq!(drawing(&document, GlyphId(new)), expected);
+            }
+        }
+    }
+
+    /// The sum of a file's words is fixed by the adjustment in `head`.
+    #[test]
+    fn check_sums_hold() {
+        for (_, face) in originals() {
+            assert_eq!(sum(face.bytes()), 0xB1B0_AFBA);
+        }
+    }
+
+    #[test]
+    fn a_damaged_font_is_refused_and_nothing_panics() {
+        let whole = crate::mark::Face::Mono.bytes();
+        for length in (0..whole.len()).step_by(997) {
+            let Ok(font) = Sfnt::read(&whole[..length]) else {
+                continue;
+            };
+            let wanted = font.characters();
+            let _ = cut(&font, &wanted, Purpose::Page);
+        }
+        let mut noise = whole.to_vec();
+        for at in (12..noise.len()).step_by(131) {
+            noise[at] ^= 0x5A;
+            if let Ok(font) = Sfnt::read(&noise) {
+                let _ = cut(&font, &[('a', 5), ('b', 6)], Purpose::Document);
+            }
+        }
+        let font = Sfnt::read(whole).unwrap();
+        let unsorted = [('b', 5), ('a', 6)];
+        let refused = cut(&font, &unsorted, Purpose::Page);
+        assert_eq!(refused, Err(FontError("cmap")));
+        let beyond = [('a', u16::MAX)];
+        assert!(cut(&font, &beyond, Purpose::Page).is_err());
+    }
 }

@@ -27,7 +27,10 @@ pub fn datum_flag(at: impl Into<Point>, outward: f64, letter: &str, size: f64) -
     let text = Text::new(at, letter, 0.52 * size / Face::CAP_HEIGHT);
     let wide = (text.width() + 0.4 * size).max(size);
     // The box's middle is as far off as lets the leader end on its side.
-    let (across, down) = (libm::fabs(libm::cos(outward)), libm::fabs(libm::sin(outward)));
+    let (across, down) = (
+        libm::fabs(libm::cos(outward)),
+        libm::fabs(libm::sin(outward)),
+    );
     let reach = if across * size > down * wide {
         wide / 2.0 / across
     } else {
@@ -43,7 +46,12 @@ pub fn datum_flag(at: impl Into<Point>, outward: f64, letter: &str, size: f64) -
         triangle.fill(Ink::Ink).into(),
         Line::new(apex, edge, stroke).into(),
         frame.into(),
-        Text { at: letter_at, ..text }.middle().into(),
+        Text {
+            at: letter_at,
+            ..text
+        }
+        .middle()
+        .into(),
     ];
     Group::new(Tag::new("datum"), marks).into()
 }

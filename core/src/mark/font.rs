@@ -6,6 +6,7 @@
 
 use super::sfnt::Sfnt;
 use super::text::drawn;
+use std::ops::RangeInclusive;
 use std::sync::OnceLock;
 
 /// A typeface.
@@ -62,9 +63,7 @@ impl Face {
             Self::Sans | Self::SansBold => {
                 "'Quarterturn Sans','DejaVu Sans Condensed','Arial Narrow',sans-serif"
             }
-            Self::Mono => {
-                "'Quarterturn Mono','Quarterturn Sans','DejaVu Sans Mono',monospace"
-            }
+            Self::Mono => "'Quarterturn Mono','Quarterturn Sans','DejaVu Sans Mono',monospace",
         }
     }
 
@@ -77,12 +76,25 @@ impl Face {
         }
     }
 
-    /// The face that draws `character` where this one is asked for.
-    pub(crate) fn drawing(self, character: char) -> Self {
-        let borrowed = self == Self::Mono
-            && self.measures().advance(character).is_none()
-            && has_glyph(character);
-        if borrowed { Self::Sans } else { self }
+    /// The characters of a line as drawn, each with the face that draws it. The
+    /// typewriter face borrows what it lacks, a letter together with the accents that
+    /// stand over it.
+    pub(crate) fn drawing(self, drawn: &str) -> impl Iterator<Item = (Self, char)> {
+        let mut characters = drawn.chars().peekable();
+        std::iter::from_fn(move || {
+            let character = characters.next()?;
+            if self != Self::Mono {
+                return Some((self, character));
+            }
+            let accented = characters.peek().is_some_and(|next| ACCENTS.contains(next));
+            let own = self.measures().advance(character).is_some() && !accented;
+            let face = if own || !has_glyph(character) {
+                self
+            } else {
+                Self::Sans
+            };
+            Some((face, character))
+        })
     }
 
     fn measures(self) -> &'static Measures {
@@ -95,6 +107,9 @@ impl Face {
         cell.get_or_init(|| Measures::read(self.bytes()))
     }
 }
+
+/// Accents that stand over the letter before them and take no room of their own.
+const ACCENTS: RangeInclusive<char> = '\u{300}'..='\u{36F}';
 
 /// What stands for a character that cannot be drawn: a hollow square.
 pub(crate) const MISSING: char = '\u{25A1}';
@@ -165,9 +180,9 @@ pub fn has_glyph(character: char) -> bool {
     Face::Sans.measures().advance(character).is_some()
 }
 
-/// Length in millimetres of `text` at a font size of `size` millimetres (drawn in
-/// steps of 1/64 mm), drawn as [`drawn`] has it. A character that cannot be drawn is
-/// as long as the mark that stands for it.
+/// Length in millimetres of `text` at a font size of `size` millimetres, drawn as
+/// [`drawn`] has it. A character that cannot be drawn is as long as the mark that
+/// stands for it.
 #[must_use]
 pub fn width(face: Face, text: &str, size: f64) -> f64 {
     advance(face, &drawn(text), size)
@@ -179,29 +194,25 @@ pub(crate) fn advance(face: Face, drawn: &str, size: f64) -> f64 {
     if measures.units_per_em <= 0.0 {
         return 0.0;
     }
-    let lent = |character| face.drawing(character).measures().advance(character);
     // Whole font units, so that the sum does not depend on the order.
-    let units: u64 = drawn
-        .chars()
-        .map(|character| {
-            let own = measures.advance(character).or_else(|| lent(character));
-            u64::from(own.or(measures.advance(MISSING)).unwrap_or(0))
+    let units: u64 = face
+        .drawing(drawn)
+        .map(|(face, character)| {
+            let measures = face.measures();
+            let advance = measures.advance(character);
+            u64::from(advance.or_else(|| measures.advance(MISSING)).unwrap_or(0))
         })
         .sum();
     #[expect(clippy::cast_precision_loss, reason = "far below 2^53 units")]
     let units = units as f64;
-    stepped(size) * units / measures.units_per_em
-}
-
-/// The font size that is drawn where `size` is asked for: the nearest 1/64 mm.
-/// Browsers cut font sizes down to such steps without saying so, and a line would
-/// come out up to half a hundredth shorter on the screen than its measure.
-pub(crate) fn stepped(size: f64) -> f64 {
-    (size * 64.0).round() / 64.0
+    size * units / measures.units_per_em
 }
 
 #[cfg(test)]
-#[allow(clippy::float_cmp, reason = "whole font units: the same sum must come out the same")]
+#[allow(
+    clippy::float_cmp,
+    reason = "whole font units: the same sum must come out the same"
+)]
 mod tests {
     use super::*;
 
@@ -214,6 +225,23 @@ mod tests {
             assert!(face.bytes().len() <= 130_000, "{face:?}");
             for gone in [b"GPOS", b"GSUB", b"kern", b"fpgm", b"prep", b"cvt "] {
                 assert_eq!(font.table(gone), None, "{face:?}");
+            }
+        }
+    }
+
+    /// The PDF writer's own reader of fonts agrees with ours.
+    #[test]
+    fn the_fonts_are_fonts_to_others_too() {
+        for face in Face::ALL {
+            let mut warnings = Vec::new();
+            let parsed = printpdf::ParsedFont::from_bytes(face.bytes(), 0, &mut warnings).unwrap();
+            assert!(warnings.is_empty(), "{warnings:?}");
+            let font = Sfnt::read(face.bytes()).unwrap();
+            for (character, glyph) in font.characters() {
+                let theirs = parsed.lookup_glyph_index(u32::from(character));
+                assert_eq!(theirs, Some(glyph));
+                let advance = font.metrics(glyph).map(|(advance, _)| advance);
+                assert_eq!(parsed.get_glyph_width(glyph), advance);
             }
         }
     }
@@ -255,12 +283,23 @@ mod tests {
     #[test]
     fn names_of_europe_and_vietnam_can_be_drawn() {
         for name in [
-            "Łódź", "Ελλάδα", "Ἀθήνη", "Юрий", "Ђорђевић", "Nguyễn", "Đặng", "Žižek", "Þórður",
-            "Ștefănescu", "Ğüneş", "ẹ\u{301}",
+            "Łódź",
+            "Ελλάδα",
+            "Ἀθήνη",
+            "Юрий",
+            "Ђорђевић",
+            "Nguyễn",
+            "Đặng",
+            "Žižek",
+            "Þórður",
+            "Ștefănescu",
+            "Ğüneş",
+            "ẹ\u{301}",
         ] {
             assert!(drawn(name).chars().all(has_glyph), "{name}");
         }
-        for sign in "−±×÷°µ′″≤≥≠≈√⌀∅Ø→←↑↓↔↕●○◐■□▲△▼·•…–—‘’“”„«»€£§¶†‡№½⅛²³∠⊥∥∑∞✓✗".chars() {
+        for sign in "−±×÷°µ′″≤≥≠≈√⌀∅Ø→←↑↓↔↕●○◐■□▲△▼·•…–—‘’“”„«»€£§¶†‡№½⅛²³∠⊥∥∑∞✓✗".chars()
+        {
             assert!(has_glyph(sign), "{sign}");
         }
         for far in ['王', 'ア', 'א', 'ع', 'अ', '🙂'] {
@@ -270,18 +309,23 @@ mod tests {
 
     #[test]
     fn the_typewriter_face_borrows_what_it_lacks() {
-        assert_eq!(Face::Mono.drawing('ễ'), Face::Sans);
-        assert_eq!(Face::Mono.drawing('e'), Face::Mono);
+        let faces = |text| Face::Mono.drawing(text).collect::<Vec<_>>();
+        assert_eq!(faces("eễ"), [(Face::Mono, 'e'), (Face::Sans, 'ễ')]);
         assert_eq!(
-            width(Face::Mono, "ễ", 3.0),
-            width(Face::Sans, "ễ", 3.0)
+            faces("aẹ\u{301}"),
+            [
+                (Face::Mono, 'a'),
+                (Face::Sans, 'ẹ'),
+                (Face::Sans, '\u{301}')
+            ]
         );
+        assert_eq!(width(Face::Mono, "ễ", 3.0), width(Face::Sans, "ễ", 3.0));
     }
 
     #[test]
     fn a_character_without_a_drawing_is_as_long_as_its_mark() {
         for face in Face::ALL {
-            assert_eq!(face.drawing('王'), face);
+            assert_eq!(face.drawing("王").collect::<Vec<_>>(), [(face, '王')]);
             assert_eq!(width(face, "王", 3.0), width(face, "□", 3.0), "{face:?}");
         }
     }

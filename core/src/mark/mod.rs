@@ -24,7 +24,10 @@ mod datum;
 mod font;
 mod frame;
 mod ink;
-#[expect(clippy::module_inception, reason = "a file is named for what lives in it")]
+#[expect(
+    clippy::module_inception,
+    reason = "a file is named for what lives in it"
+)]
 mod mark;
 mod moment;
 mod moved;

@@ -17,7 +17,9 @@ impl Mark {
                     *step = match *step {
                         Step::Move(to) => Step::Move(to.by(dx, dy)),
                         Step::Line(to) => Step::Line(to.by(dx, dy)),
-                        Step::Cubic(a, b, to) => Step::Cubic(a.by(dx, dy), b.by(dx, dy), to.by(dx, dy)),
+                        Step::Cubic(a, b, to) => {
+                            Step::Cubic(a.by(dx, dy), b.by(dx, dy), to.by(dx, dy))
+                        }
                         Step::Close => Step::Close,
                     };
                 }
@@ -25,7 +27,10 @@ impl Mark {
             Self::Rect(rect) => rect.at = rect.at.by(dx, dy),
             Self::Circle(circle) => circle.centre = circle.centre.by(dx, dy),
             Self::Group(group) => {
-                group.marks = std::mem::take(&mut group.marks).into_iter().map(|m| m.moved(dx, dy)).collect();
+                group.marks = std::mem::take(&mut group.marks)
+                    .into_iter()
+                    .map(|m| m.moved(dx, dy))
+                    .collect();
             }
         }
         self

@@ -3,14 +3,7 @@
 /// Appends `value` with at most three decimals, no trailing zeros and no minus before
 /// zero. A micrometre is far finer than any printer; what is not finite becomes 0.
 pub(crate) fn push(out: &mut String, value: f64) {
-    push_to(out, value, 3);
-}
-
-/// As [`push`], with at most `decimals` decimals (six at most).
-pub(crate) fn push_to(out: &mut String, value: f64, decimals: u32) {
-    let unit = 10_u64.pow(decimals.min(6));
-    #[expect(clippy::cast_precision_loss, reason = "a million at most")]
-    let parts = (value * unit as f64).round();
+    let parts = (value * 1000.0).round();
     if !parts.is_finite() || parts.abs() < 0.5 {
         out.push('0');
         return;
@@ -25,8 +18,8 @@ pub(crate) fn push_to(out: &mut String, value: f64, decimals: u32) {
         reason = "finite, not negative, and saturating is as good as any"
     )]
     let parts = parts.abs() as u64;
-    push_digits(out, parts / unit);
-    let (mut rest, mut place) = (parts % unit, unit);
+    push_digits(out, parts / 1000);
+    let (mut rest, mut place) = (parts % 1000, 1000);
     if rest != 0 {
         out.push('.');
     }
@@ -48,7 +41,13 @@ fn push_digits(out: &mut String, mut value: u64) {
             break;
         }
     }
-    out.extend(digits.iter().take(count).rev().map(|&digit| char::from(digit)));
+    out.extend(
+        digits
+            .iter()
+            .take(count)
+            .rev()
+            .map(|&digit| char::from(digit)),
+    );
 }
 
 #[cfg(test)]
@@ -80,13 +79,6 @@ mod tests {
         ] {
             assert_eq!(written(value), expected);
         }
-    }
-
-    #[test]
-    fn font_sizes_are_written_in_full() {
-        let mut out = String::new();
-        push_to(&mut out, 3.203_125, 6);
-        assert_eq!(out, "3.203125");
     }
 
     #[test]

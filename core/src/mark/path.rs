@@ -87,13 +87,7 @@ impl Path {
     /// counter-clockwise on the page from the right; a negative sweep goes clockwise).
     /// Joined by a line to what came before, if anything did since the last close.
     #[must_use]
-    pub fn arc(
-        mut self,
-        centre: impl Into<Point>,
-        radius: f64,
-        from: f64,
-        sweep: f64,
-    ) -> Self {
+    pub fn arc(mut self, centre: impl Into<Point>, radius: f64, from: f64, sweep: f64) -> Self {
         let centre = centre.into();
         let start = centre.toward(from, radius);
         self.steps.push(match self.steps.last() {
@@ -111,7 +105,9 @@ impl Path {
             index += 1.0;
             let next = from + part * index;
             self.steps.push(Step::Cubic(
-                centre.toward(angle, radius).toward(angle + FRAC_PI_2, reach),
+                centre
+                    .toward(angle, radius)
+                    .toward(angle + FRAC_PI_2, reach),
                 centre.toward(next, radius).toward(next - FRAC_PI_2, reach),
                 centre.toward(next, radius),
             ));

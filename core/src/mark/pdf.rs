@@ -240,3 +240,324 @@ pub(crate) fn utf16(text: &str) -> Vec<u8> {
     bytes.extend(text.encode_utf16().flat_map(u16::to_be_bytes));
     bytes
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mark::{Cell, Circle, Face, Ink, Rect, Stroke, Symbol, Text, control_frame, width};
+    use lopdf::content::Content;
+    use std::collections::BTreeMap;
+
+    fn about() -> About {
+        About {
+            title: "Layout sheet Łódź".to_owned(),
+            author: "M. Ångström".to_owned(),
+            subject: "Plate".to_owned(),
+            keywords: vec!["BY-1".to_owned(), "lot 7".to_owned()],
+            creator: "Quarterturn test".to_owned(),
+            created: Moment {
+                year: 2024,
+                month: 2,
+                day: 29,
+                hour: 7,
+                minute: 8,
+                second: 9,
+            },
+            id: [0xA5; 16],
+        }
+    }
+
+    fn page(texts: impl IntoIterator<Item = Text>) -> Page {
+        let mut page = Page::new(210.0, 297.0, "page");
+        for text in texts {
+            page.put(text);
+        }
+        page
+    }
+
+    /// A line of text as a reader of the document gets it.
+    #[derive(Debug)]
+    struct Shown {
+        text: String,
+        /// Length in points.
+        advance: f64,
+        at: (f64, f64),
+        /// The direction the line runs in.
+        along: (f64, f64),
+    }
+
+    fn number(object: &Object) -> f64 {
+        f64::from(object.as_float().unwrap())
+    }
+
+    /// Reads a page's text the way a viewer does: codes by `/ToUnicode`, lengths by `/W`.
+    fn read(bytes: &[u8], page: u32) -> Vec<Shown> {
+        let document = Document::load_mem(bytes).unwrap();
+        let page = document.get_pages()[&page];
+        let fonts: BTreeMap<Vec<u8>, _> = document
+            .get_page_fonts(page)
+            .unwrap()
+            .into_iter()
+            .map(|(name, font)| {
+                let map = font.get(b"ToUnicode").unwrap().as_reference().unwrap();
+                let map = document.get_object(map).unwrap().as_stream().unwrap();
+                let map = String::from_utf8(map.get_plain_content().unwrap()).unwrap();
+                let characters: BTreeMap<u16, String> = map
+                    .lines()
+                    .filter_map(|line| line.strip_prefix('<')?.strip_suffix('>')?.split_once("> <"))
+                    .map(|(code, target)| {
+                        let units: Vec<u16> = (0..target.len())
+                            .step_by(4)
+                            .map(|at| u16::from_str_radix(&target[at..at + 4], 16).unwrap())
+                            .collect();
+                        let code = u16::from_str_radix(code, 16).unwrap();
+                        (code, String::from_utf16(&units).unwrap())
+                    })
+                    .collect();
+                let descendant = font.get(b"DescendantFonts").unwrap().as_array().unwrap()[0]
+                    .as_dict()
+                    .unwrap();
+                let widths = descendant.get(b"W").unwrap().as_array().unwrap();
+                assert_eq!(widths[0].as_i64().unwrap(), 1);
+                let widths: Vec<f64> = widths[1].as_array().unwrap().iter().map(number).collect();
+                (name, (characters, widths))
+            })
+            .collect();
+
+        let content = document.get_page_content(page);
+        let mut shown: Vec<Shown> = Vec::new();
+        let (mut font, mut size) = (Vec::new(), 0.0);
+        for operation in Content::decode(&content).unwrap().operations {
+            let operands = &operation.operands;
+            match operation.operator.as_str() {
+                "Tm" => {
+                    let m: Vec<f64> = operands.iter().map(number).collect();
+                    shown.push(Shown {
+                        text: String::new(),
+                        advance: 0.0,
+                        at: (m[4], m[5]),
+                        along: (m[0], m[1]),
+                    });
+                }
+                "Tf" => {
+                    font = operands[0].as_name().unwrap().to_vec();
+                    size = number(&operands[1]);
+                }
+                "Tj" => {
+                    let (characters, widths) = &fonts[&font];
+                    let last = shown.last_mut().unwrap();
+                    for code in operands[0].as_str().unwrap().chunks(2) {
+                        let code = u16::from_be_bytes([code[0], code[1]]);
+                        last.text.push_str(&characters[&code]);
+                        last.advance += widths[usize::from(code) - 1] / 1000.0 * size;
+                    }
+                }
+                "TJ" | "'" | "\"" => panic!("text is shown by Tj alone"),
+                _ => {}
+            }
+        }
+        shown
+    }
+
+    #[test]
+    fn text_reads_back_as_it_was_written_and_is_as_long_as_measured() {
+        let lines = [
+            "−.0042 ± ⌀ Ø",
+            "Łódź Ελλάδα Юрий Nguyễn µμΩ",
+            "two  spaces, fi ffi",
+            "王小明 🙂",
+        ];
+        for face in Face::ALL {
+            for (line, size) in lines.into_iter().zip([2.3, 3.2, 2.8, 10.0]) {
+                let text = Text::new((20.0, 30.0), line, size).face(face);
+                let shown = read(&pdf(&[page([text])], &about()).unwrap(), 1);
+                assert_eq!(shown.len(), 1);
+                assert_eq!(shown[0].text, line);
+                let points = width(face, line, size) * 72.0 / 25.4;
+                let drift = (shown[0].advance - points).abs();
+                // Sizes are written to the thousandth of a point.
+                assert!(drift < 1e-4 * points + 1e-3, "{line}: {drift} of {points}");
+            }
+        }
+    }
+
+    #[test]
+    fn text_stands_where_it_was_placed() {
+        let texts = [
+            Text::new((20.0, 30.0), "12.5", 3.0),
+            Text::new((20.0, 30.0), "12.5", 3.0).end(),
+            Text::new((20.0, 30.0), "12.5", 3.0).middle(),
+            Text::new((20.0, 30.0), "12.5", 3.0).decimal(),
+            Text::new((20.0, 30.0), "12.5", 3.0)
+                .end()
+                .turn(crate::mark::Turn::Up),
+        ];
+        let starts = texts.each_ref().map(Text::start);
+        let shown = read(&pdf(&[page(texts)], &about()).unwrap(), 1);
+        for (shown, start) in shown.iter().zip(starts) {
+            let (x, y) = (start.x * 72.0 / 25.4, (297.0 - start.y) * 72.0 / 25.4);
+            assert!((shown.at.0 - x).abs() < 0.001 && (shown.at.1 - y).abs() < 0.001);
+        }
+        assert_eq!(shown[0].along, (1.0, 0.0));
+        assert_eq!(shown[4].along, (0.0, 1.0));
+    }
+
+    #[test]
+    fn the_same_pages_give_the_same_bytes() {
+        let make = |text: &str| {
+            let mut page = page([Text::new((20.0, 30.0), text, 3.0)]);
+            page.put(
+                Circle::new((50.0, 50.0), 9.0)
+                    .fill(Ink::Wash)
+                    .stroke(Stroke::THIN),
+            );
+            pdf(&[page.clone(), page], &about()).unwrap()
+        };
+        assert_eq!(make("hole 1"), make("hole 1"));
+        assert_ne!(make("hole 1"), make("hole 2"));
+        assert!(make("hole 1").len() < 20_000);
+    }
+
+    #[test]
+    fn the_document_says_what_it_is() {
+        let bytes = pdf(&[page([])], &about()).unwrap();
+        let document = Document::load_mem(&bytes).unwrap();
+        assert_eq!(document.version, "1.7");
+        let info = document
+            .trailer
+            .get(b"Info")
+            .unwrap()
+            .as_reference()
+            .unwrap();
+        let info = document.get_dictionary(info).unwrap();
+        let said = |key: &[u8]| {
+            let bytes = info.get(key).unwrap().as_str().unwrap();
+            match bytes.strip_prefix(&[0xFE, 0xFF]) {
+                Some(units) => {
+                    let units: Vec<u16> = units
+                        .chunks(2)
+                        .map(|unit| u16::from_be_bytes([unit[0], unit[1]]))
+                        .collect();
+                    String::from_utf16(&units).unwrap()
+                }
+                None => String::from_utf8(bytes.to_vec()).unwrap(),
+            }
+        };
+        assert_eq!(said(b"Title"), "Layout sheet Łódź");
+        assert_eq!(said(b"Author"), "M. Ångström");
+        assert_eq!(said(b"Subject"), "Plate");
+        assert_eq!(said(b"Keywords"), "BY-1, lot 7");
+        assert_eq!(said(b"Creator"), "Quarterturn test");
+        assert_eq!(said(b"CreationDate"), "D:20240229070809Z");
+        assert_eq!(said(b"ModDate"), "D:20240229070809Z");
+        let id = document.trailer.get(b"ID").unwrap().as_array().unwrap();
+        assert!(id.len() == 2 && id.iter().all(|id| id.as_str().unwrap() == [0xA5; 16]));
+        let catalog = document.catalog().unwrap();
+        assert_eq!(catalog.get(b"Lang").unwrap().as_str().unwrap(), b"en");
+        assert!(catalog.get(b"OutputIntents").is_err());
+    }
+
+    #[test]
+    fn typefaces_are_embedded_and_cut_down() {
+        let bytes = pdf(
+            &[page([Text::new((9.0, 9.0), "abc", 3.0).bold()])],
+            &about(),
+        )
+        .unwrap();
+        let document = Document::load_mem(&bytes).unwrap();
+        let page = document.get_pages()[&1];
+        let fonts = document.get_page_fonts(page).unwrap();
+        assert_eq!(fonts.len(), 1);
+        let font = &fonts[b"SansBold".as_slice()];
+        let name = font.get(b"BaseFont").unwrap().as_name().unwrap();
+        let (tag, name) = name.split_at(7);
+        assert!(tag[..6].iter().all(u8::is_ascii_uppercase) && tag[6] == b'+');
+        assert_eq!(name, b"DejaVuSansCondensed-Bold");
+        let descendant = font.get(b"DescendantFonts").unwrap().as_array().unwrap()[0]
+            .as_dict()
+            .unwrap();
+        let descriptor = descendant
+            .get(b"FontDescriptor")
+            .unwrap()
+            .as_reference()
+            .unwrap();
+        let descriptor = document.get_dictionary(descriptor).unwrap();
+        let program = descriptor
+            .get(b"FontFile2")
+            .unwrap()
+            .as_reference()
+            .unwrap();
+        let program = document.get_object(program).unwrap().as_stream().unwrap();
+        let program = program.decompressed_content().unwrap();
+        assert!(program.len() < 2000);
+        let cut = super::super::sfnt::Sfnt::read(&program).unwrap();
+        assert!(!cut.outline(3).unwrap().is_empty());
+        let units = f64::from(cut.metrics(1).unwrap().0);
+        assert!((units - width(Face::SansBold, "a", 2048.0)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_control_frame_is_copied_as_it_is_said() {
+        let cells = [
+            Cell::new().symbol(Symbol::Position),
+            Cell::new().symbol(Symbol::Diameter).text(".010"),
+            Cell::new().text("A"),
+        ];
+        let mut page = page([]);
+        page.marks = control_frame((10.0, 10.0), 6.0, &cells).0;
+        let bytes = pdf(&[page], &about()).unwrap();
+        let document = Document::load_mem(&bytes).unwrap();
+        let content = document.get_page_content(document.get_pages()[&1]);
+        let operations = Content::decode(&content).unwrap().operations;
+        let span = operations.iter().find(|op| op.operator == "BDC").unwrap();
+        let said = span.operands[1]
+            .as_dict()
+            .unwrap()
+            .get(b"ActualText")
+            .unwrap();
+        assert_eq!(said.as_str().unwrap(), utf16("position | ⌀.010 | A"));
+        let count = |name: &str| operations.iter().filter(|op| op.operator == name).count();
+        assert_eq!((count("BDC"), count("EMC")), (1, 1));
+    }
+
+    #[test]
+    fn shapes_are_vectors_and_open_paths_stay_open() {
+        let mut page = page([]);
+        page.put(Rect::new((10.0, 20.0), 30.0, 40.0).fill(Ink::Shade));
+        let open = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0)].map(crate::mark::Point::from);
+        page.put(crate::mark::Path::polyline(open).stroke(Stroke::THIN));
+        let bytes = pdf(&[page], &about()).unwrap();
+        let document = Document::load_mem(&bytes).unwrap();
+        let content = document.get_page_content(document.get_pages()[&1]);
+        let operators: Vec<String> = Content::decode(&content)
+            .unwrap()
+            .operations
+            .into_iter()
+            .map(|operation| operation.operator)
+            .collect();
+        assert_eq!(
+            operators,
+            ["j", "rg", "re", "f", "RG", "w", "m", "l", "l", "S"]
+        );
+    }
+
+    #[test]
+    fn what_cannot_be_a_document_is_refused() {
+        let blank = page([]);
+        assert!(matches!(pdf(&[], &about()), Err(PdfError::NoPages)));
+        let flat = Page::new(210.0, f64::NAN, "");
+        let refused = pdf(&[blank.clone(), flat], &about());
+        assert!(matches!(refused, Err(PdfError::PageSize { number: 2, .. })));
+        for (year, month, day) in [(2023, 2, 29), (2024, 13, 1), (2024, 0, 1), (2024, 4, 31)] {
+            let created = Moment {
+                year,
+                month,
+                day,
+                ..Moment::default()
+            };
+            let about = About { created, ..about() };
+            let refused = pdf(std::slice::from_ref(&blank), &about);
+            assert!(matches!(refused, Err(PdfError::Date(_))), "{created:?}");
+        }
+    }
+}

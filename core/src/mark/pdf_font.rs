@@ -142,19 +142,23 @@ impl Font {
         let font = Sfnt::read(self.face.bytes()).ok()?;
         let scale = |table: &[u8], at| {
             let value = i64::from(super::sfnt::u16_at(table, at)?.cast_signed());
-            Some(Object::Integer(
-                value * 1000 / i64::from(self.units_per_em),
-            ))
+            Some(Object::Integer(value * 1000 / i64::from(self.units_per_em)))
         };
         let (head, hhea) = (font.table(b"head")?, font.table(b"hhea")?);
-        let bounds: Option<Vec<Object>> =
-            [36, 38, 40, 42].into_iter().map(|at| scale(head, at)).collect();
+        let bounds: Option<Vec<Object>> = [36, 38, 40, 42]
+            .into_iter()
+            .map(|at| scale(head, at))
+            .collect();
         descriptor.set("FontBBox", bounds?);
         descriptor.set("Ascent", scale(hhea, 4)?);
         descriptor.set("Descent", scale(hhea, 6)?);
         descriptor.set("CapHeight", 729);
         descriptor.set("StemV", if self.face == Face::SansBold { 165 } else { 88 });
-        let pitch = if self.face == Face::Mono { FIXED_PITCH } else { 0 };
+        let pitch = if self.face == Face::Mono {
+            FIXED_PITCH
+        } else {
+            0
+        };
         descriptor.set("Flags", NONSYMBOLIC | pitch);
         Some(())
     }

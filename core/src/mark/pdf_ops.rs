@@ -4,7 +4,7 @@
 //! points from the lower left, so this is where they are turned over. Colours, line
 //! widths and dashes are set only where they change.
 
-use super::font::{Face, stepped};
+use super::font::Face;
 use super::ink::Ink;
 use super::mark::{Group, Mark, Rect, Stroke};
 use super::page::Page;
@@ -22,10 +22,17 @@ use std::collections::BTreeMap;
 /// Millimetres as points, to the thousandth: 0.4 micrometres.
 pub(crate) fn points(millimetres: f64) -> f32 {
     let points = (millimetres * 72.0 / 25.4 * 1000.0).round() / 1000.0;
-    #[expect(clippy::cast_possible_truncation, reason = "a page is a few metres at most")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a page is a few metres at most"
+    )]
     let points = points as f32;
     // What is no number is nowhere; and zero has no sign.
-    if points.is_finite() { points + 0.0 } else { 0.0 }
+    if points.is_finite() {
+        points + 0.0
+    } else {
+        0.0
+    }
 }
 
 /// The content of a page.
@@ -121,7 +128,7 @@ impl Writer {
         for (face, run) in runs(text.face, &said) {
             self.ops.push(Op::SetFont {
                 font: PdfFontHandle::External(resource(face)),
-                size: Pt(points(stepped(text.size))),
+                size: Pt(points(text.size)),
             });
             self.ops.push(Op::ShowText {
                 items: vec![TextItem::Text(run)],
@@ -234,8 +241,7 @@ impl Writer {
 /// A text in pieces, each of one face.
 fn runs(face: Face, said: &str) -> Vec<(Face, String)> {
     let mut runs: Vec<(Face, String)> = Vec::new();
-    for character in said.chars() {
-        let drawing = face.drawing(character);
+    for (drawing, character) in face.drawing(said) {
         match runs.last_mut() {
             Some((last, run)) if *last == drawing => run.push(character),
             _ => runs.push((drawing, character.to_string())),
@@ -266,7 +272,11 @@ fn round(centre: Point, across: f64, down: f64, radius: f64) -> Vec<Step> {
         let side = (at(sx * across, sy * inner_y), at(sx * across, sy * reach_y));
         let end = (at(sx * inner_x, sy * down), at(sx * reach_x, sy * down));
         // Corners are met alternately from the side and from the end.
-        let (from, to) = if index % 2 == 0 { (side, end) } else { (end, side) };
+        let (from, to) = if index % 2 == 0 {
+            (side, end)
+        } else {
+            (end, side)
+        };
         if index > 0 {
             steps.push(Step::Line(from.0));
         }

@@ -30,10 +30,7 @@ impl Point {
     /// radians, counter-clockwise on the page from the right.
     #[must_use]
     pub fn toward(self, angle: f64, distance: f64) -> Self {
-        self.by(
-            distance * libm::cos(angle),
-            -distance * libm::sin(angle),
-        )
+        self.by(distance * libm::cos(angle), -distance * libm::sin(angle))
     }
 }
 
@@ -75,8 +72,7 @@ pub struct Text {
     pub at: Point,
     /// What it says. Drawn as [`drawn`] has it.
     pub text: String,
-    /// Font size in millimetres (the em; capitals are 0.729 of it high), drawn in steps
-    /// of 1/64 mm.
+    /// Font size in millimetres (the em; capitals are 0.729 of it high).
     pub size: f64,
     /// The typeface.
     pub face: Face,

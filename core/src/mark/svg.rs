@@ -5,15 +5,15 @@
 //! let a style sheet change them.
 
 use super::cut::{Purpose, cut};
-use super::font::{Face, MISSING, has_glyph, stepped};
+use super::font::{Face, MISSING, has_glyph};
+use super::ink::Ink;
 use super::mark::{Circle, Group, Line, Mark, Rect, Stroke};
-use super::number::{push, push_to};
+use super::number::push;
 use super::page::Page;
 use super::path::{Path, Step};
 use super::place::{Anchor, Text, Turn};
 use super::sfnt::Sfnt;
 use super::text::drawn;
-use super::ink::Ink;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A page as a picture of its own: paper and marks, in millimetres, with its title.
@@ -75,8 +75,7 @@ pub(crate) fn used(pages: &[Page]) -> BTreeMap<Face, BTreeSet<char>> {
         for mark in marks {
             match mark {
                 Mark::Text(text) => {
-                    for character in drawn(&text.text).chars() {
-                        let face = text.face.drawing(character);
+                    for (face, character) in text.face.drawing(&drawn(&text.text)) {
                         found.entry(face).or_default().insert(character);
                     }
                 }
@@ -94,7 +93,11 @@ pub(crate) fn used(pages: &[Page]) -> BTreeMap<Face, BTreeSet<char>> {
 
 /// The character itself, or the mark that stands for it.
 fn shown(character: char) -> char {
-    if has_glyph(character) { character } else { MISSING }
+    if has_glyph(character) {
+        character
+    } else {
+        MISSING
+    }
 }
 
 fn open(out: &mut String, page: &Page) {
@@ -148,14 +151,20 @@ fn push_mark(out: &mut String, mark: &Mark) {
     }
 }
 
+/// Text is set a hundred times larger and scaled down: browsers cut font sizes down to
+/// steps of 1/64 unit, and a line three units high would come out half a hundredth
+/// shorter than its measure.
 fn push_text(out: &mut String, text: &Text) {
     let settled = text.settled();
-    out.push_str("<text");
-    attribute(out, "x", settled.at.x);
-    attribute(out, "y", settled.at.y);
-    out.push_str(" font-size=\"");
-    push_to(out, stepped(text.size), 6);
-    out.push('"');
+    out.push_str("<text transform=\"translate(");
+    push(out, settled.at.x);
+    out.push(' ');
+    push(out, settled.at.y);
+    out.push_str(match text.turn {
+        Turn::Level => ")scale(.01)\"",
+        Turn::Up => ")rotate(-90)scale(.01)\"",
+    });
+    attribute(out, "font-size", 100.0 * text.size);
     match text.face {
         Face::Sans => {}
         Face::SansBold => out.push_str(" font-weight=\"700\""),
@@ -169,13 +178,6 @@ fn push_text(out: &mut String, text: &Text) {
         Anchor::Start | Anchor::Decimal => {}
         Anchor::Middle => out.push_str(" text-anchor=\"middle\""),
         Anchor::End => out.push_str(" text-anchor=\"end\""),
-    }
-    if text.turn == Turn::Up {
-        out.push_str(" transform=\"rotate(-90 ");
-        push(out, settled.at.x);
-        out.push(' ');
-        push(out, settled.at.y);
-        out.push_str(")\"");
     }
     push_paint(out, None, Some(text.ink));
     let said = drawn(&text.text);
@@ -356,5 +358,166 @@ fn push_base64(out: &mut String, bytes: &[u8]) {
             let digit = usize::try_from(word >> shift & 63).unwrap_or(0);
             out.push(char::from(DIGITS[digit]));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mark::Tag;
+
+    /// The first line of `svg` that holds `part`.
+    fn line<'a>(svg: &'a str, part: &str) -> &'a str {
+        svg.lines().find(|line| line.contains(part)).unwrap()
+    }
+
+    #[test]
+    fn a_page_says_its_size_and_its_title() {
+        let mut page = Page::new(210.0, 297.0, "Sheet 1 of 2");
+        page.put(
+            Circle::new((10.0, 20.0), 5.0)
+                .fill(Ink::Shade)
+                .stroke(Stroke::OUTLINE),
+        );
+        let svg = svg(&page);
+        assert_eq!(
+            svg.lines().next(),
+            Some(
+                "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" viewBox=\"0 0 210 297\" \
+                 width=\"210mm\" height=\"297mm\">"
+            )
+        );
+        assert_eq!(line(&svg, "title"), "<title>Sheet 1 of 2</title>");
+        assert_eq!(
+            line(&svg, "circle"),
+            "<circle cx=\"10\" cy=\"20\" r=\"5\" class=\"f-shade s-ink\" fill=\"#e6e3d8\" \
+             stroke=\"#1c1e1d\" stroke-width=\"0.35\"/>"
+        );
+        assert!(svg.ends_with("</g>\n</svg>\n"));
+    }
+
+    #[test]
+    fn text_is_placed_turned_and_anchored() {
+        let text = Text::new((10.0, 20.5), "−.0042", 3.2).end().bold();
+        assert_eq!(
+            line(&svg_marks(&[text.into()]), "<text"),
+            "<text transform=\"translate(10 20.5)scale(.01)\" font-size=\"320\" \
+             font-weight=\"700\" text-anchor=\"end\" class=\"f-ink\" fill=\"#1c1e1d\">−.0042</text>"
+        );
+        let text = Text::new((10.0, 20.0), "up", 3.0).turn(Turn::Up);
+        assert!(svg_marks(&[text.into()]).contains("translate(10 20)rotate(-90)scale(.01)"));
+        let text = Text::new((10.0, 20.0), ".5", 3.0).decimal();
+        assert!(!svg_marks(&[text.into()]).contains("text-anchor"));
+    }
+
+    #[test]
+    fn whatever_is_written_stays_text() {
+        let nasty = "</text><script>\"&'\u{0}\u{FFFE}\u{202E}\n]]>";
+        let tag = Tag::new("a\"b").feature(nasty).label(nasty);
+        let group = Group::new(tag, vec![Text::new((0.0, 0.0), nasty, 3.0).into()]);
+        let mut page = Page::new(10.0, 10.0, nasty);
+        page.put(group);
+        let svg = svg(&page);
+        assert!(!svg.contains("<script"));
+        assert!(!svg.contains(['\u{0}', '\u{FFFE}']));
+        assert_eq!(svg.matches("<text").count(), 1);
+        assert_eq!(svg.matches("</text>").count(), 1);
+        assert!(
+            line(&svg, "<g class")
+                .starts_with("<g class=\"a&quot;b\" data-feature=\"&lt;/text&gt;")
+        );
+        balanced(&svg);
+    }
+
+    /// Tags open and close in pairs, and attributes are all quoted: what a reader of
+    /// XML asks for, as far as this writer could fail it.
+    fn balanced(svg: &str) {
+        let mut open = Vec::new();
+        for piece in svg.split('<').skip(1) {
+            let (tag, text) = piece.split_once('>').unwrap();
+            assert_eq!(tag.matches('"').count() % 2, 0, "{tag}");
+            assert!(!text.contains('>'), "{text}");
+            let name = tag.split([' ', '/']).find(|name| !name.is_empty()).unwrap();
+            if tag.starts_with('/') {
+                assert_eq!(open.pop(), Some(name));
+            } else if !tag.ends_with('/') {
+                open.push(name);
+            }
+        }
+        assert!(open.is_empty(), "{open:?}");
+        for entity in svg.split('&').skip(1) {
+            let name = entity.split(';').next().unwrap();
+            assert!(["amp", "lt", "gt", "quot", "#39"].contains(&name), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_character_without_a_drawing_is_a_hollow_square() {
+        let svg = svg_marks(&[Text::new((0.0, 0.0), "王 Li", 3.0).into()]);
+        assert!(line(&svg, "<text").ends_with(">□ Li</text>"));
+    }
+
+    #[test]
+    fn spaces_are_kept_where_a_reader_would_drop_them() {
+        let kept = |text: &str| {
+            svg_marks(&[Text::new((0.0, 0.0), text, 3.0).into()]).contains("xml:space=\"preserve\"")
+        };
+        assert!(kept("a  b") && kept(" a") && kept("a "));
+        assert!(!kept("a b"));
+    }
+
+    #[test]
+    fn paths_are_written_step_by_step() {
+        let path = Path::new()
+            .move_to((0.0, 0.0))
+            .cubic_to((1.0, 2.0), (-3.0, 4.5), (5.0, -0.0001))
+            .line_to((5.0, 6.0))
+            .close()
+            .stroke(Stroke::THIN.dash(Stroke::DASHED));
+        assert_eq!(
+            line(&svg_marks(&[path.into()]), "<path"),
+            "<path d=\"M0 0C1 2 -3 4.5 5 0L5 6Z\" class=\"s-ink\" stroke=\"#1c1e1d\" \
+             stroke-width=\"0.18\" stroke-dasharray=\"1.6 0.9\"/>"
+        );
+    }
+
+    #[test]
+    fn a_file_brings_its_typefaces_along() {
+        let mut page = Page::new(60.0, 40.0, "A hole");
+        page.put(Text::new((5.0, 5.0), "Łódź ễ 王", 3.0).face(Face::Mono));
+        let file = svg_file(&page);
+        balanced(&file);
+        let fonts: Vec<&str> = file.split("base64,").skip(1).collect();
+        // The typewriter face, and the regular one for what it lacks.
+        assert_eq!(fonts.len(), 2);
+        for font in fonts {
+            let bytes = from_base64(font.split(')').next().unwrap());
+            // Most of it the licence.
+            assert!(bytes.len() < 15_000, "{}", bytes.len());
+            let cut = Sfnt::read(&bytes).unwrap();
+            assert!(cut.glyph('Ł').is_some() != cut.glyph('ễ').is_some());
+            assert_eq!(cut.glyph('A'), None);
+        }
+        assert_eq!(file, svg_file(&page));
+    }
+
+    fn from_base64(text: &str) -> Vec<u8> {
+        let value = |digit: u8| match digit {
+            b'A'..=b'Z' => digit - b'A',
+            b'a'..=b'z' => digit - b'a' + 26,
+            b'0'..=b'9' => digit - b'0' + 52,
+            b'+' => 62,
+            b'/' => 63,
+            other => panic!("not a digit: {other}"),
+        };
+        let mut bytes = Vec::new();
+        for chunk in text.trim_end_matches('=').as_bytes().chunks(4) {
+            let word = chunk
+                .iter()
+                .fold(0_u32, |word, &d| word << 6 | u32::from(value(d)));
+            let word = word << (6 * (4 - chunk.len()));
+            bytes.extend(&word.to_be_bytes()[1..chunk.len()]);
+        }
+        bytes
     }
 }

@@ -137,12 +137,9 @@ impl Symbol {
                 pen.open(&[(-0.13, -0.25), (-0.13, 0.25), (0.18, 0.25)]),
             ],
             Self::Straightness => vec![pen.line((-0.5, 0.0), (0.5, 0.0))],
-            Self::Flatness => vec![pen.closed(&[
-                (-0.5, 0.25),
-                (-0.21, -0.25),
-                (0.5, -0.25),
-                (0.21, 0.25),
-            ])],
+            Self::Flatness => {
+                vec![pen.closed(&[(-0.5, 0.25), (-0.21, -0.25), (0.5, -0.25), (0.21, 0.25)])]
+            }
             Self::Circularity => vec![pen.circle(0.4)],
             Self::Cylindricity => vec![
                 pen.circle(0.27),

@@ -1,0 +1,84 @@
+//! What several tests share: files of the repository, and a made-up part that can be measured.
+#![allow(dead_code, reason = "each test uses its own part of this")]
+
+pub(crate) mod made_up;
+
+use quarterturn_core::Job;
+use quarterturn_core::findings::{FeatureFinding, PieceFinding};
+use std::path::PathBuf;
+
+/// A path of the repository, from its top level.
+pub(crate) fn path(of: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("..").join(of)
+}
+
+/// The text of a file of the repository.
+pub(crate) fn text(of: &str) -> String {
+    let path = path(of);
+    std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
+}
+
+/// A job file of the repository.
+pub(crate) fn job(of: &str) -> Job {
+    quarterturn_core::job::read(&text(of)).unwrap_or_else(|e| panic!("{of}: {e}"))
+}
+
+/// The finding of the feature with this number.
+pub(crate) fn feature<'a>(piece: &'a PieceFinding, number: &str) -> &'a FeatureFinding {
+    piece
+        .features
+        .iter()
+        .find(|f| f.number == number)
+        .unwrap_or_else(|| panic!("no finding of feature {number}"))
+}
+
+/// Whether two lengths in millimetres are the same to a billionth of a millimetre.
+pub(crate) fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1e-9
+}
+
+/// Whether golden files are to be written anew instead of compared.
+pub(crate) fn updating() -> bool {
+    std::env::var_os("QUARTERTURN_UPDATE").is_some_and(|v| v == "1")
+}
+
+/// Compares `is` with the file at `of`, line by line, or writes the file when updating.
+pub(crate) fn golden(of: &str, is: &str) {
+    let path = path(of);
+    if updating() {
+        if let Some(folder) = path.parent() {
+            std::fs::create_dir_all(folder).unwrap();
+        }
+        std::fs::write(&path, is).unwrap();
+        return;
+    }
+    let was = std::fs::read_to_string(&path)
+        .unwrap_or_else(|e| panic!("{of}: {e}. Write it with QUARTERTURN_UPDATE=1 and look at it."));
+    if was == is {
+        return;
+    }
+    panic!(
+        "{of} is not what comes out now (- was, + is):\n{}\nIf it should change, run the test with \
+         QUARTERTURN_UPDATE=1 and read the difference.",
+        difference(&was, is)
+    );
+}
+
+/// The lines that differ, with where they are; at most forty.
+fn difference(was: &str, is: &str) -> String {
+    let (was, is): (Vec<&str>, Vec<&str>) = (was.lines().collect(), is.lines().collect());
+    let head = was.iter().zip(&is).take_while(|(a, b)| a == b).count();
+    let room = was.len().min(is.len()) - head;
+    let tail = was.iter().rev().zip(is.iter().rev()).take(room).take_while(|(a, b)| a == b).count();
+    let mut out = format!("@ line {}\n", head + 1);
+    for (sign, lines) in [('-', &was), ('+', &is)] {
+        let changed = &lines[head..lines.len() - tail];
+        for line in changed.iter().take(40) {
+            out.push_str(&format!("{sign} {line}\n"));
+        }
+        if changed.len() > 40 {
+            out.push_str(&format!("{sign} ... {} more\n", changed.len() - 40));
+        }
+    }
+    out
+}
