@@ -30,7 +30,7 @@
     .catch((cause) =>
       refuse(
         "Quarterturn could not start. Load the page again; if that does not help, open it in a " +
-          "current browser, or build it anew.",
+          "current browser.",
         cause,
       ),
     );

@@ -1,25 +1,19 @@
 //! The screens of Quarterturn.
+#![allow(unreachable_pub, reason = "nothing of a program is reachable, and the component macro writes `pub`")]
 
 mod clock;
 mod desk;
+mod file;
+mod fonts;
 mod keep;
+mod keys;
+mod panic;
 mod screens;
-
-use desk::{Desk, Screen};
-use leptos::prelude::*;
-
-#[component]
-fn App() -> impl IntoView {
-    let desk = Desk::provide();
-    move || match desk.screen.get() {
-        Screen::Drawing => view! { <screens::Drawing/> }.into_any(),
-        Screen::Bench => view! { <screens::Bench/> }.into_any(),
-        Screen::Findings => view! { <screens::Findings/> }.into_any(),
-        Screen::Sheet => view! { <screens::Sheet/> }.into_any(),
-    }
-}
+mod shell;
+mod widgets;
 
 fn main() {
-    console_error_panic_hook::set_once();
-    leptos::mount::mount_to_body(App);
+    panic::set_hook();
+    fonts::register();
+    leptos::mount::mount_to_body(shell::Shell);
 }

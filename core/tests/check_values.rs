@@ -516,19 +516,21 @@ fn virtual_condition_from_one_side() {
     }
 }
 
-/// Sizes come as differences of readings, and a size on its limit conforms: .9420 − .5640 is
-/// .3780, though binary makes it larger (limits are absolute: ASME Y14.5-2018, 5.4).
+/// Sizes come as differences of readings, and a size on its limit conforms: .5046 − .1266 is
+/// .3780, though binary makes it larger, and .6354 − .2604 is .3750, though binary makes it
+/// smaller (limits are absolute: ASME Y14.5-2018, 5.4).
 #[test]
-#[allow(clippy::float_cmp, reason = "that the sum is not exact is the point")]
 fn a_size_on_its_limit_conforms() {
-    assert!(0.9420 - 0.5640 > 0.3780, "binary gives no trouble here: the test proves nothing");
+    let difference = |low, high| inch(high) - inch(low);
+    let trouble = difference(0.1266, 0.5046) > inch(0.3780) && difference(0.2604, 0.6354) < inch(0.3750);
+    assert!(trouble, "binary gives no trouble here: the test proves nothing");
     for (low, high, conforms) in [
-        (0.5640, 0.9420, true),
-        (0.5640, 0.942_05, false),
-        (0.5655, 0.9405, true),
-        (0.5655, 0.940_45, false),
+        (0.1266, 0.5046, true),
+        (0.1266, 0.504_65, false),
+        (0.2604, 0.6354, true),
+        (0.2604, 0.635_35, false),
     ] {
-        let mut job = one(sized(Kind::Hole, 1.0, 0.753, 0.375, 0.378), Probe::AppliedByGauge);
+        let mut job = one(sized(Kind::Hole, 1.0, 0.4, 0.375, 0.378), Probe::AppliedByGauge);
         job.pieces[0].readings.push(low_high(low, high));
         let verdict = common::feature(&evaluate(&job).pieces[0], "1").verdict;
         let should = if conforms { Verdict::Conforms } else { Verdict::DoesNotConform };

@@ -14,6 +14,7 @@ mod say;
 mod serve;
 mod setup;
 mod size;
+mod stamp;
 mod test;
 mod tidy;
 mod version;

@@ -1,8 +1,19 @@
 //! Building the page into `dist/`.
 
+use std::path::{Path, PathBuf};
+
 use anyhow::{Context, Result};
 
+use crate::setup::PageTools;
+use crate::stamp::Stamp;
 use crate::{child, compress, places, say, setup};
+
+const TARGET: &str = "wasm32-unknown-unknown";
+/// What the bundler reads; whatever lies beside the page's code and is not code.
+const INDEX: &str = "app/index.html";
+const STYLE: &str = "app/style";
+const PUBLIC: &str = "public";
+const BUNDLER: &str = "Trunk.toml";
 
 /// Sets up what is missing and builds `dist/`, compressed copies included.
 ///
@@ -10,35 +21,101 @@ use crate::{child, compress, places, say, setup};
 /// When something cannot be set up or built.
 pub(crate) fn build() -> Result<()> {
     let tools = setup::for_page()?;
+    fetch(&tools)?;
+    let programs = compile(&tools)?;
 
-    // The bundler works offline, so that nothing is downloaded that was not announced.
+    let inputs = inputs(&tools, programs)?;
+    let stamp = Stamp::new(&inputs, &places::page_target().join("dist.stamp"))?;
+    if stamp.fits(&places::dist()) {
+        say::note("dist/ is up to date");
+        return Ok(());
+    }
+    stamp.clear()?;
+    bundle(&tools)?;
+    let step = say::step("Compressing");
+    compress::folder(&places::dist(), &places::page_target().join("compressed"))
+        .context("compressing dist/")?;
+    step.done();
+    stamp.set(&places::dist())
+}
+
+/// All that follows works offline, so that nothing is downloaded that was not announced.
+fn fetch(tools: &PageTools) -> Result<()> {
     let step = say::step("Fetching the crates that are missing");
     let mut fetch = child::command(tools.wasm_std.cargo());
-    fetch.args(["fetch", "--locked", "--target", "wasm32-unknown-unknown"]);
+    fetch.args(["fetch", "--locked", "--target", TARGET]);
     if let Some(host) = host() {
         // Macros and build scripts run here.
         fetch.args(["--target", &host]);
     }
-    tools.wasm_std.apply(&mut fetch, &tools.folders)?;
+    tools.wasm_std.apply(&mut fetch, &tools.folders())?;
     child::run(&mut fetch)?;
     step.done();
+    Ok(())
+}
 
-    let step = say::step("Building the page into dist/ (cold: some minutes)");
+/// Compiles the page's programs together, just as the bundler would one after the other, so that it
+/// finds them done. Gives the compiled files.
+fn compile(tools: &PageTools) -> Result<Vec<PathBuf>> {
+    let page = std::fs::read_to_string(places::root().join(INDEX))
+        .with_context(|| format!("reading {INDEX}"))?;
+    let names = programs_in(&page);
+    let step = say::step(&format!(
+        "Compiling the page, {} (cold: some minutes)",
+        names.join(" and ")
+    ));
+    let mut compile = child::command(tools.wasm_std.cargo());
+    compile
+        .args(["build", "--manifest-path", "app/Cargo.toml", "--release"])
+        .args(["--offline", "--locked", "--target", TARGET])
+        .env("CARGO_TARGET_DIR", places::page_target());
+    for name in &names {
+        compile.args(["--bin", name]);
+    }
+    tools.wasm_std.apply(&mut compile, &tools.folders())?;
+    child::run(&mut compile)?;
+    step.done();
+    let folder = places::page_target().join(TARGET).join("release");
+    Ok(names
+        .iter()
+        .map(|name| folder.join(format!("{name}.wasm")))
+        .collect())
+}
+
+/// The programs that the page has the bundler build.
+fn programs_in(page: &str) -> Vec<&str> {
+    page.split("data-bin=\"")
+        .skip(1)
+        .filter_map(|rest| rest.split('"').next())
+        .collect()
+}
+
+/// Everything that `dist/` is made from.
+fn inputs(tools: &PageTools, programs: Vec<PathBuf>) -> Result<Vec<PathBuf>> {
+    let root = places::root();
+    let mut inputs = programs;
+    inputs.extend([root.join(INDEX), root.join(BUNDLER)]);
+    for folder in [STYLE, PUBLIC] {
+        inputs.extend(compress::files_below(&root.join(folder))?);
+    }
+    inputs.extend(tools.programs().map(Path::to_path_buf));
+    Ok(inputs)
+}
+
+fn bundle(tools: &PageTools) -> Result<()> {
+    let step = say::step("Bundling the page into dist/");
     let mut trunk = child::command(&tools.trunk);
     trunk
         .args(["build", "--offline", "--skip-version-check"])
-        .env("CARGO_TARGET_DIR", places::page_target());
+        .env("CARGO_TARGET_DIR", places::page_target())
+        // Its errors say where in the project the fault is; a trace says where in the bundler.
+        .env("RUST_BACKTRACE", "0");
     if std::env::var_os("NO_COLOR").is_some() {
         // The convention is any value; this program takes only true and false.
         trunk.env("NO_COLOR", "true");
     }
-    tools.wasm_std.apply(&mut trunk, &tools.folders)?;
+    tools.wasm_std.apply(&mut trunk, &tools.folders())?;
     child::run(&mut trunk)?;
-    step.done();
-
-    let step = say::step("Compressing");
-    compress::folder(&places::dist(), &places::page_target().join("compressed"))
-        .context("compressing dist/")?;
     step.done();
     Ok(())
 }
@@ -47,4 +124,15 @@ fn host() -> Option<String> {
     let about = child::answer(child::command("rustc").arg("-vV"))?;
     let host = about.lines().find_map(|line| line.strip_prefix("host: "))?;
     Some(host.to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_page_names_its_programs() {
+        let page = std::fs::read_to_string(places::root().join(INDEX)).unwrap();
+        assert_eq!(programs_in(&page), ["quarterturn-app", "press"]);
+    }
 }

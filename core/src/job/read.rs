@@ -79,7 +79,10 @@ pub fn read(text: &str) -> Result<Job, ReadError> {
         }
     }
     let job: Job = serde_path_to_error::deserialize(value).map_err(|e| ReadError {
-        place: e.path().to_string(),
+        place: match e.path().to_string() {
+            path if path == "." => "the top of the file".to_owned(),
+            path => path,
+        },
         what: format!("{}.", plain(e.inner())),
         hint: "Correct the file there, or open the copy saved before.".to_owned(),
     })?;

@@ -135,8 +135,15 @@ impl<'a> Picture<'a> {
         (tolerance, Some(format!("with bonus {allowed}")))
     }
 
+    /// Half the tolerance and half of what is allowed, to scale; a negative tolerance, which is
+    /// not judged, has no zone to draw.
+    fn zone_radii(&self, p: &PositionFinding) -> (f64, f64) {
+        let half = |zone: Length| zone.to_mm().max(0.0) / 2.0 * self.scale;
+        (half(p.tolerance), half(p.allowed))
+    }
+
     fn round(&mut self, p: &PositionFinding) {
-        let (inner, outer) = (p.tolerance.to_mm() / 2.0 * self.scale, p.allowed.to_mm() / 2.0 * self.scale);
+        let (inner, outer) = self.zone_radii(p);
         let m = self.middle;
         let with_bonus = outer > inner + 1e-9;
         self.put(Circle::new(m, outer.max(inner)).fill(Ink::Paper));
@@ -254,7 +261,7 @@ impl<'a> Picture<'a> {
 
     /// Two planes across `axis`; along the other one the feature is free.
     fn planes(&mut self, p: &PositionFinding, axis: Axis) {
-        let (inner, outer) = (p.tolerance.to_mm() / 2.0 * self.scale, p.allowed.to_mm() / 2.0 * self.scale);
+        let (inner, outer) = self.zone_radii(p);
         let m = self.middle;
         let long = self.size / 2.0 - 2.2 * self.text;
         let most = outer.max(inner);

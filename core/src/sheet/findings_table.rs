@@ -100,7 +100,9 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, features: &[FeatureF
 
 /// `1`, or `1 2` where orientations use several instruments.
 fn instruments(paper: &Paper<'_>, _ready: &Ready<'_>) -> String {
-    let mut used: Vec<usize> = paper.job.plan.orientations.iter().map(|o| o.instrument + 1).collect();
+    let plan = &paper.job.plan;
+    let known = plan.orientations.iter().map(|o| o.instrument).filter(|i| *i < plan.instruments.len());
+    let mut used: Vec<usize> = known.map(|i| i + 1).collect();
     used.sort_unstable();
     used.dedup();
     used.iter().map(usize::to_string).collect::<Vec<_>>().join(" ")

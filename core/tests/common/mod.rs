@@ -45,18 +45,19 @@ pub(crate) fn updating() -> bool {
 /// Compares `is` with the file at `of`, line by line, or writes the file when updating.
 pub(crate) fn golden(of: &str, is: &str) {
     let path = path(of);
+    let found = std::fs::read_to_string(&path);
+    if found.as_ref().is_ok_and(|was| was == is) {
+        return;
+    }
     if updating() {
-        if let Some(folder) = path.parent() {
-            std::fs::create_dir_all(folder).unwrap();
-        }
-        std::fs::write(&path, is).unwrap();
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        // Written beside it and moved there: another test may be reading it.
+        let beside = path.with_extension("new");
+        std::fs::write(&beside, is).unwrap();
+        std::fs::rename(&beside, &path).unwrap();
         return;
     }
-    let was = std::fs::read_to_string(&path)
-        .unwrap_or_else(|e| panic!("{of}: {e}. Write it with QUARTERTURN_UPDATE=1 and look at it."));
-    if was == is {
-        return;
-    }
+    let was = found.unwrap_or_else(|e| panic!("{of}: {e}. Write it with QUARTERTURN_UPDATE=1 and look at it."));
     panic!(
         "{of} is not what comes out now (- was, + is):\n{}\nIf it should change, run the test with \
          QUARTERTURN_UPDATE=1 and read the difference.",

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use anyhow::{Result, bail};
+use anyhow::{Context, Result, bail};
 
 use crate::child::{command, run, version_line};
 use crate::places::{cached, which};
@@ -56,8 +56,11 @@ fn program(
         "Building {package} {version} from crates.io into {} (some minutes, once)",
         folder.display()
     ));
+    std::fs::create_dir_all(&folder).with_context(|| format!("making {}", folder.display()))?;
     let mut install = command("cargo");
     install
+        // Out of reach of the workspace's settings.
+        .current_dir(&folder)
         .args(["install", package, "--version", version, "--force"])
         .arg("--root")
         .arg(&folder)

@@ -13,7 +13,7 @@ mod debian;
 mod npm;
 mod wasm_std;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::Result;
 
@@ -26,8 +26,26 @@ pub(crate) struct PageTools {
     pub(crate) wasm_std: WasmStd,
     /// The bundler.
     pub(crate) trunk: PathBuf,
-    /// Folders of programs that the bundler finds on its `PATH`.
-    pub(crate) folders: Vec<PathBuf>,
+    /// Programs that the bundler calls.
+    called: [PathBuf; 2],
+}
+
+impl PageTools {
+    /// All programs that have a part in the page besides the compiler.
+    pub(crate) fn programs(&self) -> impl Iterator<Item = &Path> {
+        std::iter::once(&self.trunk)
+            .chain(&self.called)
+            .map(PathBuf::as_path)
+    }
+
+    /// Folders of the programs that the bundler is to find on its `PATH`.
+    pub(crate) fn folders(&self) -> Vec<PathBuf> {
+        self.called
+            .iter()
+            .filter_map(|program| program.parent())
+            .map(Path::to_path_buf)
+            .collect()
+    }
 }
 
 /// Sets up what building the page needs.
@@ -35,19 +53,10 @@ pub(crate) struct PageTools {
 /// # Errors
 /// When something is missing and cannot be installed.
 pub(crate) fn for_page() -> Result<PageTools> {
-    let wasm_std = WasmStd::set_up()?;
-    let trunk = crates::trunk()?;
-    let wasm_bindgen = crates::wasm_bindgen()?;
-    let wasm_opt = npm::wasm_opt()?;
-    let folders = [&wasm_bindgen, &wasm_opt]
-        .into_iter()
-        .filter_map(|program| program.parent())
-        .map(std::path::Path::to_path_buf)
-        .collect();
     Ok(PageTools {
-        wasm_std,
-        trunk,
-        folders,
+        wasm_std: WasmStd::set_up()?,
+        trunk: crates::trunk()?,
+        called: [crates::wasm_bindgen()?, npm::wasm_opt()?],
     })
 }
 

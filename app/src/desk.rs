@@ -1,0 +1,244 @@
+//! The desk: the open job, what was found of it, and where one is in it.
+//!
+//! There is one document and one way to change it, [`Desk::change`]. What follows from the
+//! document is worked out by the core once per change, in [`View`], and never in a screen.
+
+mod history;
+mod jobs;
+mod keeping;
+mod line;
+mod view;
+
+pub(crate) use line::{Action, Line, Tone};
+pub(crate) use view::View;
+
+use crate::clock;
+use crate::keep::{Keep, Kept};
+use history::History;
+use jobs::Prior;
+use leptos::prelude::*;
+use quarterturn_core::job::{Job, record_changes};
+use quarterturn_core::quantity::Unit;
+use std::sync::Arc;
+
+/// The four screens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Screen {
+    /// What the drawing asks for.
+    Drawing,
+    /// The part on the surface plate.
+    Bench,
+    /// What was found.
+    Findings,
+    /// The layout sheet.
+    Sheet,
+}
+
+impl Screen {
+    /// In the order of the work.
+    pub(crate) const ALL: [Self; 4] = [Self::Drawing, Self::Bench, Self::Findings, Self::Sheet];
+
+    /// The one with this name.
+    pub(crate) fn named(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|s| s.word() == word)
+    }
+
+    /// Its name.
+    pub(crate) const fn word(self) -> &'static str {
+        match self {
+            Self::Drawing => "Drawing",
+            Self::Bench => "Bench",
+            Self::Findings => "Findings",
+            Self::Sheet => "Sheet",
+        }
+    }
+}
+
+/// The state of the page. A handle that can be copied anywhere.
+#[derive(Clone, Copy)]
+pub(crate) struct Desk {
+    /// The screen that is shown.
+    pub(crate) screen: RwSignal<Screen>,
+    /// Index of the piece at hand.
+    pub(crate) piece: RwSignal<usize>,
+    /// Index of the feature that is lit up, on every screen.
+    pub(crate) selected: RwSignal<Option<usize>>,
+    /// Index in the plan of the orientation at hand.
+    pub(crate) orientation: RwSignal<usize>,
+    /// Keys that work on the screen that is shown, for the footer: (key, what it does).
+    pub(crate) keys_here: RwSignal<Vec<(&'static str, &'static str)>>,
+    /// What the page has to say at the moment, under the header.
+    pub(crate) line: RwSignal<Option<Line>>,
+    /// What was done last, for the footer: nothing on the page moves for it.
+    pub(crate) said: RwSignal<String>,
+    /// Whether everything is kept in the browser.
+    pub(crate) kept: RwSignal<Kept>,
+    /// False until the job that was open last has been fetched.
+    pub(crate) ready: RwSignal<bool>,
+    /// Counts the jobs opened: what belongs to one job alone follows this.
+    pub(crate) opened: RwSignal<usize>,
+    job: RwSignal<Arc<Job>>,
+    view: Memo<Arc<View>>,
+    history: StoredValue<History>,
+    keep: StoredValue<Keep>,
+    prior: StoredValue<Option<Prior>>,
+}
+
+impl Desk {
+    /// A desk with an empty job on it, provided to everything below. [`Desk::begin`] fetches
+    /// what was kept.
+    pub(crate) fn provide() -> Self {
+        let job = RwSignal::new(Arc::new(Job::empty(Unit::Inch)));
+        let piece = RwSignal::new(0);
+        let view = Memo::new(move |_| Arc::new(View::of(&job.get(), piece.get())));
+        let desk = Self {
+            screen: RwSignal::new(Screen::Drawing),
+            piece,
+            selected: RwSignal::new(None),
+            orientation: RwSignal::new(0),
+            keys_here: RwSignal::new(Vec::new()),
+            line: RwSignal::new(None),
+            said: RwSignal::new(String::new()),
+            kept: RwSignal::new(Kept::default()),
+            ready: RwSignal::new(false),
+            opened: RwSignal::new(0),
+            job,
+            view,
+            history: StoredValue::new(History::default()),
+            keep: StoredValue::new(Keep::new()),
+            prior: StoredValue::new(None),
+        };
+        provide_context(desk);
+        desk
+    }
+
+    /// The desk of this page.
+    pub(crate) fn here() -> Self {
+        expect_context()
+    }
+
+    /// The open job; tracked.
+    pub(crate) fn job(self) -> Arc<Job> {
+        self.job.get()
+    }
+
+    /// The open job, without following its changes.
+    pub(crate) fn job_untracked(self) -> Arc<Job> {
+        self.job.get_untracked()
+    }
+
+    /// The open job with all that follows from it; tracked.
+    pub(crate) fn view(self) -> Arc<View> {
+        self.view.get()
+    }
+
+    /// The same, without following changes.
+    pub(crate) fn view_untracked(self) -> Arc<View> {
+        self.view.get_untracked()
+    }
+
+    /// Changes the job: what `edit` leaves is the new state, `what` names the step for undo.
+    /// Readings that it replaces or removes go into the record. It is kept at once. An edit
+    /// that changes nothing is no step.
+    pub(crate) fn change(self, what: impl Into<String>, edit: impl FnOnce(&mut Job)) {
+        let old = self.job_untracked();
+        let mut new = Job::clone(&old);
+        edit(&mut new);
+        if new == *old {
+            return;
+        }
+        let whys = whys_only(&old, &new);
+        self.record(&old, &mut new);
+        for (entry, why) in new.record.iter_mut().zip(whys) {
+            entry.why = why;
+        }
+        self.history.update_value(|h| h.did(what.into(), old));
+        // What was said of an earlier step is said no longer.
+        if !self.said.with_untracked(String::is_empty) {
+            self.said.set(String::new());
+        }
+        self.put(Arc::new(new));
+    }
+
+    /// Takes the last step back. What was read stays in the record.
+    pub(crate) fn undo(self) {
+        self.step(History::back, "Undone");
+    }
+
+    /// Does again what was taken back.
+    pub(crate) fn redo(self) {
+        self.step(History::forth, "Done again");
+    }
+
+    fn step(self, go: fn(&mut History, Arc<Job>) -> Option<(String, Arc<Job>)>, word: &str) {
+        let now = self.job_untracked();
+        let found = self.history.try_update_value(|h| go(h, Arc::clone(&now))).flatten();
+        let Some((what, state)) = found else {
+            if word == "Undone" && self.back_to_prior() {
+                return;
+            }
+            self.say(Tone::Plain, if word == "Undone" { "Nothing to undo" } else { "Nothing to do again" }, vec![]);
+            return;
+        };
+        let mut new = Job::clone(&state);
+        self.record(&now, &mut new);
+        self.put(Arc::new(new));
+        self.say(Tone::Plain, format!("{word}: {what}"), vec![]);
+    }
+
+    fn record(self, old: &Job, new: &mut Job) {
+        let who = old.pieces.get(self.piece.get_untracked()).map_or("", |p| p.inspector.as_str());
+        record_changes(old, new, &clock::utc(), who);
+    }
+
+    /// Makes `job` the state of the page and keeps it.
+    fn put(self, job: Arc<Job>) {
+        self.show(Arc::clone(&job));
+        let written = self.keep.try_update_value(|keep| keep.job(&job));
+        self.written(written);
+    }
+
+    /// Makes `job` the state of the page.
+    fn show(self, job: Arc<Job>) {
+        let clamp = |signal: RwSignal<usize>, count: usize| {
+            if signal.get_untracked() >= count.max(1) {
+                signal.set(count.saturating_sub(1));
+            }
+        };
+        clamp(self.orientation, job.plan.orientations.len());
+        clamp(self.piece, job.pieces.len());
+        if self.selected.get_untracked().is_some_and(|i| i >= job.drawing.features.len()) {
+            self.selected.set(None);
+        }
+        self.job.set(job);
+    }
+
+    /// Says something in the page, never in the way: in the line under the header, or in the
+    /// footer if it is plain and nothing can be done about it.
+    pub(crate) fn say(self, tone: Tone, text: impl Into<String>, actions: Vec<Action>) {
+        if tone == Tone::Plain && actions.is_empty() {
+            self.said.set(text.into());
+        } else {
+            self.line.set(Some(Line { tone, text: text.into(), actions }));
+        }
+    }
+
+    /// Takes away the line under the header.
+    pub(crate) fn hush(self) {
+        if self.line.with_untracked(Option::is_some) {
+            self.line.set(None);
+        }
+    }
+}
+
+/// The reasons of `new`'s record where they are all that differs from `old`'s; else nothing.
+///
+/// The record is only ever appended to, but a reason may be put to an entry afterwards.
+fn whys_only(old: &Job, new: &Job) -> Vec<String> {
+    let same = old.record.len() == new.record.len()
+        && old.record.iter().zip(&new.record).all(|(a, b)| {
+            (&a.piece, a.orientation, &a.feature, a.touch, &a.was, &a.now, &a.when, &a.who)
+                == (&b.piece, b.orientation, &b.feature, b.touch, &b.was, &b.now, &b.when, &b.who)
+        });
+    if same { new.record.iter().map(|c| c.why.clone()).collect() } else { Vec::new() }
+}

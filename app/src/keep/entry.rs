@@ -1,0 +1,70 @@
+//! An entry of the store: a label in the first line, the job behind it.
+
+use serde::{Deserialize, Serialize};
+
+/// Who wrote a job, when, and what it is called: enough for the shelf without reading the job.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub(crate) struct Label {
+    /// Counts the writes.
+    pub(crate) revision: u64,
+    /// The tab that wrote it.
+    pub(crate) tab: String,
+    /// When, UTC.
+    pub(crate) when: String,
+    /// Part number, revision and name.
+    pub(crate) title: String,
+    /// The example that comes with the program.
+    #[serde(default)]
+    pub(crate) demo: bool,
+}
+
+/// Label and job as one text.
+pub(super) fn together(label: &Label, job: &str) -> String {
+    let label = serde_json::to_string(label).unwrap_or_default();
+    let mut text = String::with_capacity(label.len() + 1 + job.len());
+    text.push_str(&label);
+    text.push('\n');
+    text.push_str(job);
+    text
+}
+
+/// The label, if the text has one, and the job behind it.
+pub(super) fn apart(text: &str) -> (Option<Label>, &str) {
+    match text.split_once('\n') {
+        Some((first, rest)) => match label(first) {
+            Some(label) => (Some(label), rest),
+            None => (None, text),
+        },
+        None => (None, text),
+    }
+}
+
+/// Reads the first line of an entry.
+pub(super) fn label(line: &str) -> Option<Label> {
+    serde_json::from_str(line).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_label_comes_back_as_it_was_and_leaves_the_job_alone() {
+        let label = Label {
+            revision: 7,
+            tab: "t".to_owned(),
+            when: "2026-11-25 07:10:42".to_owned(),
+            title: "Łódź \"7\"\n".to_owned(),
+            demo: false,
+        };
+        let text = together(&label, "{\n}\n");
+        assert_eq!(apart(&text), (Some(label), "{\n}\n"));
+    }
+
+    #[test]
+    fn a_text_without_a_label_is_all_job() {
+        for text in ["", "{}", "{\"format\": 1,\n\"a\": 2}", "x\ny"] {
+            assert_eq!(apart(text), (None, text));
+        }
+    }
+}

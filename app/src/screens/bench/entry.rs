@@ -1,0 +1,217 @@
+//! The field for the next reading, and what the page says of the last one.
+
+use super::station::{Note, Station, Step};
+use leptos::prelude::*;
+use quarterturn_core::entry;
+
+/// The field for the next reading.
+#[component]
+pub(super) fn Entry() -> impl IntoView {
+    let station = Station::here();
+    let desk = station.desk;
+
+    let placeholder = move || {
+        let at = station.at.get();
+        station.rows.with(|r| r.cell(at).map(|c| c.text.clone()).unwrap_or_default())
+    };
+    let apart = move || {
+        let text = station.typed.get();
+        let at = station.at.get();
+        station.rows.with(|r| {
+            let figures = r.figures?;
+            let value = entry::number(&text, r.units.0).ok()?.length(figures.unit);
+            let apart = value - r.cell(at)?.expected?;
+            Some(figures.exact(apart).signed(apart))
+        })
+    };
+    let enter_does = move || {
+        let at = station.at.get();
+        let typed = station.typed.get();
+        let taken = station.rows.with(|r| r.cell(at).is_some_and(|c| c.is_taken()));
+        let again = station.again.get();
+        let same = typed.trim().is_empty() || (!again && typed.trim() == station.prefill());
+        match (station.complete.get(), same, taken, again) {
+            (true, true, ..) => " goes on",
+            (_, true, ..) => " goes to the next",
+            (_, false, true, true) => " adds it",
+            (_, false, true, false) => " replaces what stands there",
+            (_, false, false, _) => " takes it",
+        }
+    };
+    let input = move |ev| {
+        let text = event_target_value(&ev);
+        // A true minus in the large figure, as everywhere.
+        let shown = text.replace('-', "−");
+        if shown != text
+            && let Some(field) = station.field.get_untracked()
+        {
+            field.set_value(&shown);
+        }
+        station.refused.set(None);
+        station.typed.set(shown);
+    };
+    let describes = move || {
+        if station.refused.with(Option::is_some) { "bench-how bench-refused" } else { "bench-how" }
+    };
+    let disabled = move || station.rows.with(|r| r.cells.is_empty());
+
+    view! {
+        <div class="bench-entry" class:bench-wrong=move || station.refused.with(Option::is_some)>
+            <input
+                node_ref=station.field
+                class="bench-field fig"
+                type="text"
+                inputmode="decimal"
+                autocomplete="off"
+                spellcheck="false"
+                aria-labelledby="bench-next"
+                aria-describedby=describes
+                aria-invalid=move || station.refused.with(Option::is_some).to_string()
+                disabled=disabled
+                data-editing=move || (station.typed.with(|_| station.pending())).then_some("")
+                placeholder=placeholder
+                prop:value=move || station.typed.get()
+                on:input=input
+                on:keydown=move |ev| key(station, &ev)
+            />
+            <div class="bench-live">
+                <p class="bench-apart">
+                    {move || apart().map(|a| view! { <span class="fig">{a}</span> " from expected" })}
+                </p>
+                <p><b>"Enter"</b>{enter_does}</p>
+                <button
+                    type="button"
+                    class="link"
+                    disabled=disabled
+                    title="A further reading of the same touch: Ctrl Enter"
+                    on:click=move |_| station.once_more()
+                >
+                    "Same touch again"
+                </button>
+            </div>
+        </div>
+        <div class="bench-said" role="status">
+            {move || {
+                station
+                    .refused
+                    .get()
+                    .map(|why| view! { <p id="bench-refused" class="bench-refusal">{why}</p> })
+            }}
+            {move || station.note.get().map(|note| view! { <Said note/> })}
+            <Show when=move || station.complete.get()>
+                <Complete/>
+            </Show>
+        </div>
+        {move || {
+            desk.view().piece.is_none().then(|| view! { <p>"There is no piece to measure."</p> })
+        }}
+    }
+}
+
+/// What the page says of the reading that came last, with a reason where it replaced another.
+#[component]
+fn Said(note: Note) -> impl IntoView {
+    let station = Station::here();
+    let why = note.why;
+    let write = move |ev: web_sys::Event| {
+        let Some(at) = why else { return };
+        let text = event_target_value(&ev).trim().to_owned();
+        station.desk.change("reason of a correction", |job| {
+            if let Some(entry) = job.record.get_mut(at) {
+                entry.why = text;
+            }
+        });
+    };
+    view! {
+        <p class="bench-note" class:bench-asks=note.asks>
+            {note.asks.then(|| view! { <span class="bench-mark" aria-hidden="true">"?"</span> })}
+            {note.says.clone()}
+        </p>
+        {why.map(|_| {
+            view! {
+                <label class="bench-why">
+                    "Why (for the record)"
+                    <input
+                        type="text"
+                        class="box"
+                        maxlength="200"
+                        autocomplete="off"
+                        on:change=write
+                        on:keydown=move |ev| {
+                            if ev.key() == "Enter" || ev.key() == "Escape" {
+                                ev.prevent_default();
+                                station.focus();
+                            }
+                        }
+                    />
+                </label>
+            }
+        })}
+    }
+}
+
+/// The orientation is complete: where to go from here.
+#[component]
+fn Complete() -> impl IntoView {
+    let station = Station::here();
+    let next = Memo::new(move |_| station.next_orientation());
+    let number = move || station.rows.with(|r| r.number);
+    let next_words = move || {
+        let view = station.desk.view();
+        let index = next.get()?;
+        let orientation = view.job.plan.orientations.get(index)?;
+        Some((orientation.number, quarterturn_core::picture::stands_in_words(&view.job, orientation)))
+    };
+    view! {
+        <div class="bench-complete">
+            {move || match next_words() {
+                Some((to, words)) => view! {
+                    <p>
+                        {format!("Orientation {} is complete. Next is orientation {to}: {words}. ", number())}
+                        "Clamp a tall or heavy part before you turn it, and set the zero anew."
+                    </p>
+                    <button type="button" class="button main" on:click=move |_| station.go_on()>
+                        {format!("Go on to orientation {to} ")} <kbd>"Enter"</kbd>
+                    </button>
+                }
+                .into_any(),
+                None => view! {
+                    <p>"Every reading of this piece is taken."</p>
+                    <button type="button" class="button main" on:click=move |_| station.go_on()>
+                        "See what was found " <kbd>"Enter"</kbd>
+                    </button>
+                }
+                .into_any(),
+            }}
+        </div>
+    }
+}
+
+fn key(station: Station, ev: &web_sys::KeyboardEvent) {
+    if ev.alt_key() || ev.is_composing() {
+        return;
+    }
+    let key = ev.key();
+    let control = ev.ctrl_key() || ev.meta_key();
+    // With nothing typed the keys of the caret move among the cells.
+    let idle = !station.pending();
+    let empty = station.typed.with_untracked(|t| t.is_empty());
+    match (key.as_str(), control, ev.shift_key()) {
+        ("Enter", true, _) => station.once_more(),
+        ("Enter", false, true) => station.step(Step::Back),
+        ("Enter", false, false) => station.enter(),
+        ("ArrowDown", false, _) => station.step(Step::Rows(1)),
+        ("ArrowUp", false, _) => station.step(Step::Rows(-1)),
+        ("PageDown", false, _) => station.step(Step::Rows(10)),
+        ("PageUp", false, _) => station.step(Step::Rows(-10)),
+        ("ArrowLeft", false, false) if idle => station.step(Step::Back),
+        ("ArrowRight", false, false) if idle => station.step(Step::Next),
+        ("Backspace" | "Delete", false, _) if empty => station.take_back(),
+        ("Escape", false, _) => station.restore(),
+        ("[", false, _) => station.turn_by(-1),
+        ("]", false, _) => station.turn_by(1),
+        ("s" | "S", false, _) if idle => station.set_open(true),
+        _ => return,
+    }
+    ev.prevent_default();
+}

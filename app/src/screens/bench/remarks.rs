@@ -1,0 +1,35 @@
+//! What is wrong or doubtful in the orientation at hand.
+
+use super::station::Station;
+use leptos::prelude::*;
+use quarterturn_core::findings::{Place, Weight};
+
+/// Problems of the orientation and of the piece, as sentences.
+#[component]
+pub(super) fn Remarks() -> impl IntoView {
+    let station = Station::here();
+    let remarks = Memo::new(move |_| {
+        let view = station.desk.view();
+        let number = station.rows.with(|r| r.number);
+        let of_piece = view.piece.iter().flat_map(|p| &p.problems);
+        view.problems
+            .iter()
+            .chain(of_piece)
+            .filter(|p| match p.place {
+                Place::Orientation(n) => n == number,
+                Place::Piece(index) => index == view.index,
+                Place::Drawing | Place::Feature(_) => false,
+            })
+            .map(|p| (p.weight == Weight::Stops, p.says.clone()))
+            .collect::<Vec<_>>()
+    });
+    view! {
+        <Show when=move || !remarks.with(Vec::is_empty)>
+            <ul class="bench-remarks" aria-label="About this orientation">
+                <For each=move || remarks.get() key=|r| r.clone() let:remark>
+                    <li class:stops=remark.0>{remark.1.clone()}</li>
+                </For>
+            </ul>
+        </Show>
+    }
+}

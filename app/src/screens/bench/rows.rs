@@ -1,0 +1,242 @@
+//! The table of one orientation as text, made once per change.
+
+use crate::desk::View;
+use quarterturn_core::bench::{Contact, Mean, reduce};
+use quarterturn_core::job::{Feature, Orientation, Reading, Taken, Touch};
+use quarterturn_core::picture::zero_words;
+use quarterturn_core::quantity::{Axis, Length, Unit};
+use quarterturn_core::show::{Figures, feature_name};
+use std::collections::{HashMap, HashSet};
+
+/// One orientation of the piece at hand.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Rows {
+    /// Index of the orientation in the plan.
+    pub(super) index: usize,
+    /// Its number.
+    pub(super) number: u32,
+    /// What is written down for a feature of size.
+    pub(super) taken_as: Taken,
+    /// One for each feature that is touched.
+    pub(super) rows: Vec<Row>,
+    /// One for each touch of the plan, in its order.
+    pub(super) cells: Vec<Cell>,
+    /// How many touches have a reading.
+    pub(super) taken: usize,
+    /// Head of the coordinate's column: `x`, `y`, or what it is measured along.
+    pub(super) along: &'static str,
+    /// Unit of the readings, and that of sizes and coordinates.
+    pub(super) units: (Unit, Unit),
+    /// Where heights count from: `from face C`, `above the plate`.
+    pub(super) zero: String,
+    /// Readings kept of this orientation that the table has no cell for.
+    pub(super) unseen: usize,
+    /// Decides how readings are written.
+    pub(super) figures: Option<Figures>,
+}
+
+/// A feature's row.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Row {
+    /// Index of the feature in the drawing.
+    pub(super) feature: usize,
+    /// Its number.
+    pub(super) label: String,
+    /// What it is.
+    pub(super) kind: &'static str,
+    /// Index of its first touch among the cells, and how many there are.
+    pub(super) first: usize,
+    /// How many touches it has: one for a face, two for a feature of size.
+    pub(super) touches: usize,
+    /// Size as this orientation gives it.
+    pub(super) size: String,
+    /// Its coordinate.
+    pub(super) at: String,
+}
+
+/// A touch's cell.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Cell {
+    /// Index of the feature in the drawing.
+    pub(super) feature: usize,
+    /// Index of the row.
+    pub(super) row: usize,
+    /// Which touch.
+    pub(super) touch: Touch,
+    /// How it is touched.
+    pub(super) contact: Contact,
+    /// What the gauge should show.
+    pub(super) expected: Option<Length>,
+    /// The readings, as the gauge showed them.
+    pub(super) values: Vec<f64>,
+    /// What stands in the cell: the reading, or what is expected.
+    pub(super) text: String,
+    /// Whether any of its readings is asked about.
+    pub(super) asked: bool,
+}
+
+impl Cell {
+    /// Whether it has a reading.
+    pub(super) fn is_taken(&self) -> bool {
+        !self.values.is_empty()
+    }
+}
+
+impl Rows {
+    /// The table of the orientation with this index; empty where there is none.
+    pub(super) fn of(view: &View, index: usize) -> Self {
+        let job = &view.job;
+        let (Some(planned), Some(orientation)) = (view.planned.get(index), job.plan.orientations.get(index))
+        else {
+            return Self::default();
+        };
+        let readings: HashMap<&str, &Reading> = job
+            .pieces
+            .get(view.index)
+            .map(|p| {
+                p.readings
+                    .iter()
+                    .filter(|r| r.orientation == planned.number)
+                    .map(|r| (r.feature.as_str(), r))
+                    .collect()
+            })
+            .unwrap_or_default();
+        let asked: HashSet<(usize, Touch)> = view
+            .questions()
+            .iter()
+            .filter(|q| q.orientation == planned.number)
+            .map(|q| (q.feature, q.touch))
+            .collect();
+        let figures = Figures::of_readings(job, orientation);
+        let mut made = Self {
+            index,
+            number: planned.number,
+            taken_as: orientation.taken,
+            along: match orientation.up().square_axis() {
+                Some(Axis::X) => "x",
+                Some(Axis::Y) => "y",
+                None => "along up",
+            },
+            units: (figures.unit, job.drawing.unit),
+            zero: from_zero(view, orientation),
+            figures: Some(figures),
+            cells: Vec::with_capacity(planned.expected.len()),
+            ..Self::default()
+        };
+        for e in &planned.expected {
+            let Some(feature) = job.drawing.features.get(e.feature) else { continue };
+            let values: Vec<f64> = readings
+                .get(feature.number.as_str())
+                .map(|r| r.values(e.touch).iter().map(|v| v.0).collect())
+                .unwrap_or_default();
+            made.taken += usize::from(!values.is_empty());
+            match made.rows.last_mut() {
+                Some(row) if row.feature == e.feature => row.touches += 1,
+                _ => made.rows.push(made.row(view, feature, e.feature, &readings)),
+            }
+            made.cells.push(Cell {
+                feature: e.feature,
+                row: made.rows.len() - 1,
+                touch: e.touch,
+                contact: e.contact,
+                expected: e.raw,
+                text: reading_text(&values, figures)
+                    .or_else(|| e.raw.map(|raw| figures.plain(raw)))
+                    .unwrap_or_default(),
+                values,
+                asked: asked.contains(&(e.feature, e.touch)),
+            });
+        }
+        made.unseen = readings
+            .values()
+            .filter(|r| job.feature(&r.feature).is_some())
+            .map(|r| Touch::ALL.iter().filter(|t| !r.values(**t).is_empty()).count())
+            .sum::<usize>()
+            .saturating_sub(made.taken);
+        made
+    }
+
+    fn row(&self, view: &View, feature: &Feature, index: usize, readings: &HashMap<&str, &Reading>) -> Row {
+        let job = &view.job;
+        let setup = view.planned.get(self.index).and_then(|p| p.setup.as_ref());
+        let reduced = readings
+            .get(feature.number.as_str())
+            .zip(setup)
+            .map(|(reading, setup)| reduce(feature, setup, reading))
+            .unwrap_or_default();
+        let found = view.piece.as_ref().and_then(|p| p.features.get(index));
+        let coordinate = match self.along {
+            "x" => found.and_then(|f| f.x.at()),
+            "y" => found.and_then(|f| f.y.at()),
+            _ => reduced.along,
+        };
+        let figures = match self.figures {
+            Some(f) if f.unit == job.drawing.unit => f,
+            _ => Figures::of_results(&job.drawing).finer(1),
+        };
+        let write = |length: Option<Length>| length.map(|l| figures.plain(l)).unwrap_or_default();
+        Row {
+            feature: index,
+            label: feature.number.clone(),
+            kind: feature.kind.word(),
+            first: self.cells.len(),
+            touches: 1,
+            size: write(reduced.size),
+            // A coordinate is shown once this orientation has seen the feature.
+            at: write(reduced.along.and(coordinate)),
+        }
+    }
+
+    /// The first touch without a reading at or after `from`, then from the beginning.
+    pub(super) fn empty_from(&self, from: usize) -> Option<usize> {
+        let empty = |at: &usize| self.cells.get(*at).is_some_and(|c| !c.is_taken());
+        (from..self.cells.len()).find(empty).or_else(|| (0..from.min(self.cells.len())).find(empty))
+    }
+
+    /// The cell at `at`.
+    pub(super) fn cell(&self, at: usize) -> Option<&Cell> {
+        self.cells.get(at)
+    }
+
+    /// `hole 4, highest point`; of a face its name alone.
+    pub(super) fn touch_name(&self, view: &View, at: usize) -> String {
+        let Some(cell) = self.cells.get(at) else { return String::new() };
+        let name = view.job.drawing.features.get(cell.feature).map_or_else(String::new, feature_name);
+        match cell.touch {
+            Touch::Face => name,
+            touch => format!("{name}, {}", touch.word()),
+        }
+    }
+}
+
+/// A reading or the mean of its repeats.
+pub(super) fn reading_text(values: &[f64], figures: Figures) -> Option<String> {
+    match values {
+        [] => None,
+        [one] => {
+            let length = Length::of(*one, figures.unit);
+            Some(figures.exact(length).plain(length))
+        }
+        many => {
+            let mean = mean(many, figures.unit)?.mean;
+            Some(figures.plain(mean))
+        }
+    }
+}
+
+/// Mean and standard deviation of repeats.
+pub(super) fn mean(values: &[f64], unit: Unit) -> Option<Mean> {
+    let figures: Vec<_> = values.iter().map(|v| quarterturn_core::quantity::Figure(*v)).collect();
+    Mean::of(&figures, unit)
+}
+
+/// `above the plate`, `from face C`, `from the centre of hole 1`.
+fn from_zero(view: &View, orientation: &Orientation) -> String {
+    let words = zero_words(&view.job, orientation);
+    let words = words.trim_end_matches(" from above").trim_end_matches(" from below");
+    match words {
+        "plate" => "above the plate".to_owned(),
+        words if words.starts_with("centre") => format!("from the {words}"),
+        words => format!("from {words}"),
+    }
+}

@@ -1,0 +1,105 @@
+//! The picture of the part on the plate. Its layers change for different reasons: the part with
+//! the drawing and the plan, what was touched with the readings, the next touch with each step.
+
+use super::station::Station;
+use leptos::prelude::*;
+use quarterturn_core::Job;
+use quarterturn_core::job::Orientation;
+use quarterturn_core::mark::svg_marks;
+use quarterturn_core::picture::{Detail, NextTouch, Stand, StandingOptions, stands_in_words};
+use std::sync::Arc;
+use wasm_bindgen::JsCast;
+
+/// The picture's size in millimetres and that of its letters; the page scales it.
+const WIDE: f64 = 150.0;
+const HIGH: f64 = 120.0;
+
+/// A job seen as a drawing and a plan: readings do not count.
+#[derive(Clone)]
+pub(super) struct Planning(pub(super) Arc<Job>);
+
+impl PartialEq for Planning {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+            || (self.0.drawing == other.0.drawing && self.0.plan == other.0.plan)
+    }
+}
+
+/// The part on the plate.
+#[component]
+pub(super) fn StandPicture() -> impl IntoView {
+    let station = Station::here();
+    let desk = station.desk;
+    let planning = Memo::new(move |_| Planning(desk.job()));
+    let orientation = Memo::new(move |_| {
+        planning.with(|p| p.0.plan.orientations.get(desk.orientation.get()).cloned())
+    });
+    let stand = Memo::new(move |_| {
+        orientation.with(|o| {
+            let options = StandingOptions { width: WIDE, height: HIGH, ..StandingOptions::default() };
+            planning.with(|p| o.as_ref().map(|o| Stand::of(&p.0, o, &options)))
+        })
+    });
+    let still = Memo::new(move |_| {
+        stand.with(|s| s.as_ref().map(|s| svg_marks(&s.still())).unwrap_or_default())
+    });
+    let taken = Memo::new(move |_| {
+        let taken: Vec<_> = station.rows.with(|r| {
+            r.cells.iter().filter(|c| c.is_taken()).map(|c| (c.feature, c.touch)).collect()
+        });
+        stand.with(|s| s.as_ref().map(|s| svg_marks(&s.taken(&taken))).unwrap_or_default())
+    });
+    let next = Memo::new(move |_| {
+        let touch = station.rows.with(|r| {
+            let cell = r.cell(station.at.get())?;
+            Some(NextTouch {
+                feature: cell.feature,
+                touch: cell.touch,
+                contact: cell.contact,
+                figure: cell.expected.and_then(|e| Some(r.figures?.plain(e))),
+            })
+        });
+        stand.with(|s| {
+            s.as_ref().zip(touch).map(|(s, touch)| svg_marks(&s.next(&touch))).unwrap_or_default()
+        })
+    });
+    let words = move || {
+        orientation.with(|o| o.as_ref().map(|o| planning.with(|p| stands_in_words(&p.0, o))).unwrap_or_default())
+    };
+    let click = move |ev: web_sys::MouseEvent| {
+        let group = ev
+            .target()
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
+            .and_then(|e| e.closest("[data-feature]").ok().flatten());
+        if let Some(index) = group.and_then(|g| g.get_attribute("data-feature")).and_then(|i| i.parse().ok()) {
+            station.go_to_feature(index);
+        }
+    };
+    view! {
+        <Show when=move || orientation.with(Option::is_some) && !station.open.get()>
+            <svg
+                class="bench-picture"
+                viewBox=format!("0 0 {WIDE} {HIGH}")
+                role="img"
+                aria-label=move || format!("The part as it stands: {}", words())
+                on:click=click
+            >
+                <g inner_html=move || still.get()></g>
+                <g inner_html=move || taken.get()></g>
+                <g inner_html=move || next.get()></g>
+            </svg>
+        </Show>
+    }
+}
+
+/// A small picture of the part standing as `orientation` says.
+pub(super) fn small(job: &Job, orientation: &Orientation) -> String {
+    let options = StandingOptions {
+        width: 52.0,
+        height: 40.0,
+        text: 3.0,
+        detail: Detail::Small,
+        ..StandingOptions::default()
+    };
+    svg_marks(&Stand::of(job, orientation, &options).still())
+}

@@ -1,0 +1,585 @@
+//! Where one is at the bench, and what can be done there.
+
+use super::rows::{Cell, Rows};
+use crate::clock;
+use crate::desk::{Desk, Screen, Tone};
+use leptos::html::Input;
+use leptos::prelude::*;
+use quarterturn_core::entry;
+use quarterturn_core::job::{BOUNDS, Job, Piece, Touch};
+use quarterturn_core::quantity::{Figure, Side};
+use quarterturn_core::show;
+use std::sync::Arc;
+use wasm_bindgen::JsCast;
+
+/// What the page says of the reading that came last.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Note {
+    /// The sentence.
+    pub(super) says: String,
+    /// Whether the reading is asked about.
+    pub(super) asks: bool,
+    /// Index in the record of the correction that a reason can be given for.
+    pub(super) why: Option<usize>,
+}
+
+/// Where a step goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Step {
+    /// To the next touch of the plan.
+    Next,
+    /// To the touch before.
+    Back,
+    /// Rows down (or up, if negative), in the same column.
+    Rows(isize),
+}
+
+/// The state of the screen. A handle that can be copied anywhere below it.
+#[derive(Clone, Copy)]
+pub(super) struct Station {
+    pub(super) desk: Desk,
+    /// The table of the orientation at hand.
+    pub(super) rows: Memo<Arc<Rows>>,
+    /// Index among the cells of the touch at hand.
+    pub(super) at: RwSignal<usize>,
+    /// What is typed and not taken yet.
+    pub(super) typed: RwSignal<String>,
+    /// What the field was filled with: anything else in it was typed.
+    shown: StoredValue<String>,
+    /// A further reading of the same touch is awaited.
+    pub(super) again: RwSignal<bool>,
+    /// Why what is typed was refused.
+    pub(super) refused: RwSignal<Option<String>>,
+    /// What the page says of the reading that came last.
+    pub(super) note: RwSignal<Option<Note>>,
+    /// The last reading completed the orientation: Enter goes on to the next one.
+    pub(super) complete: RwSignal<bool>,
+    /// The set-up is open for editing.
+    pub(super) open: RwSignal<bool>,
+    /// The field for the next reading.
+    pub(super) field: NodeRef<Input>,
+}
+
+impl Station {
+    /// A station at the first touch without a reading, provided to everything below.
+    pub(super) fn provide(desk: Desk) -> Self {
+        let rows = Memo::new(move |_| Arc::new(Rows::of(&desk.view(), desk.orientation.get())));
+        let station = Self {
+            desk,
+            rows,
+            at: RwSignal::new(0),
+            typed: RwSignal::new(String::new()),
+            shown: StoredValue::new(String::new()),
+            again: RwSignal::new(false),
+            refused: RwSignal::new(None),
+            note: RwSignal::new(None),
+            complete: RwSignal::new(false),
+            open: RwSignal::new(false),
+            field: NodeRef::new(),
+        };
+        provide_context(station);
+        station.arrive(desk.selected.get_untracked());
+        station.follow();
+        station
+    }
+
+    /// The station of this screen.
+    pub(super) fn here() -> Self {
+        expect_context()
+    }
+
+    /// Keeps the field in step with the touch at hand, and the touch with the orientation, the
+    /// piece and the feature that is lit up elsewhere.
+    fn follow(self) {
+        // Another orientation, piece or job: to its first touch without a reading.
+        let place = Memo::new(move |_| {
+            let desk = self.desk;
+            (self.rows.with(|r| r.number), desk.piece.get(), desk.orientation.get(), desk.opened.get())
+        });
+        Effect::watch(
+            move || place.get(),
+            move |_, _, _| {
+                self.abandon();
+                self.note.set(None);
+                self.arrive(None);
+            },
+            false,
+        );
+        // Fewer touches than before: the drawing or the plan was changed elsewhere.
+        let count = Memo::new(move |_| self.rows.with(|r| r.cells.len()));
+        Effect::watch(
+            move || count.get(),
+            move |count, _, _| {
+                if self.at.get_untracked() >= *count {
+                    self.at.set(count.saturating_sub(1));
+                }
+            },
+            false,
+        );
+        // Another touch, or another value in it: the field shows what stands there.
+        let standing = Memo::new(move |_| {
+            let at = self.at.get();
+            self.rows.with(|r| (r.number, at, r.cell(at).map(|c| (c.feature, c.touch, c.values.clone()))))
+        });
+        Effect::new(move |_| {
+            let _follow = (standing.get(), self.desk.piece.get());
+            self.refused.set(None);
+            self.fill(if self.again.get_untracked() { String::new() } else { self.prefill() });
+            self.focus();
+        });
+        // The feature at hand is the one lit up, and the other way round.
+        Effect::new(move |_| {
+            let feature = self.at.with(|at| self.rows.with(|r| r.cell(*at).map(|c| c.feature)));
+            if self.desk.selected.get_untracked() != feature && feature.is_some() {
+                self.desk.selected.set(feature);
+            }
+        });
+    }
+
+    /// Goes to the first touch without a reading: of `feature`, if it is touched here.
+    fn arrive(self, feature: Option<usize>) {
+        self.again.set(false);
+        self.complete.set(false);
+        let rows = self.rows.get_untracked();
+        let of_feature = feature.and_then(|f| {
+            let row = rows.rows.iter().find(|r| r.feature == f)?;
+            let mut touches = row.first..row.first + row.touches;
+            Some(touches.find(|at| rows.cell(*at).is_some_and(|c| !c.is_taken())).unwrap_or(row.first))
+        });
+        self.at.set(of_feature.or_else(|| rows.empty_from(0)).unwrap_or(0));
+    }
+
+    /// The touch at hand.
+    pub(super) fn cell(self) -> Option<Cell> {
+        self.rows.with_untracked(|r| r.cell(self.at.get_untracked()).cloned())
+    }
+
+    /// What the field shows of a touch that was taken: the reading, if there is one only.
+    pub(super) fn prefill(self) -> String {
+        match self.cell() {
+            Some(cell) if cell.values.len() == 1 => cell.text,
+            _ => String::new(),
+        }
+    }
+
+    /// Puts `text` into the field; it does not count as typed.
+    fn fill(self, text: String) {
+        self.shown.set_value(text.clone());
+        self.typed.set(text);
+    }
+
+    /// Something is typed that does not stand there already.
+    pub(super) fn pending(self) -> bool {
+        let typed = self.typed.get_untracked();
+        let typed = typed.trim();
+        !typed.is_empty() && self.shown.with_value(|shown| shown != typed)
+    }
+
+    /// Puts the cursor into the field, with what stands in it selected.
+    pub(super) fn focus(self) {
+        let Some(field) = self.field.get_untracked() else { return };
+        if self.open.get_untracked() {
+            return;
+        }
+        field.set_value(&self.typed.get_untracked());
+        let _shown = field.focus();
+        field.select();
+    }
+
+    /// Takes what is typed. False if it was refused: then it stays where it is.
+    fn take(self) -> bool {
+        let Some(cell) = self.cell() else { return true };
+        let rows = self.rows.get_untracked();
+        let typed = self.typed.get_untracked();
+        let value = match entry::number(&typed, rows.units.0) {
+            Ok(value) => value,
+            Err(why) => return self.refuse(why.to_string()),
+        };
+        if cell.touch == Touch::Size && value.0 <= 0.0 {
+            return self.refuse("A size is larger than zero.");
+        }
+        let again = self.again.get_untracked() && cell.is_taken();
+        if again && cell.values.len() >= BOUNDS.repeats {
+            return self.refuse(format!("More than {} readings of one touch are not kept.", BOUNDS.repeats));
+        }
+        let desk = self.desk;
+        let view = desk.view_untracked();
+        let name = rows.touch_name(&view, self.at.get_untracked());
+        let (piece, feature) = (view.index, cell.feature);
+        let mut values: Vec<Figure> =
+            if again { cell.values.iter().map(|v| Figure(*v)).collect() } else { Vec::new() };
+        values.push(value);
+        let mut dated = None;
+        desk.change(format!("reading of {name}"), |job| {
+            let Some(number) = job.drawing.features.get(feature).map(|f| f.number.clone()) else { return };
+            let Some(piece) = job.pieces.get_mut(piece) else { return };
+            if piece.date.is_empty() && piece.readings.is_empty() {
+                piece.date = clock::today();
+                dated = Some(piece.date.clone());
+            }
+            piece.set_values(rows.number, &number, cell.touch, values.clone());
+        });
+        if let Some(date) = dated {
+            desk.say(Tone::Plain, format!("The date of this piece is now {date}, with its first reading."), vec![]);
+        }
+        self.shown.set_value(typed.trim().to_owned());
+        self.comment(&cell, values.len() - 1, &name, &rows);
+        true
+    }
+
+    /// Says what there is to say of a reading that was just taken.
+    fn comment(self, was: &Cell, repeat: usize, name: &str, rows: &Rows) {
+        let view = self.desk.view_untracked();
+        let question = view
+            .questions()
+            .iter()
+            .find(|q| {
+                (q.orientation, q.feature, q.touch, q.repeat) == (rows.number, was.feature, was.touch, repeat)
+            })
+            .map(|q| show::question(q, &view.job, &view.planned));
+        let replaced = was.is_taken() && repeat == 0;
+        let before = replaced.then(|| {
+            format!("{}: {} stood there before; the record keeps it.", capital(name), was.text)
+        });
+        self.note.set(match (question, before) {
+            (None, None) => None,
+            (Some(asks), _) => {
+                Some(Note { says: asks, asks: true, why: replaced.then(|| newest(&view.job)).flatten() })
+            }
+            (None, Some(says)) => Some(Note { says, asks: false, why: newest(&view.job) }),
+        });
+    }
+
+    fn refuse(self, why: impl Into<String>) -> bool {
+        self.refused.set(Some(why.into()));
+        if let Some(field) = self.field.get_untracked() {
+            let _shown = field.focus();
+        }
+        false
+    }
+
+    /// Takes what is typed, if anything. False if it was refused.
+    pub(super) fn settle(self) -> bool {
+        !self.pending() || self.take()
+    }
+
+    /// Enter: takes what is typed and goes to the next touch without a reading; with nothing
+    /// typed, to the next touch.
+    pub(super) fn enter(self) {
+        if self.complete.get_untracked() && !self.pending() {
+            self.go_on();
+            return;
+        }
+        let at = self.at.get_untracked();
+        if !self.pending() {
+            self.again.set(false);
+            self.step(Step::Next);
+            return;
+        }
+        if !self.take() {
+            return;
+        }
+        self.again.set(false);
+        let rows = self.rows.get_untracked();
+        match rows.empty_from(at + 1) {
+            Some(next) => self.at.set(next),
+            None => {
+                self.complete.set(true);
+                self.fill(self.prefill());
+                self.focus();
+            }
+        }
+    }
+
+    /// A further reading of the same touch: takes what is typed and stays.
+    pub(super) fn once_more(self) {
+        let taken = self.cell().is_some_and(|c| c.is_taken());
+        if self.pending() {
+            // What is typed over a reading that stands there is a further one.
+            self.again.set(taken);
+            if !self.take() {
+                return;
+            }
+        } else if !taken {
+            let _refused = self.refuse("Type the first reading of this touch.");
+            return;
+        }
+        self.again.set(true);
+        self.complete.set(false);
+        self.fill(String::new());
+        self.focus();
+    }
+
+    /// Takes the reading at hand back; of repeats, the last one when a further one is awaited.
+    pub(super) fn take_back(self) {
+        let Some(cell) = self.cell().filter(Cell::is_taken) else { return };
+        let rows = self.rows.get_untracked();
+        let view = self.desk.view_untracked();
+        let name = rows.touch_name(&view, self.at.get_untracked());
+        let mut values: Vec<Figure> = cell.values.iter().map(|v| Figure(*v)).collect();
+        let last = self.again.get_untracked();
+        let gone = if last { values.pop().into_iter().collect() } else { std::mem::take(&mut values) };
+        if values.is_empty() {
+            self.again.set(false);
+        }
+        self.complete.set(false);
+        let piece = view.index;
+        self.desk.change(format!("reading of {name} taken back"), |job| {
+            let Some(number) = job.drawing.features.get(cell.feature).map(|f| f.number.clone()) else { return };
+            if let Some(piece) = job.pieces.get_mut(piece) {
+                piece.set_values(rows.number, &number, cell.touch, values);
+            }
+        });
+        let what = match (gone.as_slice(), rows.figures) {
+            ([one], Some(f)) => {
+                let length = one.length(f.unit);
+                f.exact(length).plain(length)
+            }
+            (many, _) => format!("{} readings", many.len()),
+        };
+        self.note.set(Some(Note {
+            says: format!("{}: {what} taken back; the record keeps it.", capital(&name)),
+            asks: false,
+            why: newest(&self.desk.job_untracked()),
+        }));
+    }
+
+    /// Escape: what stands there again.
+    pub(super) fn restore(self) {
+        self.again.set(false);
+        self.refused.set(None);
+        self.fill(self.prefill());
+        self.focus();
+    }
+
+    /// Goes to another touch; what is typed is taken first.
+    pub(super) fn step(self, step: Step) {
+        if !self.settle() {
+            return;
+        }
+        self.again.set(false);
+        self.complete.set(false);
+        let rows = self.rows.get_untracked();
+        let at = self.at.get_untracked();
+        let last = rows.cells.len().saturating_sub(1);
+        let to = match step {
+            Step::Next => (at + 1).min(last),
+            Step::Back => at.saturating_sub(1),
+            Step::Rows(by) => {
+                let Some(cell) = rows.cell(at) else { return };
+                let Some(row) = rows.rows.get(cell.row) else { return };
+                let to = cell.row.saturating_add_signed(by).min(rows.rows.len().saturating_sub(1));
+                rows.rows.get(to).map_or(at, |r| r.first + (at - row.first).min(r.touches - 1))
+            }
+        };
+        if to == at {
+            self.restore();
+        }
+        self.at.set(to);
+    }
+
+    /// Goes to this touch; what is typed is taken first.
+    pub(super) fn go_to(self, at: usize) {
+        if at == self.at.get_untracked() {
+            self.focus();
+        } else if self.settle() {
+            self.again.set(false);
+            self.complete.set(false);
+            self.at.set(at);
+        }
+    }
+
+    /// Goes to the first touch of a feature, if it is touched here.
+    pub(super) fn go_to_feature(self, feature: usize) {
+        let first = self
+            .rows
+            .with_untracked(|r| r.rows.iter().find(|row| row.feature == feature).map(|row| row.first));
+        if let Some(first) = first {
+            self.go_to(first);
+        }
+    }
+
+    /// Goes to the touch of a feature, if it is one of this orientation.
+    pub(super) fn go_to_touch(self, feature: usize, touch: Touch) {
+        let found = self
+            .rows
+            .with_untracked(|r| r.cells.iter().position(|c| c.feature == feature && c.touch == touch));
+        if let Some(at) = found {
+            self.go_to(at);
+        }
+    }
+
+    /// The next orientation with touches without a reading: its index.
+    pub(super) fn next_orientation(self) -> Option<usize> {
+        let view = self.desk.view();
+        let count = view.planned.len();
+        let here = self.rows.with(|r| r.index);
+        (1..count)
+            .map(|by| (here + by) % count)
+            .find(|index| Rows::of(&view, *index).empty_from(0).is_some())
+    }
+
+    /// Goes on to the next orientation, or to the findings after the last.
+    pub(super) fn go_on(self) {
+        match untrack(|| self.next_orientation()) {
+            Some(index) => self.turn_to(index),
+            None => self.desk.screen.set(Screen::Findings),
+        }
+    }
+
+    /// Changes to the orientation with this index.
+    pub(super) fn turn_to(self, index: usize) {
+        let count = self.desk.job_untracked().plan.orientations.len();
+        if index < count && self.settle() {
+            self.open.set(false);
+            self.desk.orientation.set(index);
+        }
+    }
+
+    /// Changes to a neighbouring orientation.
+    pub(super) fn turn_by(self, by: isize) {
+        let count = self.desk.job_untracked().plan.orientations.len();
+        let to = self.desk.orientation.get_untracked().saturating_add_signed(by);
+        self.turn_to(to.min(count.saturating_sub(1)));
+    }
+
+    /// Adds an orientation, in a way the part does not stand yet, and opens its set-up.
+    pub(super) fn add_orientation(self) {
+        if !self.settle() {
+            return;
+        }
+        let old = self.desk.job_untracked();
+        if old.plan.orientations.len() >= BOUNDS.orientations {
+            let most = BOUNDS.orientations;
+            self.desk.say(Tone::Wrong, format!("A plan holds at most {most} orientations."), vec![]);
+            return;
+        }
+        let ways = [Side::PlusY, Side::MinusX, Side::PlusX, Side::MinusY];
+        let unused = ways
+            .into_iter()
+            .find(|way| old.plan.orientations.iter().all(|o| o.up_side() != Some(*way)));
+        self.desk.change("orientation added", |job| {
+            let number = free_number(job);
+            job.add_orientation(unused.unwrap_or(Side::PlusY));
+            if let Some(added) = job.plan.orientations.last_mut() {
+                added.number = number;
+            }
+        });
+        self.desk.orientation.set(old.plan.orientations.len());
+        self.open.set(true);
+    }
+
+    /// Removes the orientation at hand. Its readings stay in the job.
+    pub(super) fn remove_orientation(self) {
+        let rows = self.rows.get_untracked();
+        self.abandon();
+        self.open.set(false);
+        self.desk.change(format!("orientation {} removed", rows.number), |job| {
+            job.plan.orientations.retain(|o| o.number != rows.number);
+        });
+        let kept = rows.taken + rows.unseen;
+        let says = match kept {
+            0 => format!("Orientation {} was removed. Ctrl Z brings it back.", rows.number),
+            n => format!(
+                "Orientation {} was removed; its {n} readings are kept and take no part. Ctrl Z brings it back.",
+                rows.number
+            ),
+        };
+        self.desk.say(Tone::Plain, says, vec![]);
+    }
+
+    /// Adds the first piece.
+    pub(super) fn add_piece(self) {
+        self.desk.change("piece added", |job| {
+            job.pieces.push(Piece { serial: (job.pieces.len() + 1).to_string(), ..Piece::default() });
+        });
+    }
+
+    /// Opens or closes the set-up.
+    pub(super) fn set_open(self, open: bool) {
+        if open != self.open.get_untracked() && self.settle() {
+            self.open.set(open);
+            if !open {
+                self.focus();
+            }
+        }
+    }
+
+    /// Lets go of what is typed, and says so.
+    fn abandon(self) {
+        let typed = self.typed.get_untracked();
+        if self.pending() {
+            self.desk.say(Tone::Plain, format!("“{}” was typed and not taken.", typed.trim()), vec![]);
+        }
+        self.refused.set(None);
+        self.again.set(false);
+        self.fill(String::new());
+    }
+
+    /// The screen is left: what is typed is taken, or said not to be.
+    pub(super) fn leaving(self) {
+        if self.pending() && !self.take() {
+            self.abandon();
+        }
+    }
+
+    /// Keys that work wherever the focus is on this screen.
+    pub(super) fn window_key(self, ev: &web_sys::KeyboardEvent) {
+        if ev.default_prevented() || ev.ctrl_key() || ev.meta_key() {
+            return;
+        }
+        let key = ev.key();
+        if ev.alt_key() {
+            match key.as_str() {
+                "ArrowLeft" => self.turn_by(-1),
+                "ArrowRight" => self.turn_by(1),
+                _ => return,
+            }
+            ev.prevent_default();
+            return;
+        }
+        if types(ev) {
+            return;
+        }
+        match key.as_str() {
+            "[" => self.turn_by(-1),
+            "]" => self.turn_by(1),
+            "s" | "S" => self.set_open(!self.open.get_untracked()),
+            // A number typed anywhere starts the entry: the field has the focus before the
+            // character arrives.
+            k if k.len() == 1 && k.starts_with(|c: char| c.is_ascii_digit() || "+-.,".contains(c)) => {
+                if let Some(field) = self.field.get_untracked() {
+                    let _shown = field.focus();
+                    field.select();
+                }
+                return;
+            }
+            _ => return,
+        }
+        ev.prevent_default();
+    }
+}
+
+/// Whether a key goes into a field that takes text.
+fn types(ev: &web_sys::KeyboardEvent) -> bool {
+    let Some(target) = ev.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok()) else { return false };
+    matches!(target.tag_name().as_str(), "INPUT" | "TEXTAREA" | "SELECT")
+}
+
+/// A number that no orientation has and no reading is kept under.
+fn free_number(job: &Job) -> u32 {
+    let plan = job.plan.orientations.iter().map(|o| o.number);
+    let readings = job.pieces.iter().flat_map(|p| p.readings.iter().map(|r| r.orientation));
+    let record = job.record.iter().map(|c| c.orientation);
+    plan.chain(readings).chain(record).max().unwrap_or(0) + 1
+}
+
+fn newest(job: &Job) -> Option<usize> {
+    job.record.len().checked_sub(1)
+}
+
+/// The text with its first letter as a capital.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

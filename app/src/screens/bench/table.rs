@@ -1,0 +1,213 @@
+//! The readings of the orientation at hand, one row for each feature.
+
+use super::rows::{Cell, Row};
+use super::station::{Station, capital};
+use crate::widgets::Window;
+use leptos::prelude::*;
+use quarterturn_core::job::Taken;
+use quarterturn_core::show;
+
+/// About the height of a row and of the table's head, in the browser's pixels; the true height of
+/// rows is measured.
+const ROW: f64 = 30.0;
+const HEAD: f64 = 32.0;
+
+/// The readings.
+#[component]
+pub(super) fn ReadingsTable() -> impl IntoView {
+    let station = Station::here();
+    let count = Memo::new(move |_| station.rows.with(|r| r.rows.len()));
+    let window = Window::new(count.into(), ROW);
+    // By number of the orientation and feature, so that another orientation makes new rows.
+    let keys = Memo::new(move |_| {
+        station.rows.with(|r| {
+            window.rows().filter_map(|i| Some((i, r.number, r.rows.get(i)?.feature))).collect::<Vec<_>>()
+        })
+    });
+    let space = |high: f64| {
+        (high > 0.0).then(|| {
+            view! {
+                <tr aria-hidden="true" style:height=format!("{high}px")><td colspan="5"></td></tr>
+            }
+        })
+    };
+    // The row at hand stays in view.
+    let row_at = Memo::new(move |_| station.rows.with(|r| r.cell(station.at.get()).map(|c| c.row)));
+    Effect::new(move |_| {
+        window.scroller.track();
+        if let Some(row) = row_at.get() {
+            window.reveal(row, HEAD);
+        }
+    });
+    let heads = move || match station.rows.with(|r| r.taken_as) {
+        Taken::Touches => ["low", "high"],
+        Taken::CentreAndSize => ["centre", "size"],
+    };
+    let computed = move || match station.rows.with(|r| r.taken_as) {
+        Taken::Touches => "size",
+        Taken::CentreAndSize => "size, corrected",
+    };
+
+    view! {
+        <div
+            class="bench-rows"
+            role="region"
+            aria-label="Readings of this orientation"
+            tabindex="0"
+            node_ref=window.scroller
+            on:scroll=move |_| window.scrolled()
+        >
+            <table class="figures bench-table">
+                <thead>
+                    <tr>
+                        <th scope="col">"feature"</th>
+                        <th scope="col" class="right">{move || heads()[0]}</th>
+                        <th scope="col" class="right">{move || heads()[1]}</th>
+                        <th scope="col" class="right">{computed}</th>
+                        <th scope="col" class="right">{move || station.rows.with(|r| r.along)}</th>
+                    </tr>
+                </thead>
+                <tbody>
+                    {move || space(window.above())}
+                    <For each=move || keys.get() key=|key| *key let:key>
+                        <ReadingsRow index=key.0/>
+                    </For>
+                    {move || space(window.below())}
+                </tbody>
+            </table>
+        </div>
+        <Foot/>
+    }
+}
+
+/// One feature's row.
+#[component]
+fn ReadingsRow(index: usize) -> impl IntoView {
+    let station = Station::here();
+    let row = Memo::new(move |_| station.rows.with(|r| r.rows.get(index).cloned()));
+    let with = move |read: fn(&Row) -> String| move || row.with(|r| r.as_ref().map(read).unwrap_or_default());
+    let first = Memo::new(move |_| row.with(|r| r.as_ref().map_or((0, 0), |r| (r.first, r.touches))));
+    let here = Memo::new(move |_| {
+        let (first, touches) = first.get();
+        (first..first + touches).contains(&station.at.get())
+    });
+    view! {
+        <tr data-row="" class:lit=move || here.get()>
+            <th scope="row">
+                <b>{with(|r| r.label.clone())}</b>
+                " "
+                <span class="kind">{with(|r| r.kind.to_owned())}</span>
+            </th>
+            {move || {
+                let (first, touches) = first.get();
+                (0..touches)
+                    .map(|i| {
+                        let wide = if touches == 1 { "2" } else { "1" };
+                        view! { <ReadingCell at={first + i} wide/> }
+                    })
+                    .collect_view()
+            }}
+            <td class="right fig">{with(|r| r.size.clone())}</td>
+            <td class="right fig">{with(|r| r.at.clone())}</td>
+        </tr>
+    }
+}
+
+/// One touch's cell.
+#[component]
+fn ReadingCell(at: usize, wide: &'static str) -> impl IntoView {
+    let station = Station::here();
+    let cell = Memo::new(move |_| station.rows.with(|r| r.cell(at).cloned()));
+    let is = move |test: fn(&Cell) -> bool| move || cell.with(|c| c.as_ref().is_some_and(test));
+    let here = Memo::new(move |_| station.at.get() == at);
+    let repeats = move || {
+        cell.with(|c| c.as_ref().map(|c| c.values.len()).filter(|n| *n > 1).map(|n| format!("×{n}")))
+    };
+    view! {
+        <td
+            class="right fig bench-cell"
+            colspan=wide
+            class:here=move || here.get()
+            class:expected=is(|c| !c.is_taken())
+            class:asked=is(|c| c.asked)
+            aria-current=move || here.get().then_some("true")
+            on:click=move |_| station.go_to(at)
+        >
+            {move || cell.with(|c| {
+                let c = c.as_ref()?;
+                Some(match (c.is_taken(), c.asked) {
+                    (false, _) => view! { <span class="away">"expected "</span> }.into_any(),
+                    (true, true) => view! {
+                        <span class="bench-mark" title="This reading is asked about">"?"</span>
+                    }.into_any(),
+                    (true, false) => ().into_any(),
+                })
+            })}
+            {move || cell.with(|c| c.as_ref().map(|c| c.text.clone()))}
+            <small>{repeats}</small>
+        </td>
+    }
+}
+
+/// Under the table: units, how far one is, and the readings that are asked about.
+#[component]
+fn Foot() -> impl IntoView {
+    let station = Station::here();
+    let units = move || {
+        let (readings, results, zero, along) =
+            station.rows.with(|r| (r.units.0, r.units.1, r.zero.clone(), r.along));
+        format!(
+            "Readings in {} as the gauge shows them, {zero}; size and {along} in {}.",
+            readings.word(),
+            results.word()
+        )
+    };
+    let progress = move || {
+        let view = station.desk.view();
+        station.rows.with(|r| {
+            let count = r.cells.len();
+            let at = station.at.get();
+            let next = match r.empty_from(at + 1).filter(|next| *next != at) {
+                Some(next) => format!("; then {}, {}", r.touch_name(&view, next), r.cells[next].contact.words()),
+                None => String::new(),
+            };
+            format!("Grey figures are expected. {} of {count} readings taken in this orientation{next}.", r.taken)
+        })
+    };
+    let unseen = move || {
+        let n = station.rows.with(|r| r.unseen);
+        (n > 0).then(|| {
+            format!(
+                "{n} readings of another kind are kept in this orientation and not shown here: see \
+                 what is taken, in its set-up."
+            )
+        })
+    };
+    let asked = Memo::new(move |_| {
+        let view = station.desk.view();
+        let number = station.rows.with(|r| r.number);
+        view.questions()
+            .iter()
+            .filter(|q| q.orientation == number)
+            .map(|q| (q.feature, q.touch, q.repeat, show::question(q, &view.job, &view.planned)))
+            .collect::<Vec<_>>()
+    });
+    view! {
+        <div class="bench-foot">
+            <p>{progress} " " {units}</p>
+            <p>{unseen}</p>
+            <Show when=move || !asked.with(Vec::is_empty)>
+                <ul class="bench-asked" aria-label="Readings that are asked about">
+                    <For each=move || asked.get() key=|q| q.clone() let:q>
+                        <li>
+                            <span class="bench-mark" aria-hidden="true">"?"</span>
+                            <button type="button" class="link" on:click=move |_| station.go_to_touch(q.0, q.1)>
+                                {capital(&q.3)}
+                            </button>
+                        </li>
+                    </For>
+                </ul>
+            </Show>
+        </div>
+    }
+}

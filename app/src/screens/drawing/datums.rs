@@ -1,0 +1,116 @@
+//! The datum letters: what each of them stands on.
+
+use crate::desk::Desk;
+use crate::widgets::Field;
+use leptos::prelude::*;
+use quarterturn_core::entry::{self, EntryError};
+use quarterturn_core::job::{BOUNDS, Datum};
+
+fn letter(typed: &str) -> Result<String, EntryError> {
+    match entry::datums(typed)?.as_slice() {
+        [one] => Ok(one.clone()),
+        _ => Err(EntryError("One letter, as in the feature control frame.".to_owned())),
+    }
+}
+
+/// The next letter that is free: I, O and Q are not used for datums (ASME Y14.5-2018, 6.3.1).
+fn free(datums: &[Datum]) -> String {
+    ('A'..='Z')
+        .filter(|c| !matches!(c, 'I' | 'O' | 'Q'))
+        .map(String::from)
+        .find(|l| datums.iter().all(|d| d.letter != *l))
+        .unwrap_or_default()
+}
+
+/// The table of datums.
+#[component]
+pub(super) fn Datums() -> impl IntoView {
+    let desk = Desk::here();
+    let count = Memo::new(move |_| desk.job().drawing.datums.len());
+    let add = move |_| {
+        desk.change("a datum more", |job| {
+            let letter = free(&job.drawing.datums);
+            job.drawing.datums.push(Datum { letter, feature: None, what: String::new() });
+        });
+    };
+    view! {
+        <table class="figures entries">
+            <caption class="away">"Datums"</caption>
+            <thead>
+                <tr>
+                    <th scope="col" class="letter">"letter"</th>
+                    <th scope="col" class="carrier">"feature that carries it"</th>
+                    <th scope="col">"in words, for the sheet"</th>
+                    <th scope="col"><span class="away">"remove"</span></th>
+                </tr>
+            </thead>
+            <tbody>
+                {move || (0..count.get()).map(|i| view! { <Row index=i/> }).collect_view()}
+            </tbody>
+        </table>
+        <p class="acts"><button type="button" class="button" on:click=add>"Add a datum"</button></p>
+        <p class="help">
+            "A datum without a feature is the face that lies against the angle plate and is not seen in this view: the primary one, mostly. A face in the table of features can carry a letter, and so can a hole or a boss."
+        </p>
+    }
+}
+
+#[component]
+fn Row(index: usize) -> impl IntoView {
+    let desk = Desk::here();
+    let of = move |get: fn(&Datum) -> String| {
+        Memo::new(move |_| desk.job().drawing.datums.get(index).map(get).unwrap_or_default())
+    };
+    let change = move |what: &'static str, put: &dyn Fn(&mut Datum)| {
+        desk.change(what, |job| {
+            if let Some(datum) = job.drawing.datums.get_mut(index) {
+                put(datum);
+            }
+        });
+    };
+    let take_letter = Callback::new(move |typed: String| {
+        let new = letter(&typed)?;
+        let taken = desk.job_untracked().drawing.datums.iter().enumerate().any(|(i, d)| i != index && d.letter == new);
+        if taken {
+            return Err(EntryError(format!("{new} is there already.")));
+        }
+        change("a datum's letter", &|d| d.letter.clone_from(&new));
+        Ok(())
+    });
+    let take_feature = Callback::new(move |typed: String| {
+        let number = typed.trim().to_owned();
+        if !number.is_empty() && desk.job_untracked().feature(&number).is_none() {
+            return Err(EntryError(format!("There is no feature {number} in the table.")));
+        }
+        change("a datum's feature", &|d| d.feature = (!number.is_empty()).then(|| number.clone()));
+        Ok(())
+    });
+    let take_what = Callback::new(move |typed: String| {
+        let what: String = typed.trim().chars().take(BOUNDS.text_chars).collect();
+        change("a datum's words", &|d| d.what.clone_from(&what));
+        Ok(())
+    });
+    let remove = move |_| {
+        desk.change("a datum less", |job| {
+            if index < job.drawing.datums.len() {
+                job.drawing.datums.remove(index);
+            }
+        });
+    };
+    let name = of(|d| d.letter.clone());
+    view! {
+        <tr>
+            <th scope="row"><Field bare=true label="Letter" value=name take=take_letter/></th>
+            <td>
+                <Field bare=true hint="not in this view" label=format!("Feature that carries datum {}", index + 1)
+                    value=of(|d| d.feature.clone().unwrap_or_default()) take=take_feature/>
+            </td>
+            <td><Field bare=true label=format!("Words for datum {}", index + 1) value=of(|d| d.what.clone()) take=take_what/></td>
+            <td>
+                <button type="button" class="link" aria-label=move || format!("Remove datum {}", name.get()) on:click=remove>
+                    "Remove"
+                </button>
+            </td>
+        </tr>
+    }
+}

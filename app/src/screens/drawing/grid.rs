@@ -1,0 +1,399 @@
+//! The table of features. It works from the keyboard alone, as a spreadsheet does.
+//!
+//! One cell is at hand, and one field lies over it: it takes whatever is typed. As long as
+//! nothing is typed, the arrow keys go from cell to cell; while something is, they go from
+//! character to character. What is refused stays in its cell with a mark, and the document
+//! keeps its value.
+
+mod column;
+mod field;
+mod keys;
+mod paste;
+mod row;
+
+pub(crate) use column::Column;
+
+use crate::desk::Desk;
+use crate::widgets::{Window, room};
+use column::{decimals, fresh};
+use field::CellField;
+use leptos::prelude::*;
+use paste::{Pasting, Result as PasteResult};
+use quarterturn_core::job::{BOUNDS, Feature};
+use quarterturn_core::show::feature_name;
+use row::Row;
+use std::collections::BTreeMap;
+use wasm_bindgen::JsCast;
+
+/// Height of a row in pixels before it is measured.
+const ROW: f64 = 28.0;
+
+/// Height of the table's head in pixels, roughly; rows must not hide under it.
+const HEAD: f64 = 36.0;
+
+/// Something typed that was refused.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Wrong {
+    typed: String,
+    why: String,
+}
+
+/// What the table is about at the moment. A handle that can be copied anywhere.
+#[derive(Clone, Copy)]
+pub(crate) struct Grid {
+    desk: Desk,
+    /// Counts how often someone was sent to a cell from outside the table.
+    pub(super) asked: RwSignal<usize>,
+    /// The cell at hand.
+    at: RwSignal<(usize, Column)>,
+    /// The row at which a selection of several rows began.
+    from: RwSignal<usize>,
+    /// Something is being typed.
+    editing: RwSignal<bool>,
+    /// What the field holds.
+    typed: RwSignal<String>,
+    /// What was refused, by its cell.
+    wrong: RwSignal<BTreeMap<(usize, Column), Wrong>>,
+    /// What came of the last paste, until it is closed.
+    pasted: RwSignal<Option<PasteResult>>,
+    /// Features there are.
+    count: Memo<usize>,
+    /// How many there were when `wrong` was last in step with them.
+    known: StoredValue<usize>,
+    /// The column in which tabbing along a row began.
+    tabbed: StoredValue<Option<Column>>,
+    field: NodeRef<leptos::html::Input>,
+    window: Window,
+}
+
+impl Grid {
+    pub(super) fn new() -> Self {
+        let desk = Desk::here();
+        let count = Memo::new(move |_| desk.job().drawing.features.len());
+        let grid = Self {
+            desk,
+            asked: RwSignal::new(0),
+            at: RwSignal::new((0, Column::Number)),
+            from: RwSignal::new(0),
+            editing: RwSignal::new(false),
+            typed: RwSignal::new(String::new()),
+            wrong: RwSignal::new(BTreeMap::new()),
+            pasted: RwSignal::new(None),
+            count,
+            known: StoredValue::new(count.get_untracked()),
+            tabbed: StoredValue::new(None),
+            field: NodeRef::new(),
+            window: Window::new(Signal::derive(move || count.get() + 1), ROW),
+        };
+        grid.follow();
+        grid
+    }
+
+    /// Keeps in step with the document.
+    fn follow(self) {
+        let desk = self.desk;
+        // Another job: from the start, at the first field that is empty.
+        Effect::new(move |_| {
+            desk.opened.track();
+            self.wrong.set(BTreeMap::new());
+            self.pasted.set(None);
+            self.editing.set(false);
+            let job = desk.job_untracked();
+            let sized = job.drawing.features.iter().any(|f| f.kind.is_sized());
+            let row = match desk.selected.get_untracked() {
+                Some(row) => row,
+                None if sized => 0,
+                None => job.drawing.features.len(),
+            };
+            self.move_to(row, Column::Number);
+            let untitled = job.drawing.part_number.is_empty() && !sized;
+            request_animation_frame(move || {
+                let part = document().get_element_by_id("part-number").and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok());
+                match part.filter(|_| untitled) {
+                    Some(part) => {
+                        let _ = part.focus();
+                    }
+                    None => self.focus(),
+                }
+            });
+        });
+        // Rows came or went by a step taken back: what was refused may belong to none of them.
+        Effect::new(move |_| {
+            let count = self.count.get();
+            if count != self.known.get_value() {
+                self.known.set_value(count);
+                self.wrong.set(BTreeMap::new());
+            }
+            let (row, column) = self.at.get_untracked();
+            if row > count {
+                self.move_to(count, column);
+            }
+        });
+        // A feature was selected elsewhere.
+        Effect::new(move |_| {
+            if let Some(index) = desk.selected.get()
+                && index != self.at.get_untracked().0
+            {
+                self.move_to(index, self.at.get_untracked().1);
+            }
+        });
+    }
+
+    /// Puts the focus into the table.
+    pub(super) fn focus(self) {
+        request_animation_frame(move || {
+            if let Some(field) = self.field.get_untracked() {
+                let _ = field.focus();
+            }
+        });
+    }
+
+    /// Sends someone to a cell, from outside the table.
+    pub(super) fn go(self, row: usize, column: Option<Column>) {
+        self.commit();
+        self.asked.update(|n| *n += 1);
+        self.move_to(row, column.unwrap_or_else(|| self.at.get_untracked().1));
+        self.focus();
+    }
+
+    /// Makes the cell the one at hand. What was being typed must have been dealt with.
+    fn move_to(self, row: usize, column: Column) {
+        let count = self.count.get_untracked();
+        let row = row.min(count);
+        self.editing.set(false);
+        self.from.set(row);
+        self.at.set((row, column));
+        let selected = (row < count).then_some(row);
+        if self.desk.selected.get_untracked() != selected {
+            self.desk.selected.set(selected);
+        }
+        self.window.reveal(row, HEAD);
+    }
+
+    /// What a cell shows: what was refused there, or the document's value. Tracked.
+    fn shown(self, row: usize, column: Column) -> String {
+        if let Some(typed) = self.wrong.with(|w| w.get(&(row, column)).map(|w| w.typed.clone())) {
+            return typed;
+        }
+        let job = self.desk.job();
+        job.drawing.features.get(row).map_or_else(String::new, |f| column.text(f, &job.drawing))
+    }
+
+    /// Takes over what is being typed.
+    fn commit(self) {
+        // The table may be left by being taken away.
+        if self.editing.try_get_untracked() != Some(true) {
+            return;
+        }
+        let (row, column) = self.at.get_untracked();
+        let typed = self.typed.get_untracked();
+        self.editing.set(false);
+        self.enter(row, column, &typed);
+    }
+
+    /// Leaves the document as it is.
+    fn cancel(self) {
+        self.editing.set(false);
+    }
+
+    /// Puts what was typed into the document, or keeps it beside with the reason.
+    fn enter(self, row: usize, column: Column, typed: &str) {
+        let job = self.desk.job_untracked();
+        let feature = job.drawing.features.get(row);
+        // An empty cell of the empty row is no feature.
+        let nothing = feature.is_none() && typed.trim().is_empty();
+        let same = feature.is_some_and(|f| column.text(f, &job.drawing) == typed.trim());
+        if nothing || same {
+            self.wrong.update(|w| {
+                w.remove(&(row, column));
+            });
+            return;
+        }
+        if feature.is_none() && row >= BOUNDS.features {
+            let why = format!("A drawing holds {} features at most.", BOUNDS.features);
+            self.refuse(row, column, typed, why);
+            return;
+        }
+        match column.read(typed, &job, row) {
+            Ok(entry) => {
+                self.wrong.update(|w| {
+                    w.remove(&(row, column));
+                });
+                let name = feature.map_or_else(|| format!("feature {}", fresh(&job.drawing).number), feature_name);
+                self.desk.change(format!("{name}, {}", column.head()), |job| entry.put(job, row));
+                self.known.set_value(self.desk.job_untracked().drawing.features.len());
+                self.again(row);
+            }
+            Err(e) => self.refuse(row, column, typed, e.to_string()),
+        }
+    }
+
+    fn refuse(self, row: usize, column: Column, typed: &str, why: String) {
+        self.wrong.update(|w| {
+            w.insert((row, column), Wrong { typed: typed.trim().to_owned(), why });
+        });
+    }
+
+    /// Tries what was refused in a row again: a modifier typed before its tolerance is right now.
+    fn again(self, row: usize) {
+        let waiting: Vec<(Column, String)> = self.wrong.with_untracked(|w| {
+            w.iter().filter(|((r, _), _)| *r == row).map(|((_, c), w)| (*c, w.typed.clone())).collect()
+        });
+        for (column, typed) in waiting {
+            let job = self.desk.job_untracked();
+            if let Ok(entry) = column.read(&typed, &job, row) {
+                self.wrong.update(|w| {
+                    w.remove(&(row, column));
+                });
+                let name = job.drawing.features.get(row).map(feature_name).unwrap_or_default();
+                self.desk.change(format!("{name}, {}", column.head()), |job| entry.put(job, row));
+            }
+        }
+    }
+
+    /// The rows that are selected, the empty one not counted.
+    fn selection(self) -> std::ops::Range<usize> {
+        let (at, from) = (self.at.get_untracked().0, self.from.get_untracked());
+        at.min(from)..(at.max(from) + 1).min(self.count.get_untracked())
+    }
+
+    fn insert_row(self) {
+        let (row, _) = self.at.get_untracked();
+        let count = self.count.get_untracked();
+        let row = (row + 1).min(count);
+        if count >= BOUNDS.features {
+            return;
+        }
+        self.shift(row, 0, 1);
+        self.desk.change("a row more", |job| {
+            let feature = fresh(&job.drawing);
+            job.drawing.features.insert(row, feature);
+        });
+        self.move_to(row, Column::Number);
+    }
+
+    fn remove_rows(self) {
+        let rows = self.selection();
+        if rows.is_empty() {
+            return;
+        }
+        let many = rows.len();
+        let what = match self.desk.job_untracked().drawing.features.get(rows.start) {
+            Some(f) if many == 1 => format!("{} removed", feature_name(f)),
+            _ => format!("{many} rows removed"),
+        };
+        self.shift(rows.start, many, 0);
+        let first = rows.start;
+        self.desk.change(what.clone(), |job| {
+            job.drawing.features.drain(rows);
+        });
+        self.desk.say(crate::desk::Tone::Plain, format!("{what}; Ctrl Z brings it back"), vec![]);
+        self.move_to(first, self.at.get_untracked().1);
+    }
+
+    /// Keeps what was refused with its rows: at `row`, `gone` rows go and `come` rows come.
+    fn shift(self, row: usize, gone: usize, come: usize) {
+        self.known.set_value(self.count.get_untracked() - gone + come);
+        self.wrong.update(|w| {
+            *w = std::mem::take(w)
+                .into_iter()
+                .filter(|((r, _), _)| *r < row || *r >= row + gone)
+                .map(|((r, c), wrong)| ((if r < row { r } else { r - gone + come }, c), wrong))
+                .collect();
+        });
+    }
+}
+
+/// The table with what belongs to it. `leave`: Escape goes out of it.
+#[component]
+pub(super) fn FeatureGrid(grid: Grid, leave: Callback<()>) -> impl IntoView {
+    let desk = grid.desk;
+    desk.keys_here.set(keys::KEYS.to_vec());
+    // Most decimals in the columns of figures, so that the points stand under each other.
+    let finest = Memo::new(move |_| {
+        let job = desk.job();
+        [Column::X, Column::Y, Column::Tolerance].map(|column| {
+            job.drawing.features.iter().map(|f| decimals(&column.text(f, &job.drawing))).max().unwrap_or(0)
+        })
+    });
+    let (scroller, window) = (grid.window.scroller, grid.window);
+    let pressed = move |event: web_sys::MouseEvent| {
+        let Some(target) = event.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok()) else { return };
+        let number = |selector: &str, name: &str| -> Option<usize> {
+            target.closest(selector).ok()??.get_attribute(name)?.parse().ok()
+        };
+        let (Some(row), Some(column)) = (number("[data-row]", "data-row"), number("[data-col]", "data-col")) else { return };
+        // The focus stays in the field, which comes to the cell.
+        event.prevent_default();
+        grid.commit();
+        grid.tabbed.set_value(None);
+        let from = grid.from.get_untracked();
+        grid.move_to(row, Column::ALL[column.min(Column::ALL.len() - 1)]);
+        if event.shift_key() {
+            grid.from.set(from);
+        }
+        grid.focus();
+    };
+    let size = room(scroller);
+    view! {
+        <div class="grid" node_ref=scroller on:scroll=move |_| window.scrolled()>
+            <div class="ground">
+                <table class="figures features" on:mousedown=pressed>
+                    <caption class="away">"Features of the drawing"</caption>
+                    <thead>
+                        <tr>
+                            {Column::ALL.map(|c| view! { <th scope="col" class=c.class()>{c.head()}</th> }).into_iter().collect_view()}
+                        </tr>
+                    </thead>
+                    <tbody>
+                        <tr class="spare" aria-hidden="true" style:height=move || format!("{}px", window.above())></tr>
+                        <For each=move || window.rows() key=|i| *i let:index>
+                            <Row grid index finest/>
+                        </For>
+                        <tr class="spare" aria-hidden="true" style:height=move || format!("{}px", window.below())></tr>
+                    </tbody>
+                </table>
+                <CellField grid size leave/>
+            </div>
+        </div>
+        <Under grid/>
+        <Pasting grid/>
+    }
+}
+
+/// The line under the table: what is wrong in the cell at hand or elsewhere, or what to type.
+#[component]
+fn Under(grid: Grid) -> impl IntoView {
+    let wrong = Memo::new(move |_| {
+        let at = grid.at.get();
+        grid.wrong.with(|w| {
+            let here = w.get(&at).map(|w| (at, w.clone()));
+            let first = here.or_else(|| w.iter().next().map(|(at, w)| (*at, w.clone())));
+            first.map(|(place, wrong)| (place, wrong, w.len()))
+        })
+    });
+    let help = move || {
+        let (row, column) = grid.at.get();
+        let job = grid.desk.job();
+        let kind = job.drawing.features.get(row).map(|f: &Feature| f.kind).unwrap_or_default();
+        column.help(kind)
+    };
+    view! {
+        <p class="under" id="under-grid" role="status">
+            {move || match wrong.get() {
+                Some(((row, column), wrong, many)) => {
+                    let more = if many > 1 { format!(" ({} more)", many - 1) } else { String::new() };
+                    view! {
+                        <button type="button" class="link" on:click=move |_| grid.go(row, Some(column))>
+                            {format!("Row {}, {}", row + 1, column.head())}
+                        </button>
+                        " is not taken over. "
+                        <span class="fault">{wrong.why}</span>
+                        {more}
+                    }.into_any()
+                }
+                None => view! { <span class="soft">{help()}</span> }.into_any(),
+            }}
+        </p>
+    }
+}

@@ -1,0 +1,393 @@
+//! The columns of the table of features: what each shows, and what may be typed into it.
+
+use quarterturn_core::entry::{self, EntryError};
+use quarterturn_core::job::{BOUNDS, Callout, Drawing, Feature, Job, Kind, Modifier, Position, SizeLimits};
+use quarterturn_core::quantity::{Axis, Figure, Side};
+use quarterturn_core::show::{Figures, size_text};
+
+/// A column.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub(crate) enum Column {
+    Number,
+    Kind,
+    Direction,
+    X,
+    Y,
+    Size,
+    Tolerance,
+    Modifier,
+    Datums,
+    Note,
+}
+
+impl Column {
+    /// In the order of the table.
+    pub(crate) const ALL: [Self; 10] = [
+        Self::Number,
+        Self::Kind,
+        Self::Direction,
+        Self::X,
+        Self::Y,
+        Self::Size,
+        Self::Tolerance,
+        Self::Modifier,
+        Self::Datums,
+        Self::Note,
+    ];
+
+    /// Place in the table, from 0.
+    pub(super) const fn index(self) -> usize {
+        self as usize
+    }
+
+    /// Head of the column.
+    pub(super) const fn head(self) -> &'static str {
+        match self {
+            Self::Number => "no.",
+            Self::Kind => "kind",
+            Self::Direction => "direction",
+            Self::X => "x",
+            Self::Y => "y",
+            Self::Size => "size limits",
+            Self::Tolerance => "position",
+            Self::Modifier => "modifier",
+            Self::Datums => "datums",
+            Self::Note => "note",
+        }
+    }
+
+    /// Class of its cells.
+    pub(super) const fn class(self) -> &'static str {
+        match self {
+            Self::Number => "no",
+            Self::Kind => "kind",
+            Self::Direction => "direction",
+            Self::X => "x fig right",
+            Self::Y => "y fig right",
+            Self::Size => "size fig right",
+            Self::Tolerance => "tolerance fig right",
+            Self::Modifier => "modifier",
+            Self::Datums => "datums",
+            Self::Note => "note",
+        }
+    }
+
+    /// What to type, for the line under the table.
+    pub(super) const fn help(self, kind: Kind) -> &'static str {
+        match (self, kind) {
+            (Self::Number, _) => "Its number or letter on the drawing.",
+            (Self::Kind, _) => "hole, boss, slot, tab or face; the first letter will do.",
+            (Self::Direction, Kind::Slot | Kind::Tab) => "The axis its width lies along: x or y.",
+            (Self::Direction, Kind::Face) => "Where the face looks to, out of the material: +x, -x, +y or -y. A left-hand edge looks to -x.",
+            (Self::Direction, _) => "Only for a slot or tab (the axis of its width) and a face (where it looks to).",
+            (Self::X, Kind::Face) => "The face's own x, if it looks to +x or -x.",
+            (Self::Y, Kind::Face) => "The face's own y, if it looks to +y or -y.",
+            (Self::X, _) => "Basic x of its axis or centre plane.",
+            (Self::Y, _) => "Basic y of its axis or centre plane.",
+            (Self::Size, _) => "Two limits as in .3750 .3780, or 10 ±0.05, or 6.6 +0.15/0.",
+            (Self::Tolerance, Kind::Slot | Kind::Tab) => "Position tolerance: the distance of the two planes. Empty if none is asked.",
+            (Self::Tolerance, _) => "Position tolerance: the diameter of the zone. Empty if none is asked.",
+            (Self::Modifier, _) => "M at maximum material, L at least material, empty for none.",
+            (Self::Datums, _) => "Datum letters of the position, primary first: A B C.",
+            (Self::Note, _) => "A remark for the sheet.",
+        }
+    }
+
+    /// Whether the drawing can say anything here about `feature`.
+    pub(crate) fn applies(self, feature: &Feature) -> bool {
+        match (self, feature.kind) {
+            (Self::Number | Self::Kind | Self::Note, _) => true,
+            (Self::Direction, kind) => !kind.is_round(),
+            (Self::X, Kind::Face) => feature.looks.is_none_or(|s| s.axis() == Axis::X),
+            (Self::Y, Kind::Face) => feature.looks.is_none_or(|s| s.axis() == Axis::Y),
+            (_, Kind::Face) => false,
+            _ => true,
+        }
+    }
+
+    /// What the cell of `feature` shows; also what it holds when it is typed into.
+    pub(super) fn text(self, feature: &Feature, drawing: &Drawing) -> String {
+        let figures = Figures::of_drawing(drawing);
+        let figure = |f: Option<Figure>| {
+            f.map_or_else(String::new, |f| {
+                let length = f.length(drawing.unit);
+                figures.exact(length).plain(length)
+            })
+        };
+        let position = feature.position();
+        match self {
+            Self::Number => feature.number.clone(),
+            Self::Kind => feature.kind.word().to_owned(),
+            Self::Direction => match (feature.kind, feature.across, feature.looks) {
+                (Kind::Face, _, Some(side)) => side.label().to_owned(),
+                (Kind::Slot | Kind::Tab, Some(axis), _) => axis.letter().to_owned(),
+                _ => String::new(),
+            },
+            Self::X => figure(feature.x),
+            Self::Y => figure(feature.y),
+            Self::Size => feature
+                .size
+                .map_or_else(String::new, |s| size_text(s, drawing.unit, usize::from(drawing.decimals))),
+            Self::Tolerance => figure(position.map(|p| p.tolerance)),
+            Self::Modifier => match position.map(|p| p.modifier) {
+                Some(Modifier::Mmc) => "M".to_owned(),
+                Some(Modifier::Lmc) => "L".to_owned(),
+                Some(Modifier::None) | None => String::new(),
+            },
+            Self::Datums => position.map_or_else(String::new, |p| p.datums.join(" | ")),
+            Self::Note => feature.note.clone(),
+        }
+    }
+
+    /// Reads what was typed for row `row` of the table.
+    ///
+    /// # Errors
+    /// A sentence that says what would be right.
+    pub(super) fn read(self, typed: &str, job: &Job, row: usize) -> Result<Entry, EntryError> {
+        let typed = typed.trim();
+        let unit = job.drawing.unit;
+        let feature = job.drawing.features.get(row);
+        let kind = feature.map(|f| f.kind).unwrap_or_default();
+        let figure = || if typed.is_empty() { Ok(None) } else { entry::number(typed, unit).map(Some) };
+        let refuse = |why: &str| Err(EntryError(why.to_owned()));
+        if !typed.is_empty() && feature.is_some_and(|f| !self.applies(f)) {
+            return match (self, kind) {
+                (Self::Direction, _) => refuse("A hole or a boss is round and has no direction."),
+                (_, Kind::Face) => refuse("A face has a place along one axis only, and no size or position."),
+                _ => refuse("Nothing can be said here."),
+            };
+        }
+        Ok(match self {
+            Self::Number => {
+                if typed.is_empty() {
+                    return refuse("A feature needs the number it has on the drawing.");
+                }
+                if typed.chars().count() > BOUNDS.label_chars {
+                    return Err(EntryError(format!("A number may have {} characters.", BOUNDS.label_chars)));
+                }
+                if let Some(at) = job.drawing.features.iter().position(|f| f.number == typed).filter(|at| *at != row) {
+                    return Err(EntryError(format!("Number {typed} is already in row {}.", at + 1)));
+                }
+                Entry::Number(typed.to_owned())
+            }
+            Self::Kind => Entry::Kind(entry::kind(typed)?),
+            Self::Direction if typed.is_empty() => Entry::Direction(None, None),
+            Self::Direction if kind == Kind::Face => Entry::Direction(None, Some(entry::side(typed)?)),
+            Self::Direction => Entry::Direction(Some(entry::axis(typed)?), None),
+            Self::X => Entry::X(figure()?),
+            Self::Y => Entry::Y(figure()?),
+            Self::Size if typed.is_empty() => Entry::Size(None),
+            Self::Size => Entry::Size(Some(entry::size(typed, unit)?)),
+            Self::Tolerance if typed.is_empty() => Entry::Tolerance(None),
+            Self::Tolerance => {
+                let bare = typed.trim_start_matches(['⌀', 'Ø', 'ø']).trim_end_matches("dia").trim();
+                let tolerance = entry::number(bare, unit)?;
+                if tolerance.0 < 0.0 {
+                    return refuse("A tolerance is not negative.");
+                }
+                if tolerance.length(unit).to_mm() > BOUNDS.tolerance_mm {
+                    return refuse("No tolerance is that large. Look at the decimal point.");
+                }
+                Entry::Tolerance(Some(tolerance))
+            }
+            Self::Modifier | Self::Datums if !typed.is_empty() && feature.is_none_or(|f| f.position().is_none()) => {
+                // What is no modifier or datum is said first.
+                if self == Self::Modifier { entry::modifier(typed).map(drop)? } else { entry::datums(typed).map(drop)? };
+                return refuse("It belongs to a position: type the position tolerance first.");
+            }
+            Self::Modifier => Entry::Modifier(entry::modifier(typed)?),
+            Self::Datums => Entry::Datums(entry::datums(typed)?),
+            Self::Note => Entry::Note(typed.chars().take(BOUNDS.text_chars).collect()),
+        })
+    }
+}
+
+/// Something typed that was understood.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Entry {
+    Number(String),
+    Kind(Kind),
+    Direction(Option<Axis>, Option<Side>),
+    X(Option<Figure>),
+    Y(Option<Figure>),
+    Size(Option<SizeLimits>),
+    Tolerance(Option<Figure>),
+    Modifier(Modifier),
+    Datums(Vec<String>),
+    Note(String),
+}
+
+impl Entry {
+    /// Puts it into row `row` of the table. The row behind the last one becomes a new feature.
+    pub(super) fn put(self, job: &mut Job, row: usize) {
+        if row == job.drawing.features.len() {
+            let feature = fresh(&job.drawing);
+            job.drawing.features.push(feature);
+        }
+        if let Self::Number(number) = &self {
+            job.renumber(row, number);
+            return;
+        }
+        let like = usual_datums(&job.drawing, row);
+        let Some(feature) = job.drawing.features.get_mut(row) else { return };
+        match self {
+            Self::Number(_) => {}
+            Self::Kind(kind) => {
+                feature.kind = kind;
+                if kind != Kind::Face {
+                    feature.looks = None;
+                }
+                if !matches!(kind, Kind::Slot | Kind::Tab) {
+                    feature.across = None;
+                }
+                if kind == Kind::Face {
+                    feature.size = None;
+                    feature.callouts.clear();
+                }
+            }
+            Self::Direction(across, looks) => (feature.across, feature.looks) = (across, looks),
+            Self::X(x) => feature.x = x,
+            Self::Y(y) => feature.y = y,
+            Self::Size(size) => feature.size = size,
+            Self::Tolerance(None) => feature.callouts.retain(|Callout::Position(_)| false),
+            Self::Tolerance(Some(tolerance)) => match position_mut(feature) {
+                Some(position) => position.tolerance = tolerance,
+                None => feature.callouts.push(Callout::Position(Position {
+                    tolerance,
+                    modifier: Modifier::None,
+                    datums: like,
+                })),
+            },
+            Self::Modifier(modifier) => {
+                if let Some(position) = position_mut(feature) {
+                    position.modifier = modifier;
+                }
+            }
+            Self::Datums(datums) => {
+                if let Some(position) = position_mut(feature) {
+                    position.datums = datums;
+                }
+            }
+            Self::Note(note) => feature.note = note,
+        }
+    }
+}
+
+fn position_mut(feature: &mut Feature) -> Option<&mut Position> {
+    feature.callouts.iter_mut().map(|Callout::Position(p)| p).next()
+}
+
+/// The datums that a new position most likely refers to: those of the position above it, or the
+/// drawing's own. They stand in the cell to be changed.
+fn usual_datums(drawing: &Drawing, row: usize) -> Vec<String> {
+    let above = drawing.features.iter().take(row).rev().find_map(Feature::position);
+    above.map_or_else(
+        || drawing.datums.iter().take(3).map(|d| d.letter.clone()).collect(),
+        |p| p.datums.clone(),
+    )
+}
+
+/// A new feature: a hole with the next free number.
+pub(super) fn fresh(drawing: &Drawing) -> Feature {
+    Feature { number: next_number(drawing), ..Feature::default() }
+}
+
+/// One more than the largest number.
+pub(super) fn next_number(drawing: &Drawing) -> String {
+    let largest = drawing.features.iter().filter_map(|f| f.number.parse::<u64>().ok()).max();
+    largest.unwrap_or(0).saturating_add(1).to_string()
+}
+
+/// How often a figure's decimals go beyond its point: `.7500` has 4.
+pub(super) fn decimals(text: &str) -> usize {
+    text.split_once('.').map_or(0, |(_, rest)| rest.chars().count())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use quarterturn_core::quantity::Unit;
+
+    fn typed(job: &mut Job, row: usize, column: Column, text: &str) {
+        let entry = column.read(text, job, row).unwrap_or_else(|e| panic!("{column:?} {text}: {e}"));
+        entry.put(job, row);
+    }
+
+    fn plate() -> Job {
+        let mut job = Job::empty(Unit::Inch);
+        for (column, text) in [
+            (Column::Number, "1"),
+            (Column::Kind, "h"),
+            (Column::X, ".75"),
+            (Column::Y, "2,25"),
+            (Column::Size, ".3750 .3780"),
+            (Column::Tolerance, ".010"),
+            (Column::Modifier, "m"),
+            (Column::Datums, "abc"),
+        ] {
+            typed(&mut job, 2, column, text);
+        }
+        job
+    }
+
+    #[test]
+    fn what_is_shown_can_be_typed_again_and_means_the_same() {
+        let job = plate();
+        for (row, feature) in job.drawing.features.iter().enumerate() {
+            for column in Column::ALL.into_iter().filter(|c| c.applies(feature)) {
+                let mut copy = job.clone();
+                typed(&mut copy, row, column, &column.text(feature, &job.drawing));
+                assert_eq!(copy, job, "{column:?} of row {row}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_row_reads_as_it_was_typed() {
+        let job = plate();
+        let row: Vec<String> = Column::ALL.map(|c| c.text(&job.drawing.features[2], &job.drawing)).to_vec();
+        assert_eq!(row, ["1", "hole", "", ".7500", "2.2500", ".3750 – .3780", ".0100", "M", "A | B | C", ""]);
+    }
+
+    #[test]
+    fn a_wrong_entry_is_refused_with_a_sentence() {
+        let job = plate();
+        for (column, text) in [
+            (Column::Number, ""),
+            (Column::Number, "B"),
+            (Column::Number, "a name that is far too long"),
+            (Column::Kind, "cone"),
+            (Column::Direction, "x"),
+            (Column::X, "1.2.3"),
+            (Column::Size, ".375"),
+            (Column::Tolerance, "-.01"),
+            (Column::Tolerance, "99"),
+            (Column::Modifier, "N"),
+            (Column::Datums, "A A"),
+        ] {
+            let error = column.read(text, &job, 2).expect_err(text);
+            assert!(error.to_string().ends_with('.'), "{error}");
+        }
+        assert!(Column::Modifier.read("M", &job, 3).is_err(), "no position yet");
+    }
+
+    #[test]
+    fn a_face_keeps_nothing_that_a_face_cannot_have() {
+        let mut job = plate();
+        typed(&mut job, 2, Column::Kind, "face");
+        let f = &job.drawing.features[2];
+        assert!(f.size.is_none() && f.callouts.is_empty());
+        typed(&mut job, 2, Column::Direction, "-x");
+        assert_eq!(job.drawing.features[2].looks, Some(Side::MinusX));
+        assert!(!Column::Y.applies(&job.drawing.features[2]));
+    }
+
+    #[test]
+    fn a_new_position_takes_the_datums_of_the_one_above() {
+        let mut job = plate();
+        typed(&mut job, 2, Column::Datums, "A B");
+        typed(&mut job, 3, Column::Tolerance, ".02");
+        assert_eq!(job.drawing.features[3].number, "2");
+        assert_eq!(Column::Datums.text(&job.drawing.features[3], &job.drawing), "A | B");
+    }
+}

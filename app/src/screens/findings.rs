@@ -1,0 +1,140 @@
+//! The Findings screen: what was found of the piece at hand, feature by feature, as a table, as
+//! a picture, and as the sum that led to each verdict.
+
+mod detail;
+mod filter;
+mod keys;
+mod picture;
+mod pieces;
+mod remarks;
+mod row;
+mod sign;
+mod table;
+
+use crate::desk::{Desk, Screen};
+use detail::DetailOf;
+use filter::{Filter, Filters};
+use leptos::prelude::*;
+use picture::Picture;
+use pieces::Pieces;
+use quarterturn_core::callout::Verdict;
+use quarterturn_core::job::DecisionRule;
+use quarterturn_core::quantity::Unit;
+use quarterturn_core::show::headline;
+use remarks::Remarks;
+use row::Rows;
+use sign::{sign_svg, tone};
+use std::sync::Arc;
+use table::Table;
+
+/// The Findings screen.
+#[component]
+pub(crate) fn Findings() -> impl IntoView {
+    let desk = Desk::here();
+    let rows = Memo::new(move |before: Option<&Rows>| Rows::of(desk.view(), before));
+    let filter = RwSignal::new(Filter::All);
+    let listed = Memo::new(move |_| {
+        let filter = filter.get();
+        let lets = |r: &&Arc<row::Row>| filter.lets(r.verdict);
+        Arc::new(rows.with(|r| r.list.iter().filter(lets).map(|row| row.index).collect::<Vec<_>>()))
+    });
+    keys::listen(desk, listed, filter);
+    // Something is always selected, so that the sum and the zone have something to show.
+    Effect::new(move || {
+        let first = listed.with(|l| l.first().copied());
+        if desk.selected.get_untracked().is_none() {
+            desk.selected.set(first);
+        }
+    });
+    let asks = Memo::new(move |_| rows.with(|r| !r.list.is_empty()));
+    let read = Memo::new(move |_| {
+        let view = desk.view();
+        view.job.pieces.get(view.index).is_some_and(|p| !p.readings.is_empty())
+    });
+    view! {
+        <div class="findings">
+            <section class="list" aria-label="Findings">
+                <Head/>
+                <Pieces/>
+                <Show when=move || asks.get() fallback=move || view! { <NothingYet desk/> }>
+                    <Show when=move || !read.get()>
+                        <p class="hint">
+                            "No readings yet of this piece. "
+                            <button type="button" class="link" on:click=move |_| desk.screen.set(Screen::Bench)>
+                                "Take them at the bench"
+                            </button>
+                        </p>
+                    </Show>
+                    <Filters rows filter/>
+                    <Table rows listed filter/>
+                </Show>
+                <Remarks/>
+                <Foot/>
+            </section>
+            <section class="sight" aria-label="Picture and sum">
+                <Picture/>
+                <DetailOf/>
+            </section>
+        </div>
+    }
+}
+
+/// The piece, how many of its features conform, and its verdict.
+#[component]
+fn Head() -> impl IntoView {
+    let desk = Desk::here();
+    let said = Memo::new(move |_| {
+        let view = desk.view();
+        view.piece.as_ref().map(|p| (headline(p), p.verdict))
+    });
+    view! {
+        <header class="finding-head">
+            <h1>{move || said.get().map_or_else(|| "No piece yet".to_owned(), |(words, _)| words)}</h1>
+            {move || said.get().filter(|(_, v)| *v != Verdict::NothingAsked).map(|(_, verdict)| view! {
+                <p class=format!("whole {}", tone(verdict))>
+                    <i inner_html=sign_svg(verdict)></i>"the piece "{verdict.words()}
+                </p>
+            })}
+        </header>
+    }
+}
+
+/// What to do where there is nothing to find yet.
+#[component]
+fn NothingYet(desk: Desk) -> impl IntoView {
+    view! {
+        <p class="hint">
+            "Nothing is asked for yet: findings appear as soon as the drawing has features. "
+            <button type="button" class="link" on:click=move |_| desk.screen.set(Screen::Drawing)>
+                "Enter them on the drawing"
+            </button>
+        </p>
+    }
+}
+
+/// Units and rules of the table, and what a verdict does not decide.
+#[component]
+fn Foot() -> impl IntoView {
+    let desk = Desk::here();
+    let unit = Memo::new(move |_| match desk.job().drawing.unit {
+        Unit::Inch => "inches",
+        Unit::Mm => "millimetres",
+    });
+    let rule = Memo::new(move |_| match desk.job().plan.decision_rule {
+        DecisionRule::SimpleAcceptance => "simple acceptance",
+    });
+    view! {
+        <footer class="finding-foot">
+            <p>
+                "Deviations in "{unit}", measured minus drawing. Position is a diameter: twice the \
+                 radius; of a slot or tab, twice the distance across. Decided on unrounded values, "
+                {rule}"."
+            </p>
+            <p>
+                "The verdicts follow from what was entered. The drawing, the edition of its standard, the \
+                 order and the responsible quality authority decide; parts on which safety depends are \
+                 released only by the people authorised to."
+            </p>
+        </footer>
+    }
+}

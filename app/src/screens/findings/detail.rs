@@ -1,0 +1,93 @@
+//! The selected feature: its zone, and the sum as one would write it on paper.
+
+use super::sign::tone;
+use super::table::split;
+use crate::desk::Desk;
+use leptos::prelude::*;
+use quarterturn_core::callout::Verdict;
+use quarterturn_core::mark::svg_marks;
+use quarterturn_core::picture::zone;
+use quarterturn_core::show::{SumLine, feature_name, requirement, sentence, size_text, sum};
+
+/// Side of the zone's picture, in its own millimetres.
+const SIDE: f64 = 60.0;
+
+/// Everything that is said of the selected feature.
+#[derive(Clone, PartialEq)]
+struct Detail {
+    name: String,
+    asked: Vec<String>,
+    zone: Option<String>,
+    lines: Vec<SumLine>,
+    sentence: String,
+    verdict: Verdict,
+    places: usize,
+}
+
+impl Detail {
+    fn of(desk: Desk) -> Option<Self> {
+        let index = desk.selected.get()?;
+        let view = desk.view();
+        let job = &view.job;
+        let feature = job.drawing.features.get(index)?;
+        let finding = view.piece.as_ref()?.features.get(index)?;
+        let size = feature.size.map(|s| {
+            format!("size {}", size_text(s, job.drawing.unit, job.drawing.decimals.into()))
+        });
+        let position = Some(requirement(feature, &job.drawing)).filter(|r| !r.is_empty());
+        let lines = sum(finding, feature, job);
+        let places = lines.iter().map(|l| split(&l.value).1.chars().count()).max().unwrap_or(0);
+        Some(Self {
+            name: feature_name(feature),
+            asked: [size, position].into_iter().flatten().collect(),
+            zone: finding.position.is_some().then(|| svg_marks(&zone(job, index, finding, SIDE))),
+            lines,
+            sentence: sentence(finding, feature, job),
+            verdict: finding.verdict,
+            places,
+        })
+    }
+}
+
+#[component]
+pub(super) fn DetailOf() -> impl IntoView {
+    let desk = Desk::here();
+    let detail = Memo::new(move |_| Detail::of(desk));
+    let drawn = Memo::new(move |_| detail.with(|d| d.as_ref().and_then(|d| d.zone.clone())));
+    view! {
+        <section class="detail" aria-label="The selected feature">
+            {move || match detail.get() {
+                None => view! {
+                    <p class="none">"Select a feature in the table or the picture to follow its sum."</p>
+                }.into_any(),
+                Some(d) => view! {
+                    {drawn.get().map(|svg| view! {
+                        <svg class="zone" viewBox=format!("0 0 {SIDE} {SIDE}") role="img"
+                            aria-label=format!("Zone of {}", d.name) inner_html=svg></svg>
+                    })}
+                    <div class="sum" tabindex="0" role="region" aria-label="The sum">
+                        <h2 class="capital">{d.name}</h2>
+                        {d.asked.into_iter().map(|a| view! { <p class="asked">{a}</p> }).collect_view()}
+                        <table class="paper" style:--places=format!("{}ch", d.places)>
+                            <tbody>
+                                {d.lines.into_iter().map(line).collect_view()}
+                            </tbody>
+                        </table>
+                        <p class=format!("sentence {}", tone(d.verdict))>{d.sentence}</p>
+                    </div>
+                }.into_any(),
+            }}
+        </section>
+    }
+}
+
+fn line(line: SumLine) -> impl IntoView {
+    let (whole, rest) = split(&line.value);
+    view! {
+        <tr>
+            <th scope="row">{line.label}</th>
+            <td class="num">{whole}<span class="places">{rest}</span></td>
+            <td class="how">{line.how}</td>
+        </tr>
+    }
+}

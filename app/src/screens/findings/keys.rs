@@ -1,0 +1,50 @@
+//! The keys of this screen.
+
+use super::filter::Filter;
+use crate::desk::Desk;
+use leptos::ev;
+use leptos::prelude::*;
+use std::sync::Arc;
+use wasm_bindgen::JsCast;
+
+/// Where typing or choosing goes on, the keys belong there.
+fn is_taken(ev: &ev::KeyboardEvent) -> bool {
+    ev.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok()).is_some_and(|e| {
+        matches!(e.tag_name().as_str(), "INPUT" | "SELECT" | "TEXTAREA")
+            || e.has_attribute("contenteditable")
+    })
+}
+
+/// Listens while the screen is shown.
+pub(super) fn listen(desk: Desk, listed: Memo<Arc<Vec<usize>>>, filter: RwSignal<Filter>) {
+    desk.keys_here.set(vec![("↑ ↓", "feature"), ("F", "filter")]);
+    let go = move |by: isize| {
+        listed.with_untracked(|list| {
+            let now = desk.selected.get_untracked().and_then(|i| list.iter().position(|l| *l == i));
+            let next = match now {
+                None => 0,
+                Some(at) => at.saturating_add_signed(by).min(list.len().saturating_sub(1)),
+            };
+            if let Some(index) = list.get(next) {
+                desk.selected.set(Some(*index));
+            }
+        });
+    };
+    let handle = window_event_listener(ev::keydown, move |ev| {
+        if ev.default_prevented() || ev.ctrl_key() || ev.meta_key() || ev.alt_key() || is_taken(&ev) {
+            return;
+        }
+        match ev.key().as_str() {
+            "ArrowDown" => go(1),
+            "ArrowUp" => go(-1),
+            "PageDown" => go(10),
+            "PageUp" => go(-10),
+            "Home" => go(isize::MIN / 2),
+            "End" => go(isize::MAX / 2),
+            "f" | "F" => filter.update(|f| *f = f.next()),
+            _ => return,
+        }
+        ev.prevent_default();
+    });
+    on_cleanup(move || handle.remove());
+}

@@ -1,0 +1,158 @@
+//! The table: one line for each feature, figures with their decimal points under each other.
+
+use super::filter::Filter;
+use super::row::{Cell, Row, Rows, Share};
+use super::sign::{sign_svg, tone};
+use crate::desk::Desk;
+use crate::widgets::Window;
+use leptos::prelude::*;
+use quarterturn_core::show::Figures;
+use std::sync::Arc;
+
+/// Above this many lines all are equally high and only those in sight are made.
+const MANY: usize = 400;
+/// Height of a line until one is measured, and of the table's head, in pixels.
+const LINE: f64 = 34.0;
+const HEAD: f64 = 34.0;
+
+#[component]
+pub(super) fn Table(rows: Memo<Rows>, listed: Memo<Arc<Vec<usize>>>, filter: RwSignal<Filter>) -> impl IntoView {
+    let desk = Desk::here();
+    let count = Memo::new(move |_| listed.with(|l| l.len()));
+    let window = Window::new(count.into(), LINE);
+    let frame = window.scroller;
+    let many = Memo::new(move |_| count.get() > MANY);
+    // The selected line comes into sight, whoever selected it.
+    Effect::new(move || {
+        let Some(index) = desk.selected.get() else { return };
+        let Some(frame) = frame.get() else { return };
+        if many.get_untracked() {
+            if let Some(at) = listed.with_untracked(|l| l.iter().position(|i| *i == index)) {
+                window.reveal(at, HEAD);
+            }
+        } else if let Ok(Some(line)) = frame.query_selector(&format!("tr[data-feature='{index}']")) {
+            let gently = web_sys::ScrollIntoViewOptions::new();
+            gently.set_block(web_sys::ScrollLogicalPosition::Nearest);
+            line.scroll_into_view_with_scroll_into_view_options(&gently);
+        }
+    });
+    let lit = Selector::new(move || desk.selected.get());
+    let places = Memo::new(move |_| Figures::of_results(&desk.job().drawing).decimals);
+    let spacer = |high: f64| {
+        (high > 0.0).then(|| view! {
+            <tr class="spacer" aria-hidden="true"><td colspan="12" style:height=format!("{high}px")></td></tr>
+        })
+    };
+    view! {
+        <div class="frame" node_ref=frame tabindex="0" role="region" aria-label="Findings by feature"
+            on:scroll=move |_| window.scrolled()>
+            <table class="lines" class:many=move || many.get()
+                // Room for the decimals and one more where a verdict hangs on it.
+                style:--places=move || format!("{}ch", places.get() + 2)
+                aria-rowcount=move || (count.get() + 1).to_string()>
+                <thead>
+                    <tr>
+                        <th scope="col" class="feature">"feature"</th>
+                        <th scope="col" class="num wide">"x"</th>
+                        <th scope="col" class="num wide">"y"</th>
+                        <th scope="col" class="num">"dx"</th>
+                        <th scope="col" class="num">"dy"</th>
+                        <th scope="col" class="num">"size that counts"</th>
+                        <th scope="col" class="num">"position"</th>
+                        <th scope="col" class="num">"bonus"</th>
+                        <th scope="col" class="num">"allowed"</th>
+                        <th scope="col" class="num">"margin"</th>
+                        <th scope="col" class="share">"share used"</th>
+                        <th scope="col" class="verdict">"verdict"</th>
+                    </tr>
+                </thead>
+                <tbody>
+                    {move || spacer(window.above())}
+                    <For
+                        each=move || listed.with(|l| l.get(window.rows()).map(<[usize]>::to_vec).unwrap_or_default())
+                        key=|index| *index
+                        children=move |index| {
+                            let row = Memo::new(move |_| rows.with(|r| {
+                                let at = r.list.binary_search_by_key(&index, |row| row.index).ok()?;
+                                r.list.get(at).cloned()
+                            }));
+                            let on = lit.clone();
+                            let current = lit.clone();
+                            view! {
+                                <tr data-row="" data-feature=index
+                                    class:lit=move || on.selected(&Some(index))
+                                    aria-current=move || current.selected(&Some(index)).then_some("true")
+                                    on:click=move |_| desk.selected.set(Some(index))>
+                                    {move || row.get().map(|row| cells(&row))}
+                                </tr>
+                            }
+                        }
+                    />
+                    {move || spacer(window.below())}
+                </tbody>
+            </table>
+            {move || (listed.with(|l| l.is_empty())).then(|| view! {
+                <p class="none">{filter.get().nothing()}</p>
+            })}
+        </div>
+    }
+}
+
+fn cells(row: &Row) -> impl IntoView + use<> {
+    let figures = [
+        ("num wide", &row.x),
+        ("num wide", &row.y),
+        ("num", &row.dx),
+        ("num", &row.dy),
+        ("num", &row.size),
+        ("num", &row.position),
+        ("num", &row.bonus),
+        ("num", &row.allowed),
+        ("num", &row.margin),
+    ]
+    .map(|(class, cell)| figure(class, cell));
+    let why = row.reason.clone();
+    view! {
+        <th scope="row" class="feature"><b>{row.number.clone()}</b>" "<span>{row.kind}</span></th>
+        {figures.into_iter().collect_view()}
+        <td class="share">{row.share.map(|share| bar(share, row.verdict))}</td>
+        <td class=format!("verdict {}", tone(row.verdict))>
+            <span class="words"><i inner_html=sign_svg(row.verdict)></i>{row.verdict.words()}</span>
+            {(!why.is_empty()).then(|| view! { <span class="why">{why}</span> })}
+        </td>
+    }
+}
+
+/// A figure in two parts, so that the points of a column stand under each other whatever
+/// follows them.
+pub(super) fn figure(class: &'static str, cell: &Cell) -> AnyView {
+    match cell {
+        Cell::Empty => view! { <td class=class></td> }.into_any(),
+        Cell::Missing => view! { <td class=format!("{class} missing")>"not measured"</td> }.into_any(),
+        Cell::Figure(text) => {
+            let (whole, rest) = split(text);
+            view! { <td class=class>{whole}<span class="places">{rest}</span></td> }.into_any()
+        }
+    }
+}
+
+/// What stands before the decimal point, and the rest.
+pub(super) fn split(text: &str) -> (String, String) {
+    let at = text.find(['.', ',']).unwrap_or(text.len());
+    let (whole, rest) = text.split_at(at);
+    (whole.to_owned(), rest.to_owned())
+}
+
+fn bar(share: Share, verdict: quarterturn_core::callout::Verdict) -> impl IntoView {
+    let Share(thousandths) = share;
+    // A little beyond the end says that it is beyond.
+    let drawn = thousandths.min(1180);
+    let percent = thousandths / 10;
+    let words = if percent > 999 { "more than tenfold".to_owned() } else { format!("{percent} %") };
+    view! {
+        <span class=format!("bar {}", tone(verdict)) title=words.clone()>
+            <span class="used" style:width=format!("{}.{}%", drawn / 10, drawn % 10)></span>
+        </span>
+        <span class="away">{words}</span>
+    }
+}
