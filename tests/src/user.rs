@@ -4,6 +4,7 @@ use crate::{Browser, Server};
 use fantoccini::Locator;
 use fantoccini::actions::{InputSource, KeyAction, KeyActions};
 use fantoccini::key::Key;
+use quarterturn_core::Job;
 use serde_json::Value;
 use std::time::Duration;
 
@@ -100,13 +101,55 @@ impl User {
         self.presses(Key::Enter).await;
     }
 
-    /// The job as the page keeps it.
-    pub async fn kept_job(&self) -> Value {
-        let script = "const id = localStorage.getItem('quarterturn.open'); \
-             return id ? localStorage.getItem('quarterturn.job.' + id) : null";
-        let kept = self.runs(script).await;
-        let kept: Value = serde_json::from_str(kept.as_str().expect("a job is kept")).unwrap();
-        kept
+    /// The file text of the open job as the page keeps it.
+    pub async fn kept_text(&self) -> String {
+        // The store holds a label in a line before the job.
+        let script = "const id = sessionStorage.getItem('quarterturn.open') || localStorage.getItem('quarterturn.open'); \
+             const text = id && localStorage.getItem('quarterturn.job.' + id); \
+             return text ? text.slice(text.indexOf('\\n') + 1) : null";
+        self.runs(script).await.as_str().expect("a job is kept").to_owned()
+    }
+
+    /// The open job as the page keeps it.
+    pub async fn kept_job(&self) -> Job {
+        quarterturn_core::job::read(&self.kept_text().await).expect("the page keeps a readable job")
+    }
+
+    /// What the cursor is on, as it is said: its label, or its text.
+    pub async fn is_on(&self) -> String {
+        let script = "const e = document.activeElement; if (!e || e === document.body) return ''; \
+             const by = (e.getAttribute('aria-labelledby') || '').split(' ').map(i => document.getElementById(i)).filter(Boolean); \
+             return (e.getAttribute('aria-label') || by.map(b => b.textContent).join(' ') || \
+                 (e.labels && e.labels.length ? e.labels[0].textContent : '') || e.textContent || e.title || '').trim()";
+        self.runs(script).await.as_str().unwrap_or_default().to_owned()
+    }
+
+    /// Presses Tab until the cursor is on what is called so.
+    pub async fn tabs_to(&self, name: &str) {
+        let mut passed = Vec::new();
+        for _ in 0..120 {
+            let on = self.is_on().await;
+            if on.starts_with(name) {
+                return;
+            }
+            passed.push(on);
+            self.presses(Key::Tab).await;
+        }
+        panic!("no {name} on the way: {passed:?}");
+    }
+
+    /// Chooses an entry of the list the cursor is on, by the beginning of its words: with the
+    /// arrow keys, as far as needed.
+    pub async fn chooses(&self, words: &str) {
+        self.presses(Key::Home).await;
+        for _ in 0..60 {
+            let chosen = self.runs("const e = document.activeElement; return e.selectedOptions ? e.selectedOptions[0].text : ''").await;
+            if chosen.as_str().unwrap_or_default().starts_with(words) {
+                return;
+            }
+            self.presses(Key::Down).await;
+        }
+        panic!("{words} is not in the list");
     }
 
     /// Saves a picture of the window, for a person to look at, where `QUARTERTURN_SHOTS` names a
@@ -118,10 +161,16 @@ impl User {
         }
     }
 
-    /// Errors that the page has written to the console.
-    pub async fn console_errors(&self) -> Vec<String> {
-        let errors = self.runs("return window.quarterturnErrors || []").await;
-        errors.as_array().map(|a| a.iter().map(Value::to_string).collect()).unwrap_or_default()
+    /// Goes to a screen by its key.
+    pub async fn goes_to(&self, number: char, heading: &str) {
+        self.holds(&[Key::Alt], number).await;
+        for _ in 0..100 {
+            if self.sees("main h1, #screen h1, h1").await.contains(heading) {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(30)).await;
+        }
+        panic!("{heading} did not open: {}", self.sees("h1").await);
     }
 }
 
