@@ -604,7 +604,10 @@ fn all_drawable(what: &str, marks: &[Mark]) -> Result<(), TestCaseError> {
 fn pages(what: &str, pages: &[Page]) -> Result<(), TestCaseError> {
     for page in pages {
         all_drawable(what, &page.marks)?;
-        prop_assert!(svg(page).starts_with("<svg"));
+        let text = svg(page);
+        if let Err(e) = roxmltree::Document::parse(&text) {
+            return Err(TestCaseError::fail(format!("{what}: no XML: {e}")));
+        }
     }
     Ok(())
 }

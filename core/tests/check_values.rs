@@ -174,7 +174,7 @@ fn the_corner_of_a_square_zone() {
     assert_eq!(PLAIN.at(&[1.5], 0.0035, 0.0035, Unit::Inch).verdict, Verdict::Conforms);
     // The round zone that takes in the corners: π/2 times the area of the square.
     let diameter = corner.position.unwrap().to(Unit::Inch);
-    close(std::f64::consts::PI * diameter * diameter / 4.0 / (0.01 * 0.01), 1.570_796_3, 5e-8);
+    close(std::f64::consts::PI * diameter * diameter / 4.0 / (0.01 * 0.01), std::f64::consts::FRAC_PI_2, 1e-9);
 }
 
 /// A value on its limit conforms, in either unit and whatever binary makes of the decimals

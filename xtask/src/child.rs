@@ -10,9 +10,7 @@ use anyhow::{Context, Result, bail};
 /// environment: passed on, it would make cargo believe that everything had changed.
 pub(crate) fn command(program: impl AsRef<OsStr>) -> Command {
     let mut command = Command::new(program);
-    command
-        .current_dir(crate::places::root())
-        .stdin(Stdio::null());
+    command.current_dir(crate::places::root()).stdin(Stdio::null());
     for (name, _) in std::env::vars_os() {
         if name.to_str().is_some_and(is_from_cargo_run) {
             command.env_remove(name);
@@ -29,12 +27,10 @@ pub(crate) fn command(program: impl AsRef<OsStr>) -> Command {
 }
 
 fn is_from_cargo_run(name: &str) -> bool {
-    matches!(
-        name,
-        "CARGO" | "CARGO_PRIMARY_PACKAGE" | "CARGO_CRATE_NAME" | "OUT_DIR"
-    ) || ["CARGO_PKG_", "CARGO_MANIFEST_", "CARGO_BIN_"]
-        .iter()
-        .any(|start| name.starts_with(start))
+    matches!(name, "CARGO" | "CARGO_PRIMARY_PACKAGE" | "CARGO_CRATE_NAME" | "OUT_DIR")
+        || ["CARGO_PKG_", "CARGO_MANIFEST_", "CARGO_BIN_"]
+            .iter()
+            .any(|start| name.starts_with(start))
 }
 
 fn is_of_toolchain(folder: &Path) -> bool {
@@ -51,9 +47,7 @@ fn is_of_toolchain(folder: &Path) -> bool {
 pub(crate) fn run(command: &mut Command) -> Result<()> {
     let line = line_of(command);
     eprintln!("    $ {line}");
-    let status = command
-        .status()
-        .with_context(|| format!("starting `{line}`"))?;
+    let status = command.status().with_context(|| format!("starting `{line}`"))?;
     if !status.success() {
         bail!("`{line}` ended with {status}");
     }
@@ -63,10 +57,7 @@ pub(crate) fn run(command: &mut Command) -> Result<()> {
 /// What the program prints on standard output, or None if it is missing or fails.
 pub(crate) fn answer(command: &mut Command) -> Option<String> {
     let output = command.stderr(Stdio::null()).output().ok()?;
-    output
-        .status
-        .success()
-        .then(|| String::from_utf8_lossy(&output.stdout).trim().to_owned())
+    output.status.success().then(|| String::from_utf8_lossy(&output.stdout).trim().to_owned())
 }
 
 /// The answer of `PROGRAM --version`.
@@ -81,11 +72,7 @@ fn line_of(command: &Command) -> String {
         .chain(command.get_args())
         .map(|word| {
             let word = word.to_string_lossy();
-            if word.contains(' ') {
-                format!("'{word}'")
-            } else {
-                word.into_owned()
-            }
+            if word.contains(' ') { format!("'{word}'") } else { word.into_owned() }
         })
         .collect::<Vec<_>>()
         .join(" ")

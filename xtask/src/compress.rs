@@ -73,22 +73,14 @@ impl Coding {
 /// When a file cannot be read or written.
 pub(crate) fn folder(folder: &Path, kept: &Path) -> Result<()> {
     std::fs::create_dir_all(kept)?;
-    let files: Vec<PathBuf> = files_below(folder)?
-        .into_iter()
-        .filter(|file| gains(file))
-        .collect();
+    let files: Vec<PathBuf> = files_below(folder)?.into_iter().filter(|file| gains(file)).collect();
     // The page and the PDF writer are large and about equal: each gets a thread.
     std::thread::scope(|scope| {
-        let (large, small): (Vec<&PathBuf>, Vec<&PathBuf>) = files
-            .iter()
-            .partition(|file| file.extension().is_some_and(|it| it == "wasm"));
-        let works: Vec<_> = large
-            .into_iter()
-            .map(|file| scope.spawn(move || copies_of(file, kept)))
-            .collect();
-        small
-            .into_iter()
-            .try_for_each(|file| copies_of(file, kept))?;
+        let (large, small): (Vec<&PathBuf>, Vec<&PathBuf>) =
+            files.iter().partition(|file| file.extension().is_some_and(|it| it == "wasm"));
+        let works: Vec<_> =
+            large.into_iter().map(|file| scope.spawn(move || copies_of(file, kept))).collect();
+        small.into_iter().try_for_each(|file| copies_of(file, kept))?;
         for work in works {
             work.join()
                 .map_err(|_| anyhow::anyhow!("a thread of the compressor ended early"))??;
@@ -125,23 +117,12 @@ pub(crate) fn files_below(folder: &Path) -> Result<Vec<PathBuf>> {
 
 /// Kinds of files that are not compressed already.
 fn gains(file: &Path) -> bool {
-    file.extension()
-        .and_then(|it| it.to_str())
-        .is_some_and(|it| {
-            matches!(
-                it,
-                "html"
-                    | "js"
-                    | "css"
-                    | "json"
-                    | "wasm"
-                    | "svg"
-                    | "txt"
-                    | "ttf"
-                    | "otf"
-                    | "webmanifest"
-            )
-        })
+    file.extension().and_then(|it| it.to_str()).is_some_and(|it| {
+        matches!(
+            it,
+            "html" | "js" | "css" | "json" | "wasm" | "svg" | "txt" | "ttf" | "otf" | "webmanifest"
+        )
+    })
 }
 
 fn copies_of(file: &Path, kept: &Path) -> Result<()> {

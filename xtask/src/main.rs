@@ -90,9 +90,10 @@ fn run() -> Result<()> {
         }
         "setup" => {
             options.finish()?;
-            setup::for_page()?;
             setup::for_native_tests()?;
+            // Brings npm, whose tools are the better ones for the page as well.
             setup::for_browser_tests()?;
+            setup::for_page()?;
             Ok(())
         }
         "help" | "--help" | "-h" => {

@@ -33,10 +33,7 @@ impl Options {
     /// When the value is missing.
     pub(crate) fn value(&mut self, name: &str) -> Result<Option<String>> {
         let joined = format!("{name}=");
-        let Some(at) = self
-            .own
-            .iter()
-            .position(|word| word == name || word.starts_with(&joined))
+        let Some(at) = self.own.iter().position(|word| word == name || word.starts_with(&joined))
         else {
             return Ok(None);
         };
@@ -93,10 +90,7 @@ mod tests {
 
     #[test]
     fn a_value_may_be_joined_and_must_not_be_missing() {
-        assert_eq!(
-            options("--port=0").value("--port").unwrap().as_deref(),
-            Some("0")
-        );
+        assert_eq!(options("--port=0").value("--port").unwrap().as_deref(), Some("0"));
         assert!(options("--port").value("--port").is_err());
     }
 
@@ -104,10 +98,7 @@ mod tests {
     fn what_stands_behind_the_dashes_is_passed_on_untouched() {
         let mut o = options("--native -- -p quarterturn-core -- --native");
         assert!(o.flag("--native"));
-        assert_eq!(
-            o.finish_with_rest().unwrap(),
-            ["-p", "quarterturn-core", "--", "--native"]
-        );
+        assert_eq!(o.finish_with_rest().unwrap(), ["-p", "quarterturn-core", "--", "--native"]);
     }
 
     #[test]

@@ -60,10 +60,8 @@ fn compile(tools: &PageTools) -> Result<Vec<PathBuf>> {
     let page = std::fs::read_to_string(places::root().join(INDEX))
         .with_context(|| format!("reading {INDEX}"))?;
     let names = programs_in(&page);
-    let step = say::step(&format!(
-        "Compiling the page, {} (cold: some minutes)",
-        names.join(" and ")
-    ));
+    let step =
+        say::step(&format!("Compiling the page, {} (cold: some minutes)", names.join(" and ")));
     let mut compile = child::command(tools.wasm_std.cargo());
     compile
         .args(["build", "--manifest-path", "app/Cargo.toml", "--release"])
@@ -76,18 +74,12 @@ fn compile(tools: &PageTools) -> Result<Vec<PathBuf>> {
     child::run(&mut compile)?;
     step.done();
     let folder = places::page_target().join(TARGET).join("release");
-    Ok(names
-        .iter()
-        .map(|name| folder.join(format!("{name}.wasm")))
-        .collect())
+    Ok(names.iter().map(|name| folder.join(format!("{name}.wasm"))).collect())
 }
 
 /// The programs that the page has the bundler build.
 fn programs_in(page: &str) -> Vec<&str> {
-    page.split("data-bin=\"")
-        .skip(1)
-        .filter_map(|rest| rest.split('"').next())
-        .collect()
+    page.split("data-bin=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect()
 }
 
 /// Everything that `dist/` is made from.

@@ -61,8 +61,7 @@ pub(crate) fn which(program: &str) -> Option<PathBuf> {
 
 fn is_program(file: &Path) -> bool {
     use std::os::unix::fs::PermissionsExt as _;
-    file.metadata()
-        .is_ok_and(|it| it.is_file() && it.permissions().mode() & 0o111 != 0)
+    file.metadata().is_ok_and(|it| it.is_file() && it.permissions().mode() & 0o111 != 0)
 }
 
 #[cfg(test)]

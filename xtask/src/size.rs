@@ -43,25 +43,13 @@ pub(crate) fn command() -> Result<()> {
             weights.push(weigh(&file, name, at_opening)?);
         }
     }
-    println!(
-        "{:<38}{:>12}{:>12}{:>12}  (bytes)",
-        "", "raw", "gzip", "brotli"
-    );
-    let opening = table(
-        "When the page opens",
-        weights.iter().filter(|it| it.at_opening),
-    );
+    println!("{:<38}{:>12}{:>12}{:>12}  (bytes)", "", "raw", "gzip", "brotli");
+    let opening = table("When the page opens", weights.iter().filter(|it| it.at_opening));
     println!();
-    table(
-        "Later, or never",
-        weights.iter().filter(|it| !it.at_opening),
-    );
+    table("Later, or never", weights.iter().filter(|it| !it.at_opening));
     println!();
     if opening.brotli > LIMIT {
-        bail!(
-            "the page loads {} bytes when it opens, more than {LIMIT}",
-            opening.brotli
-        );
+        bail!("the page loads {} bytes when it opens, more than {LIMIT}", opening.brotli);
     }
     println!(
         "{} bytes are left of the {LIMIT} that the page may load when it opens",
@@ -72,13 +60,8 @@ pub(crate) fn command() -> Result<()> {
 
 fn table<'a>(title: &str, weights: impl Iterator<Item = &'a Weight>) -> Weight {
     println!("{title}");
-    let mut total = Weight {
-        name: "together".into(),
-        raw: 0,
-        gzip: 0,
-        brotli: 0,
-        at_opening: true,
-    };
+    let mut total =
+        Weight { name: "together".into(), raw: 0, gzip: 0, brotli: 0, at_opening: true };
     for weight in weights {
         line(weight);
         total.raw += weight.raw;
@@ -90,23 +73,14 @@ fn table<'a>(title: &str, weights: impl Iterator<Item = &'a Weight>) -> Weight {
 }
 
 fn line(weight: &Weight) {
-    println!(
-        "  {:<36}{:>12}{:>12}{:>12}",
-        weight.name, weight.raw, weight.gzip, weight.brotli
-    );
+    println!("  {:<36}{:>12}{:>12}{:>12}", weight.name, weight.raw, weight.gzip, weight.brotli);
 }
 
 /// A file without a compressed copy goes over the wire as it is.
 fn weigh(file: &Path, name: String, at_opening: bool) -> Result<Weight> {
     let raw = file.metadata()?.len();
     let packed = |coding: Coding| coding.beside(file).metadata().map_or(raw, |it| it.len());
-    Ok(Weight {
-        name,
-        raw,
-        gzip: packed(Coding::Gzip),
-        brotli: packed(Coding::Brotli),
-        at_opening,
-    })
+    Ok(Weight { name, raw, gzip: packed(Coding::Gzip), brotli: packed(Coding::Brotli), at_opening })
 }
 
 /// Does the page load the file when it opens? What the page or its style names, the parts of its

@@ -27,10 +27,7 @@ impl Stamp {
                 .with_context(|| format!("reading {}", input.display()))?
                 .hash(&mut hasher);
         }
-        Ok(Self {
-            inputs: hasher.finish(),
-            file: file.to_path_buf(),
-        })
+        Ok(Self { inputs: hasher.finish(), file: file.to_path_buf() })
     }
 
     /// Was the folder made from these inputs, and is it as it was then?

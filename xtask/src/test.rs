@@ -21,11 +21,7 @@ pub(crate) fn command(mut options: Options) -> Result<()> {
     let build = !options.flag("--no-build");
     let passed_on = options.finish_with_rest()?;
     setup::for_native_tests()?;
-    if native {
-        native_tests(&passed_on)
-    } else {
-        all_tests(build, &passed_on)
-    }
+    if native { native_tests(&passed_on) } else { all_tests(build, &passed_on) }
 }
 
 fn all_tests(build: bool, passed_on: &[String]) -> Result<()> {
@@ -138,10 +134,7 @@ mod tests {
                 {"kind": ["test"], "name": "browser_job"},
                 {"kind": ["test"], "name": "sheets"},
                 {"kind": ["bench"], "name": "speed"}]}]}"#;
-        assert_eq!(
-            integration_tests_in(metadata).unwrap(),
-            ["browser_job", "sheets"]
-        );
+        assert_eq!(integration_tests_in(metadata).unwrap(), ["browser_job", "sheets"]);
         assert_eq!(integration_tests_in("{}"), None);
     }
 

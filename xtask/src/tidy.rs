@@ -95,9 +95,7 @@ fn lost_paths(text: &str, root: &Path) -> Result<Vec<String>> {
             Kind::Other => true,
         };
         if !found {
-            complaints.push(format!(
-                "DEVELOPERS.md, line {number}: `{span}` does not exist"
-            ));
+            complaints.push(format!("DEVELOPERS.md, line {number}: `{span}` does not exist"));
         }
     }
     Ok(complaints)
@@ -131,9 +129,7 @@ enum Kind {
 fn kind_of(span: &str) -> Kind {
     let path_like = !span.is_empty()
         && !span.contains("::")
-        && span
-            .chars()
-            .all(|c| c.is_ascii_alphanumeric() || "._-/*".contains(c));
+        && span.chars().all(|c| c.is_ascii_alphanumeric() || "._-/*".contains(c));
     if !path_like {
         return Kind::Other;
     }
@@ -205,9 +201,7 @@ fn matches(pattern: &str, name: &str) -> bool {
     match pattern.split_once('*') {
         None => pattern == name,
         Some((start, end)) => name.strip_prefix(start).is_some_and(|rest| {
-            (0..=rest.len())
-                .filter_map(|at| rest.get(at..))
-                .any(|tail| matches(end, tail))
+            (0..=rest.len()).filter_map(|at| rest.get(at..)).any(|tail| matches(end, tail))
         }),
     }
 }
@@ -232,13 +226,10 @@ fn browser_crates(manifest: &str) -> Vec<String> {
             continue;
         };
         let name = name.trim().trim_matches('"');
-        let renamed = OF_BROWSER
-            .iter()
-            .find(|it| line.contains(&format!("package = \"{it}\"")));
+        let renamed = OF_BROWSER.iter().find(|it| line.contains(&format!("package = \"{it}\"")));
         if let Some(found) = OF_BROWSER.iter().find(|it| **it == name).or(renamed) {
-            complaints.push(format!(
-                "core/Cargo.toml depends on {found}, but core has no browser in it"
-            ));
+            complaints
+                .push(format!("core/Cargo.toml depends on {found}, but core has no browser in it"));
         }
     }
     complaints

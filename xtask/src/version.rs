@@ -40,10 +40,7 @@ mod tests {
     fn the_version_is_found_among_the_words() {
         assert_eq!(v("trunk 0.21.14"), Version(vec![0, 21, 14]));
         assert_eq!(v("wasm-opt version 132 (version_132)").major(), 132);
-        assert_eq!(
-            v("Chromium 156.0.8078.79 built on Debian GNU/Linux 12").major(),
-            156
-        );
+        assert_eq!(v("Chromium 156.0.8078.79 built on Debian GNU/Linux 12").major(), 156);
         assert_eq!(v("rustc 1.95.0 (59807616e 2026-04-14)"), v("1.95.0"));
         assert_eq!(Version::first_in("no version at all"), None);
     }

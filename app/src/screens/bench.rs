@@ -33,10 +33,9 @@ pub(crate) fn Bench() -> impl IntoView {
     let desk = Desk::here();
     let station = Station::provide(desk);
     desk.keys_here.set(vec![
-        ("Enter", "take, next"),
-        ("Ctrl Enter", "same touch again"),
+        ("Enter", "take"),
+        ("Ctrl Enter", "again"),
         ("Backspace", "take back"),
-        ("Arrows", "move"),
         ("[ ]", "orientation"),
         ("S", "set-up"),
     ]);

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 /// Limits of size as the drawing writes them, kept in the form in which they were given.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum SizeLimits {
     /// Two limits: `.3750 .3780`.
     Limits {

@@ -240,9 +240,9 @@ impl<'a> Gauge<'a> {
     fn at(part: &'a Part, stand: &'a Stand) -> Self {
         let mut gauge = Self { part, stand, half_ball: stand.ball.unwrap_or(0.0) / 2.0, zero: 0.0 };
         gauge.zero = match part.zero_of(stand) {
-            ZeroAt::Plate => gauge.from_above(0.0),
-            ZeroAt::Top => gauge.from_above(gauge.height(part.edge(stand.up))),
-            ZeroAt::Underside => gauge.from_below(gauge.height(part.edge(stand.up.opposite()))),
+            ZeroAt::Plate => gauge.touching_down(0.0),
+            ZeroAt::Top => gauge.touching_down(gauge.height(part.edge(stand.up))),
+            ZeroAt::Underside => gauge.touching_up(gauge.height(part.edge(stand.up.opposite()))),
             ZeroAt::Feature(i) => gauge.height(part.features[i].actual[index(stand.up.axis())]),
         };
         gauge
@@ -255,11 +255,11 @@ impl<'a> Gauge<'a> {
     }
 
     /// What the scale says when a surface at this height is touched from above.
-    fn from_above(&self, height: f64) -> f64 {
+    fn touching_down(&self, height: f64) -> f64 {
         height + self.half_ball - self.zero
     }
 
-    fn from_below(&self, height: f64) -> f64 {
+    fn touching_up(&self, height: f64) -> f64 {
         height - self.half_ball - self.zero
     }
 
@@ -284,7 +284,7 @@ impl<'a> Gauge<'a> {
                 || (is_under && zero != ZeroAt::Underside && !self.stand.rests_on_face)
             {
                 let height = self.height(self.part.edge(side));
-                let mm = if is_top { self.from_above(height) } else { self.from_below(height) };
+                let mm = if is_top { self.touching_down(height) } else { self.touching_up(height) };
                 list.push(Reading {
                     orientation,
                     feature: number.to_owned(),
@@ -300,9 +300,9 @@ impl<'a> Gauge<'a> {
             let centre = self.height(f.actual[index(axis)]);
             let half = f.size[index(axis)] / 2.0;
             let (low, high) = if f.internal() {
-                (self.from_above(centre - half), self.from_below(centre + half))
+                (self.touching_down(centre - half), self.touching_up(centre + half))
             } else {
-                (self.from_below(centre - half), self.from_above(centre + half))
+                (self.touching_up(centre - half), self.touching_down(centre + half))
             };
             let mut reading =
                 Reading { orientation, feature: Part::number(i), ..Reading::default() };

@@ -49,22 +49,16 @@ fn of_file(request: &Request, file: &Path) -> Answer {
         body: Vec::new(),
         with_body: true,
     };
-    let known = request
-        .if_none_match
-        .split(',')
-        .any(|it| it.trim().trim_start_matches("W/") == tag);
+    let known =
+        request.if_none_match.split(',').any(|it| it.trim().trim_start_matches("W/") == tag);
     answer.headers.push(("ETag", tag));
     if known {
         answer.status = "304 Not Modified";
         return answer;
     }
-    answer
-        .headers
-        .push(("Content-Type", media::of(file).to_owned()));
+    answer.headers.push(("Content-Type", media::of(file).to_owned()));
     if let Some(coding) = coding {
-        answer
-            .headers
-            .push(("Content-Encoding", coding.token().to_owned()));
+        answer.headers.push(("Content-Encoding", coding.token().to_owned()));
     }
     answer.body = body;
     answer
@@ -86,9 +80,7 @@ fn smallest(file: &Path, accept_encoding: &str) -> (PathBuf, Option<Coding>) {
 fn accepts(accept_encoding: &str, token: &str) -> bool {
     accept_encoding.split(',').any(|item| {
         let mut parts = item.split(';').map(str::trim);
-        let named = parts
-            .next()
-            .is_some_and(|name| name.eq_ignore_ascii_case(token));
+        let named = parts.next().is_some_and(|name| name.eq_ignore_ascii_case(token));
         let refused = parts.any(|part| {
             part.strip_prefix("q=")
                 .and_then(|weight| weight.parse::<f32>().ok())
@@ -101,17 +93,9 @@ fn accepts(accept_encoding: &str, token: &str) -> bool {
 /// A mark of the file's present content: its length and when it changed.
 fn tag(file: &Path) -> Option<String> {
     let about = file.metadata().ok()?;
-    let changed = about
-        .modified()
-        .ok()?
-        .duration_since(std::time::UNIX_EPOCH)
-        .ok()?;
+    let changed = about.modified().ok()?.duration_since(std::time::UNIX_EPOCH).ok()?;
     let kind = file.extension().and_then(|it| it.to_str()).unwrap_or("");
-    Some(format!(
-        "\"{:x}-{:x}-{kind}\"",
-        about.len(),
-        changed.as_nanos()
-    ))
+    Some(format!("\"{:x}-{:x}-{kind}\"", about.len(), changed.as_nanos()))
 }
 
 impl Answer {

@@ -60,10 +60,7 @@ mod tests {
     #[test]
     fn addresses_are_taken_apart() {
         assert_eq!(names("/").as_deref(), Some(""));
-        assert_eq!(
-            names("/fonts//a%20b.ttf?x=/../y").as_deref(),
-            Some("fonts|a b.ttf")
-        );
+        assert_eq!(names("/fonts//a%20b.ttf?x=/../y").as_deref(), Some("fonts|a b.ttf"));
         assert_eq!(names("/%C3%A9.json").as_deref(), Some("é.json"));
     }
 

@@ -76,11 +76,7 @@ pub(crate) fn command(mut options: Options) -> Result<()> {
 
 /// The wanted port, or the next free one above it.
 fn listen(wanted: u16) -> Result<TcpListener> {
-    let last = if wanted == 0 {
-        0
-    } else {
-        wanted.saturating_add(TRIES)
-    };
+    let last = if wanted == 0 { 0 } else { wanted.saturating_add(TRIES) };
     for port in wanted..=last {
         match TcpListener::bind((Ipv4Addr::LOCALHOST, port)) {
             Ok(listener) => return Ok(listener),
@@ -101,18 +97,13 @@ fn end_with_standard_input() {
 
 /// Serves the folder until the process ends.
 fn run(listener: &TcpListener, folder: &Path) -> Result<()> {
-    let folder: Arc<PathBuf> = Arc::new(
-        folder
-            .canonicalize()
-            .with_context(|| format!("finding {}", folder.display()))?,
-    );
+    let folder: Arc<PathBuf> =
+        Arc::new(folder.canonicalize().with_context(|| format!("finding {}", folder.display()))?);
     let (sender, receiver) = sync_channel::<TcpStream>(WAITING);
     let receiver = Arc::new(Mutex::new(receiver));
     for _ in 0..THREADS {
         let (receiver, folder) = (Arc::clone(&receiver), Arc::clone(&folder));
-        std::thread::Builder::new()
-            .name("serve".into())
-            .spawn(move || work(&receiver, &folder))?;
+        std::thread::Builder::new().name("serve".into()).spawn(move || work(&receiver, &folder))?;
     }
     loop {
         match listener.accept() {
@@ -126,10 +117,7 @@ fn run(listener: &TcpListener, folder: &Path) -> Result<()> {
 
 fn work(receiver: &Mutex<Receiver<TcpStream>>, folder: &Path) {
     loop {
-        let next = receiver
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
-            .recv();
+        let next = receiver.lock().unwrap_or_else(PoisonError::into_inner).recv();
         let Ok(stream) = next else { return };
         // A visitor that leaves in the middle is none of the server's trouble.
         let _ = attend(stream, folder);
@@ -198,9 +186,7 @@ mod tests {
         }
 
         fn get(&self, path: &str, accepting: &str) -> (String, Vec<u8>) {
-            self.ask(&format!(
-                "GET {path} HTTP/1.1\r\nHost: x\r\nAccept-Encoding: {accepting}"
-            ))
+            self.ask(&format!("GET {path} HTTP/1.1\r\nHost: x\r\nAccept-Encoding: {accepting}"))
         }
     }
 
@@ -243,19 +229,13 @@ mod tests {
     fn what_a_browser_holds_is_not_sent_again() {
         let served = Served::start("again");
         let (head, _) = served.get("/", "br");
-        let tag = head
-            .lines()
-            .find_map(|line| line.strip_prefix("ETag: "))
-            .unwrap();
-        let (head, body) = served.ask(&format!(
-            "GET / HTTP/1.1\r\nHost: x\r\nIf-None-Match: {tag}"
-        ));
+        let tag = head.lines().find_map(|line| line.strip_prefix("ETag: ")).unwrap();
+        let (head, body) =
+            served.ask(&format!("GET / HTTP/1.1\r\nHost: x\r\nIf-None-Match: {tag}"));
         assert!(head.starts_with("HTTP/1.1 304 "), "{head}");
         assert!(body.is_empty());
         std::fs::write(served.folder.join("index.html"), "<!DOCTYPE html>\n").unwrap();
-        let (head, _) = served.ask(&format!(
-            "GET / HTTP/1.1\r\nHost: x\r\nIf-None-Match: {tag}"
-        ));
+        let (head, _) = served.ask(&format!("GET / HTTP/1.1\r\nHost: x\r\nIf-None-Match: {tag}"));
         assert!(head.starts_with("HTTP/1.1 200 "), "{head}");
     }
 

@@ -41,9 +41,7 @@ pub(super) fn read(stream: &mut impl Read) -> std::io::Result<Option<Result<Requ
         // The end may straddle two reads, so the search begins a little before the new part.
         let from = head.len().saturating_sub(3);
         head.extend_from_slice(part.get(..count).unwrap_or(&part));
-        let end = head
-            .get(from..)
-            .and_then(|new| new.windows(4).position(|it| it == b"\r\n\r\n"));
+        let end = head.get(from..).and_then(|new| new.windows(4).position(|it| it == b"\r\n\r\n"));
         if let Some(end) = end {
             head.truncate(from + end);
             return Ok(Some(parse(&head)));

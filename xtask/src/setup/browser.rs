@@ -55,15 +55,11 @@ impl Browser {
 
     fn of_environment() -> Result<Option<Self>> {
         let named = |name| std::env::var_os(name).filter(|value| !value.is_empty());
-        match (
-            named("QUARTERTURN_CHROMIUM"),
-            named("QUARTERTURN_CHROMEDRIVER"),
-        ) {
+        match (named("QUARTERTURN_CHROMIUM"), named("QUARTERTURN_CHROMEDRIVER")) {
             (None, None) => Ok(None),
-            (Some(chromium), Some(driver)) => Ok(Some(Self {
-                chromium: chromium.into(),
-                driver: driver.into(),
-            })),
+            (Some(chromium), Some(driver)) => {
+                Ok(Some(Self { chromium: chromium.into(), driver: driver.into() }))
+            }
             _ => bail!(
                 "QUARTERTURN_CHROMIUM and QUARTERTURN_CHROMEDRIVER belong together: set both or none"
             ),

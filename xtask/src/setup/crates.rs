@@ -69,10 +69,7 @@ fn program(
     adjust(&mut install);
     run(&mut install)?;
     if !is(&file, version) {
-        bail!(
-            "{} was built, but does not say that it is {version}",
-            file.display()
-        );
+        bail!("{} was built, but does not say that it is {version}", file.display());
     }
     step.done();
     Ok(file)

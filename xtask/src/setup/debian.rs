@@ -24,18 +24,12 @@ enum Met {
 impl Need {
     /// A program, from wherever it came.
     pub(crate) const fn program(program: &'static str, package: &'static str) -> Self {
-        Self {
-            package,
-            met: Met::Program(program),
-        }
+        Self { package, met: Met::Program(program) }
     }
 
     /// A package that brings files rather than a program.
     pub(crate) const fn package(package: &'static str) -> Self {
-        Self {
-            package,
-            met: Met::Package,
-        }
+        Self { package, met: Met::Package }
     }
 
     fn is_met(&self) -> bool {
@@ -57,11 +51,8 @@ pub(crate) fn installed(package: &str) -> bool {
 /// # Errors
 /// When `apt-get` is missing, may not be used, or fails.
 pub(crate) fn ensure(needs: &[Need]) -> Result<()> {
-    let mut packages: Vec<&str> = needs
-        .iter()
-        .filter(|need| !need.is_met())
-        .map(|need| need.package)
-        .collect();
+    let mut packages: Vec<&str> =
+        needs.iter().filter(|need| !need.is_met()).map(|need| need.package).collect();
     packages.dedup();
     if packages.is_empty() {
         return Ok(());
@@ -120,10 +111,7 @@ fn apt_get(words: &[&str], packages: &[&str]) -> Result<()> {
             packages.join(" ")
         );
     };
-    run(apt
-        .args(["DEBIAN_FRONTEND=noninteractive", "apt-get"])
-        .args(words)
-        .args(packages))
+    run(apt.args(["DEBIAN_FRONTEND=noninteractive", "apt-get"]).args(words).args(packages))
 }
 
 #[cfg(test)]

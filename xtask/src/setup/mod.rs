@@ -33,18 +33,12 @@ pub(crate) struct PageTools {
 impl PageTools {
     /// All programs that have a part in the page besides the compiler.
     pub(crate) fn programs(&self) -> impl Iterator<Item = &Path> {
-        std::iter::once(&self.trunk)
-            .chain(&self.called)
-            .map(PathBuf::as_path)
+        std::iter::once(&self.trunk).chain(&self.called).map(PathBuf::as_path)
     }
 
     /// Folders of the programs that the bundler is to find on its `PATH`.
     pub(crate) fn folders(&self) -> Vec<PathBuf> {
-        self.called
-            .iter()
-            .filter_map(|program| program.parent())
-            .map(Path::to_path_buf)
-            .collect()
+        self.called.iter().filter_map(|program| program.parent()).map(Path::to_path_buf).collect()
     }
 }
 

@@ -40,10 +40,7 @@ pub(crate) fn wasm_opt() -> Result<PathBuf> {
     let file = which("wasm-opt").context("wasm-opt is not found")?;
     match wasm_opt_version(&file) {
         Some(version) if version >= WASM_OPT_AT_LEAST => Ok(file),
-        _ => bail!(
-            "{} is older than version {WASM_OPT_AT_LEAST}",
-            file.display()
-        ),
+        _ => bail!("{} is older than version {WASM_OPT_AT_LEAST}", file.display()),
     }
 }
 
@@ -78,10 +75,8 @@ fn package_version(package: &Path) -> Option<String> {
 }
 
 fn install(package: &str, version: &str, folder: &Path) -> Result<()> {
-    let step = say::step(&format!(
-        "Installing {package} {version} from npm into {}",
-        folder.display()
-    ));
+    let step =
+        say::step(&format!("Installing {package} {version} from npm into {}", folder.display()));
     std::fs::create_dir_all(folder).with_context(|| format!("making {}", folder.display()))?;
     run(command("npm")
         .arg("install")

@@ -143,18 +143,14 @@ fn toolchain_has_it() -> bool {
     let Some(Ok(files)) = folder.map(std::fs::read_dir) else {
         return false;
     };
-    files
-        .flatten()
-        .any(|file| file.file_name().to_string_lossy().starts_with("libstd-"))
+    files.flatten().any(|file| file.file_name().to_string_lossy().starts_with("libstd-"))
 }
 
 fn from_rustup() -> Result<()> {
     if which("rustup").is_none() {
         bail!("there is no rustup here");
     }
-    let step = say::step(&format!(
-        "Adding the target {TARGET} to the toolchain (rustup)"
-    ));
+    let step = say::step(&format!("Adding the target {TARGET} to the toolchain (rustup)"));
     run(command("rustup").args(["target", "add", TARGET]))?;
     if !toolchain_has_it() {
         bail!("rustup added the target, but the compiler in use does not have it");
@@ -176,10 +172,7 @@ fn linker_of_toolchain() -> Option<PathBuf> {
     let sysroot = answer(command("rustc").args(["--print", "sysroot"]))?;
     let about = answer(command("rustc").arg("-vV"))?;
     let host = about.lines().find_map(|line| line.strip_prefix("host: "))?;
-    let file = Path::new(&sysroot)
-        .join("lib/rustlib")
-        .join(host)
-        .join("bin/rust-lld");
+    let file = Path::new(&sysroot).join("lib/rustlib").join(host).join("bin/rust-lld");
     file.is_file().then_some(file)
 }
 
@@ -227,9 +220,7 @@ mod tests {
     #[test]
     fn debians_library_needs_debians_compiler() {
         let mut build = Command::new("true");
-        let library = WasmStd::Debian {
-            linker: "/a/linker".into(),
-        };
+        let library = WasmStd::Debian { linker: "/a/linker".into() };
         library.apply(&mut build, &["/tools".into()]).unwrap();
         let set = |name: &str| {
             build
@@ -239,10 +230,7 @@ mod tests {
         };
         assert!(set("PATH").unwrap().starts_with("/tools:/usr/bin:"));
         assert_eq!(set("RUSTC").as_deref(), Some(DEBIAN_RUSTC));
-        assert_eq!(
-            set("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER").as_deref(),
-            Some("/a/linker")
-        );
+        assert_eq!(set("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER").as_deref(), Some("/a/linker"));
     }
 
     #[test]

@@ -20,7 +20,7 @@ pub(super) fn Head() -> impl IntoView {
         let name = station.rows.with(|r| r.touch_name(&view, station.at.get()));
         if name.is_empty() { "Nothing to touch in this orientation".to_owned() } else { capital(&name) }
     };
-    let how = move || cell.get().map(|c| how(&c)).unwrap_or_default();
+    let how = move || cell.get().map_or_else(|| nothing(station), |c| how(&c));
     let expected = move || {
         station.rows.with(|r| cell.get().and_then(|c| expected(&c, r)))
     };
@@ -49,6 +49,17 @@ pub(super) fn Head() -> impl IntoView {
                 <span class="bench-limit">{move || further().map(|f| format!(" · {f}"))}</span>
             </p>
         </div>
+    }
+}
+
+/// Why there is nothing to touch.
+fn nothing(station: Station) -> String {
+    let view = station.desk.view();
+    let sized = view.job.drawing.features.iter().any(|f| f.kind.is_sized());
+    if sized {
+        "No feature of the drawing can be touched along this direction; choose another way to stand.".to_owned()
+    } else {
+        "Enter holes, bosses, slots and tabs on the Drawing first (Alt 1).".to_owned()
     }
 }
 

@@ -93,13 +93,7 @@ impl Rows {
         let readings: HashMap<&str, &Reading> = job
             .pieces
             .get(view.index)
-            .map(|p| {
-                p.readings
-                    .iter()
-                    .filter(|r| r.orientation == planned.number)
-                    .map(|r| (r.feature.as_str(), r))
-                    .collect()
-            })
+            .map(|p| readings_of(&p.readings, planned.number))
             .unwrap_or_default();
         let asked: HashSet<(usize, Touch)> = view
             .questions()
@@ -156,6 +150,23 @@ impl Rows {
         made
     }
 
+    /// How many touches of an orientation have a reading, and how many there are.
+    pub(super) fn progress(view: &View, index: usize) -> (usize, usize) {
+        let job = &view.job;
+        let Some(planned) = view.planned.get(index) else { return (0, 0) };
+        let readings: HashMap<&str, &Reading> = job
+            .pieces
+            .get(view.index)
+            .map(|p| readings_of(&p.readings, planned.number))
+            .unwrap_or_default();
+        let taken = planned.expected.iter().filter(|e| {
+            let feature = job.drawing.features.get(e.feature);
+            let reading = feature.and_then(|f| readings.get(f.number.as_str()));
+            reading.is_some_and(|r| !r.values(e.touch).is_empty())
+        });
+        (taken.count(), planned.expected.len())
+    }
+
     fn row(&self, view: &View, feature: &Feature, index: usize, readings: &HashMap<&str, &Reading>) -> Row {
         let job = &view.job;
         let setup = view.planned.get(self.index).and_then(|p| p.setup.as_ref());
@@ -207,6 +218,11 @@ impl Rows {
             touch => format!("{name}, {}", touch.word()),
         }
     }
+}
+
+/// The readings of one orientation by their feature.
+fn readings_of(readings: &[Reading], orientation: u32) -> HashMap<&str, &Reading> {
+    readings.iter().filter(|r| r.orientation == orientation).map(|r| (r.feature.as_str(), r)).collect()
 }
 
 /// A reading or the mean of its repeats.

@@ -5,6 +5,7 @@ use super::stand::Planning;
 use super::station::Station;
 use super::ways::Ways;
 use crate::widgets::{Choice, NumberField};
+use leptos::html;
 use leptos::prelude::*;
 use quarterturn_core::bench::Setup;
 use quarterturn_core::entry::EntryError;
@@ -12,6 +13,7 @@ use quarterturn_core::job::{Job, Kind, Orientation, Taken, Zero};
 use quarterturn_core::picture::{carried_by, up_words, zero_words};
 use quarterturn_core::quantity::{Figure, Side};
 use quarterturn_core::show::{Figures, feature_name};
+use wasm_bindgen::JsCast;
 
 /// The set-up of the orientation at hand.
 #[component]
@@ -26,7 +28,10 @@ pub(super) fn SetUp() -> impl IntoView {
     view! {
         <Show when=move || line.with(Option::is_some)>
             <div class="bench-line">
-                <h2>{move || line.get()}</h2>
+                <h2>
+                    <b>{move || line.get().map(|l| l.0)}</b>
+                    {move || line.get().map(|l| l.1)}
+                </h2>
                 <button
                     type="button"
                     class="link"
@@ -46,8 +51,8 @@ pub(super) fn SetUp() -> impl IntoView {
     }
 }
 
-/// `−X up · right edge on the plate · zero: face C from above · Height gauge HG-2, inch`.
-fn in_a_line(job: &Job, orientation: &Orientation) -> String {
+/// `−X up` and ` · right edge on the plate · zero: face C from above · Height gauge HG-2, inch`.
+fn in_a_line(job: &Job, orientation: &Orientation) -> (String, String) {
     let gauge = job.instrument(orientation).map_or_else(
         || "no gauge".to_owned(),
         |i| {
@@ -59,12 +64,12 @@ fn in_a_line(job: &Job, orientation: &Orientation) -> String {
         Taken::Touches => "",
         Taken::CentreAndSize => " · centre and size",
     };
-    format!(
-        "{} up · {} · zero: {} · {gauge}{taken}",
-        up_words(orientation),
+    let rest = format!(
+        " · {} · zero: {} · {gauge}{taken}",
         carried_by(job, orientation),
         zero_words(job, orientation)
-    )
+    );
+    (format!("{} up", up_words(orientation)), rest)
 }
 
 /// Everything of the set-up, to be changed.
@@ -127,8 +132,17 @@ fn Form(planning: Memo<Planning>) -> impl IntoView {
         }
     };
 
+    // Opened by a key, the keyboard goes on in it.
+    let form: NodeRef<html::Form> = NodeRef::new();
+    Effect::new(move |_| {
+        let Some(form) = form.get() else { return };
+        let chosen = form.query_selector("input[type=radio]:checked").ok().flatten();
+        if let Some(radio) = chosen.and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok()) {
+            let _shown = radio.focus();
+        }
+    });
     view! {
-        <form on:submit=|ev| ev.prevent_default() on:keydown=closes>
+        <form node_ref=form on:submit=|ev| ev.prevent_default() on:keydown=closes>
             <Ways planning orientation/>
             <div class="bench-fields">
                 <Choice
@@ -151,8 +165,8 @@ fn Form(planning: Memo<Planning>) -> impl IntoView {
                     label="what is taken"
                     choices=could(|_, _| {
                         vec![
-                            ("touches".to_owned(), "lowest and highest point, by touches".to_owned()),
-                            ("size".to_owned(), "centre and size, as the gauge gives them".to_owned()),
+                            ("touches".to_owned(), "lowest and highest point".to_owned()),
+                            ("size".to_owned(), "centre and size, by the gauge".to_owned()),
                         ]
                     })
                     value=says(|_, o| match o.taken {

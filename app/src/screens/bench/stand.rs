@@ -2,6 +2,8 @@
 //! the drawing and the plan, what was touched with the readings, the next touch with each step.
 
 use super::station::Station;
+use crate::widgets::room;
+use leptos::html;
 use leptos::prelude::*;
 use quarterturn_core::Job;
 use quarterturn_core::job::Orientation;
@@ -10,9 +12,12 @@ use quarterturn_core::picture::{Detail, NextTouch, Stand, StandingOptions, stand
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
 
-/// The picture's size in millimetres and that of its letters; the page scales it.
-const WIDE: f64 = 150.0;
-const HIGH: f64 = 120.0;
+/// Size of the letters, and how many of the browser's pixels a millimetre of the picture takes:
+/// in a wide page letters are larger, as everywhere.
+const TEXT: f64 = 3.4;
+const SCALE: f64 = 3.6;
+const WIDE_SCALE: f64 = 4.4;
+const WIDE: f64 = 640.0;
 
 /// A job seen as a drawing and a plan: readings do not count.
 #[derive(Clone)]
@@ -34,9 +39,20 @@ pub(super) fn StandPicture() -> impl IntoView {
     let orientation = Memo::new(move |_| {
         planning.with(|p| p.0.plan.orientations.get(desk.orientation.get()).cloned())
     });
+    let frame: NodeRef<html::Div> = NodeRef::new();
+    let room = room(frame);
+    let size = Memo::new(move |_| {
+        let (wide, high) = room.get();
+        let scale = if wide < WIDE { SCALE } else { WIDE_SCALE };
+        (wide / scale, high / scale)
+    });
     let stand = Memo::new(move |_| {
+        let (width, height) = size.get();
+        if width < 1.0 || height < 1.0 {
+            return None;
+        }
         orientation.with(|o| {
-            let options = StandingOptions { width: WIDE, height: HIGH, ..StandingOptions::default() };
+            let options = StandingOptions { width, height, text: TEXT, ..StandingOptions::default() };
             planning.with(|p| o.as_ref().map(|o| Stand::of(&p.0, o, &options)))
         })
     });
@@ -77,17 +93,18 @@ pub(super) fn StandPicture() -> impl IntoView {
     };
     view! {
         <Show when=move || orientation.with(Option::is_some) && !station.open.get()>
-            <svg
-                class="bench-picture"
-                viewBox=format!("0 0 {WIDE} {HIGH}")
-                role="img"
-                aria-label=move || format!("The part as it stands: {}", words())
-                on:click=click
-            >
-                <g inner_html=move || still.get()></g>
-                <g inner_html=move || taken.get()></g>
-                <g inner_html=move || next.get()></g>
-            </svg>
+            <div class="bench-picture" node_ref=frame>
+                <svg
+                    viewBox=move || { let (w, h) = size.get(); format!("0 0 {w:.2} {h:.2}") }
+                    role="img"
+                    aria-label=move || format!("The part as it stands: {}", words())
+                    on:click=click
+                >
+                    <g inner_html=move || still.get()></g>
+                    <g inner_html=move || taken.get()></g>
+                    <g inner_html=move || next.get()></g>
+                </svg>
+            </div>
         </Show>
     }
 }

@@ -416,7 +416,10 @@ impl Station {
         let here = self.rows.with(|r| r.index);
         (1..count)
             .map(|by| (here + by) % count)
-            .find(|index| Rows::of(&view, *index).empty_from(0).is_some())
+            .find(|index| {
+                let (taken, count) = Rows::progress(&view, *index);
+                taken < count
+            })
     }
 
     /// Goes on to the next orientation, or to the findings after the last.

@@ -58,6 +58,13 @@ pub(super) fn ReadingsTable() -> impl IntoView {
             on:scroll=move |_| window.scrolled()
         >
             <table class="figures bench-table">
+                <colgroup>
+                    <col class="bench-c1"/>
+                    <col class="bench-c2"/>
+                    <col class="bench-c2"/>
+                    <col class="bench-c3"/>
+                    <col class="bench-c3"/>
+                </colgroup>
                 <thead>
                     <tr>
                         <th scope="col">"feature"</th>
@@ -157,7 +164,7 @@ fn Foot() -> impl IntoView {
         let (readings, results, zero, along) =
             station.rows.with(|r| (r.units.0, r.units.1, r.zero.clone(), r.along));
         format!(
-            "Readings in {} as the gauge shows them, {zero}; size and {along} in {}.",
+            "Readings in {} as the gauge shows them, heights {zero}; size and {along} in {}.",
             readings.word(),
             results.word()
         )
@@ -186,10 +193,13 @@ fn Foot() -> impl IntoView {
     let asked = Memo::new(move |_| {
         let view = station.desk.view();
         let number = station.rows.with(|r| r.number);
+        // What stands beside the entry is not said twice.
+        let said = station.note.with(|n| n.as_ref().map(|n| n.says.clone()));
         view.questions()
             .iter()
             .filter(|q| q.orientation == number)
             .map(|q| (q.feature, q.touch, q.repeat, show::question(q, &view.job, &view.planned)))
+            .filter(|(.., says)| Some(says) != said.as_ref())
             .collect::<Vec<_>>()
     });
     view! {

@@ -19,8 +19,8 @@ pub(super) fn Tabs() -> impl IntoView {
             .iter()
             .enumerate()
             .map(|(index, o)| {
-                let rows = Rows::of(&view, index);
-                let progress = format!("{}/{}", rows.taken, rows.cells.len());
+                let (taken, count) = Rows::progress(&view, index);
+                let progress = format!("{taken}/{count}");
                 (index, o.number, format!("{} up", up_words(o)), carried_by(&view.job, o), progress)
             })
             .collect::<Vec<_>>()

@@ -93,20 +93,21 @@ fn Oblique(
                         }
                     }
                 />
-                <span>"Another angle, on a sine bar"</span>
+                <span>"another way, leaning on a sine bar; up is"</span>
             </label>
             <label>
-                <span>"Direction that is up, degrees from +X towards +Y"</span>
                 <input
                     node_ref=field
                     type="text"
                     inputmode="decimal"
                     class="box fig"
                     autocomplete="off"
+                    aria-label="Direction that is up, in degrees from +X towards +Y"
                     aria-invalid=move || wrong.with(Option::is_some).to_string()
                     prop:value=value
                     on:change=commit
                 />
+                <span>"° from +X towards +Y"</span>
             </label>
             <small class="bench-refusal" role="status">{move || wrong.get()}</small>
         </div>

@@ -53,7 +53,6 @@ impl Detail {
 pub(super) fn DetailOf() -> impl IntoView {
     let desk = Desk::here();
     let detail = Memo::new(move |_| Detail::of(desk));
-    let drawn = Memo::new(move |_| detail.with(|d| d.as_ref().and_then(|d| d.zone.clone())));
     view! {
         <section class="detail" aria-label="The selected feature">
             {move || match detail.get() {
@@ -61,13 +60,14 @@ pub(super) fn DetailOf() -> impl IntoView {
                     <p class="none">"Select a feature in the table or the picture to follow its sum."</p>
                 }.into_any(),
                 Some(d) => view! {
-                    {drawn.get().map(|svg| view! {
+                    <h2><span class="name">{d.name.clone()}</span>
+                        {d.asked.into_iter().map(|a| view! { <span class="asked">{a}</span> }).collect_view()}
+                    </h2>
+                    {d.zone.map(|svg| view! {
                         <svg class="zone" viewBox=format!("0 0 {SIDE} {SIDE}") role="img"
                             aria-label=format!("Zone of {}", d.name) inner_html=svg></svg>
                     })}
                     <div class="sum" tabindex="0" role="region" aria-label="The sum">
-                        <h2 class="capital">{d.name}</h2>
-                        {d.asked.into_iter().map(|a| view! { <p class="asked">{a}</p> }).collect_view()}
                         <table class="paper" style:--places=format!("{}ch", d.places)>
                             <tbody>
                                 {d.lines.into_iter().map(line).collect_view()}

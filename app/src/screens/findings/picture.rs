@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 /// Size of the picture, in its own millimetres.
 const WIDTH: f64 = 132.0;
-const HEIGHT: f64 = 88.0;
+const HEIGHT: f64 = 80.0;
 
 /// The drawing laid out, with the layer that depends on nothing else.
 #[derive(Clone)]
@@ -83,11 +83,13 @@ pub(super) fn Picture() -> impl IntoView {
     let point = move |ev: leptos::ev::MouseEvent| {
         let Some(frame) = frame.get_untracked() else { return };
         let r = frame.get_bounding_client_rect();
-        if r.width() <= 0.0 || r.height() <= 0.0 {
+        // The picture lies in the middle of its frame, as large as it goes.
+        let scale = (r.width() / WIDTH).min(r.height() / HEIGHT);
+        if scale <= 0.0 {
             return;
         }
-        let x = (f64::from(ev.client_x()) - r.left()) / r.width() * WIDTH;
-        let y = (f64::from(ev.client_y()) - r.top()) / r.height() * HEIGHT;
+        let x = (f64::from(ev.client_x()) - r.left() - r.width() / 2.0) / scale + WIDTH / 2.0;
+        let y = (f64::from(ev.client_y()) - r.top() - r.height() / 2.0) / scale + HEIGHT / 2.0;
         let meant = found.with_untracked(|(layout, f)| layout.nearest(x, y, &f.balloons));
         if meant.is_some() {
             desk.selected.set(meant);

@@ -84,6 +84,23 @@ impl Rows {
     }
 }
 
+impl Rows {
+    /// The longest part of a figure from its decimal point on, in characters: most figures have
+    /// the decimals of the drawing, and some one more where a verdict hangs on it.
+    pub(super) fn places(&self) -> usize {
+        let cells = self.list.iter().flat_map(|r| {
+            [&r.x, &r.y, &r.dx, &r.dy, &r.size, &r.position, &r.bonus, &r.allowed, &r.margin]
+        });
+        let places = |cell: &Cell| match cell {
+            Cell::Figure(text) => text.find(['.', ',']).map_or(0, |at| text.len() - at),
+            Cell::Empty | Cell::Missing => 0,
+        };
+        // Beyond three more, such a figure stands out rather than widening every column.
+        let usual = Figures::of_results(&self.view.job.drawing).decimals + 1;
+        cells.map(places).max().unwrap_or(usual).min(usual + 3)
+    }
+}
+
 /// A feature of which nothing is asked is listed when something was measured of it.
 fn is_listed(finding: &FeatureFinding) -> bool {
     finding.verdict != Verdict::NothingAsked
@@ -175,4 +192,90 @@ fn seen(margin: Length, f: Figures) -> String {
         digits = digits.finer(1);
     }
     digits.signed(margin)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use quarterturn_core::findings::Ready;
+    use quarterturn_core::job::{Callout, Feature, Modifier, Position, SizeLimits, Touch};
+    use quarterturn_core::quantity::{Figure, Unit};
+
+    /// Three holes in inches, measured: in place, by its bonus, out by a hair; faces B and C.
+    fn job() -> Job {
+        let mut job = Job::empty(Unit::Inch);
+        for (i, off) in [0.001, 0.0055, 0.006_000_2].into_iter().enumerate() {
+            let number = (i + 1).to_string();
+            job.drawing.features.push(Feature {
+                number: number.clone(),
+                x: Some(Figure(1.0)),
+                y: Some(Figure(2.0)),
+                size: Some(SizeLimits::Limits { lower: Figure(0.375), upper: Figure(0.378) }),
+                callouts: vec![Callout::Position(Position {
+                    tolerance: Figure(0.01),
+                    modifier: Modifier::Mmc,
+                    datums: vec!["A".into(), "B".into(), "C".into()],
+                })],
+                ..Feature::default()
+            });
+            let (r, piece) = (0.377 / 2.0, &mut job.pieces[0]);
+            for (orientation, at) in [(1, 2.0), (2, 1.0 + off)] {
+                piece.set_values(orientation, &number, Touch::Low, vec![Figure(at - r)]);
+                piece.set_values(orientation, &number, Touch::High, vec![Figure(at + r)]);
+            }
+        }
+        job
+    }
+
+    fn view(job: &Arc<Job>) -> Arc<View> {
+        let ready = Ready::of(job);
+        let piece = ready.piece(0);
+        let (problems, planned) = (ready.problems, ready.orientations);
+        Arc::new(View { job: Arc::clone(job), problems, planned, piece, index: 0 })
+    }
+
+    fn text(cell: &Cell) -> &str {
+        match cell {
+            Cell::Empty => "",
+            Cell::Missing => "not measured",
+            Cell::Figure(text) => text,
+        }
+    }
+
+    #[test]
+    fn a_line_says_what_was_found_and_never_contradicts_its_verdict() {
+        let rows = Rows::of(view(&Arc::new(job())), None);
+        // Of the faces nothing is asked and nothing was measured.
+        assert_eq!(rows.list.iter().map(|r| r.number.as_str()).collect::<Vec<_>>(), ["1", "2", "3"]);
+        let row = &rows.list[1];
+        assert_eq!(
+            [&row.dx, &row.dy, &row.size, &row.position, &row.bonus, &row.allowed, &row.margin].map(text),
+            ["+.0055", ".0000", ".3770", ".0110", ".0020", ".0120", "+.0010"]
+        );
+        assert_eq!((row.verdict, row.reason.as_str()), (Verdict::Conforms, "by its bonus"));
+        assert_eq!(row.share, Some(Share(916)));
+        // .0120004 of .0120: another digit, until it shows.
+        let row = &rows.list[2];
+        assert_eq!(row.verdict, Verdict::DoesNotConform);
+        assert_eq!([&row.position, &row.allowed].map(text), [".0120004", ".0120000"]);
+        assert_eq!(text(&row.margin), "−.0000004");
+    }
+
+    #[test]
+    fn only_what_changed_is_written_again() {
+        let mut changed = job();
+        let first = Rows::of(view(&Arc::new(changed.clone())), None);
+        changed.pieces[0].set_values(2, "2", Touch::High, Vec::new());
+        let second = Rows::of(view(&Arc::new(changed.clone())), Some(&first));
+        assert!(Arc::ptr_eq(&first.list[0], &second.list[0]));
+        assert!(!Arc::ptr_eq(&first.list[1], &second.list[1]));
+        assert!(Arc::ptr_eq(&first.list[2], &second.list[2]));
+        assert_eq!(second.list[1].dx, Cell::Missing);
+        assert_eq!(second.list[1].position, Cell::Empty);
+        // Another number of decimals writes every figure anew.
+        changed.drawing.decimals = 5;
+        let third = Rows::of(view(&Arc::new(changed)), Some(&second));
+        assert_eq!(text(&third.list[0].dx), "+.00100");
+    }
 }

@@ -6,7 +6,6 @@ use super::sign::{sign_svg, tone};
 use crate::desk::Desk;
 use crate::widgets::Window;
 use leptos::prelude::*;
-use quarterturn_core::show::Figures;
 use std::sync::Arc;
 
 /// Above this many lines all are equally high and only those in sight are made.
@@ -37,7 +36,7 @@ pub(super) fn Table(rows: Memo<Rows>, listed: Memo<Arc<Vec<usize>>>, filter: RwS
         }
     });
     let lit = Selector::new(move || desk.selected.get());
-    let places = Memo::new(move |_| Figures::of_results(&desk.job().drawing).decimals);
+    let places = Memo::new(move |_| rows.with(Rows::places));
     let spacer = |high: f64| {
         (high > 0.0).then(|| view! {
             <tr class="spacer" aria-hidden="true"><td colspan="12" style:height=format!("{high}px")></td></tr>
@@ -47,9 +46,7 @@ pub(super) fn Table(rows: Memo<Rows>, listed: Memo<Arc<Vec<usize>>>, filter: RwS
         <div class="frame" node_ref=frame tabindex="0" role="region" aria-label="Findings by feature"
             on:scroll=move |_| window.scrolled()>
             <table class="lines" class:many=move || many.get()
-                // Room for the decimals and one more where a verdict hangs on it.
-                style:--places=move || format!("{}ch", places.get() + 2)
-                aria-rowcount=move || (count.get() + 1).to_string()>
+                style:--places=move || format!("{}ch", places.get())>
                 <thead>
                     <tr>
                         <th scope="col" class="feature">"feature"</th>

@@ -34,6 +34,11 @@ impl Stand {
         0.055 * self.text
     }
 
+    /// Whether a zero at this height is the plate itself.
+    fn is_plate(&self, zero: Point) -> bool {
+        (zero.y - self.plate).abs() < 1e-9
+    }
+
     fn put_plate(&self, marks: &mut Vec<Mark>) {
         let (text, deep) = (self.text, HATCH * self.text);
         let (left, right) = (0.6 * text, self.width - 0.6 * text);
@@ -50,7 +55,9 @@ impl Stand {
         marks.push(Line::new((left, y), (right, y), Stroke::new(Ink::Ink, 0.16 * text)).into());
         if self.detail == Detail::Full {
             let under = y + deep + 1.15 * text;
-            marks.push(Text::new((left, under), "surface plate", text).ink(Ink::Soft).into());
+            let zero = self.zero.as_ref().is_some_and(|(at, _)| self.is_plate(*at));
+            let says = if zero { "surface plate, zero" } else { "surface plate" };
+            marks.push(Text::new((left, under), says, text).ink(Ink::Soft).into());
         }
     }
 
@@ -217,9 +224,7 @@ impl Stand {
         let line = Stroke::new(Ink::Soft, 1.3 * self.thin());
         let right = self.width - 0.6 * text;
         let words = |words: &str, at: Point| Text::new(at, words, text).ink(Ink::Soft);
-        if (at.y - self.plate).abs() < 1e-9 {
-            let zero = words(&format!("zero: {says}"), Point::new(right, at.y - 0.5 * text));
-            marks.push(zero.end().into());
+        if self.is_plate(*at) {
             return;
         }
         marks.push(Line::new(at.by(0.3 * text, 0.0), (end, at.y), line).into());

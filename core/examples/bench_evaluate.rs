@@ -1,0 +1,123 @@
+//! `bench_evaluate`: how long `evaluate` takes, printed as figures. Run it with `--release` on a
+//! quiet machine:
+//!
+//! ```text
+//! cargo run --release -p quarterturn-core --example bench_evaluate
+//! ```
+//!
+//! Made-up plates, two orientations, every feature touched low and high in both: 200, 1,000 and
+//! 10,000 features of one piece, and 200 features of 50 pieces. `far` is the worst case for the
+//! questions: every reading is far from what was expected. The target is 1,000 features in less
+//! than 2 ms.
+
+use quarterturn_core::findings::Ready;
+use quarterturn_core::job::{
+    Callout, Feature, Job, Kind, Modifier, Piece, Position, Reading, SizeLimits,
+};
+use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::{Findings, evaluate};
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+fn main() {
+    println!("{:<34} {:>7} {:>12} {:>12} {:>14}", "evaluate", "runs", "median ms", "p95 ms", "µs per feature");
+    for (name, features, pieces, off, runs) in [
+        ("200 features", 200, 1, 0.0, 1000),
+        ("1,000 features (target 2 ms)", 1_000, 1, 0.0, 500),
+        ("10,000 features", 10_000, 1, 0.0, 50),
+        ("200 features, 50 pieces", 200, 50, 0.0, 50),
+        ("1,000 features, every one far off", 1_000, 1, 7.0, 50),
+        ("10,000 features, every one far off", 10_000, 1, 7.0, 5),
+    ] {
+        let job = plate(features, pieces, off);
+        let times = timed(runs, || evaluate(black_box(&job)));
+        line(name, &times, features * pieces);
+    }
+    // On a keystroke only the piece at hand is evaluated, the drawing and the plan being ready.
+    let job = plate(200, 50, 0.0);
+    let ready = Ready::of(&job);
+    let times = timed(1000, || ready.piece(black_box(7)));
+    line("200 features, one piece, plan ready", &times, 200);
+}
+
+/// Times of `runs` runs after a few to warm up, shortest first.
+fn timed<T>(runs: usize, mut work: impl FnMut() -> T) -> Vec<Duration> {
+    for _ in 0..runs.div_ceil(10) {
+        black_box(work());
+    }
+    let mut times: Vec<Duration> = (0..runs)
+        .map(|_| {
+            let start = Instant::now();
+            let found = work();
+            let took = start.elapsed();
+            black_box(found);
+            took
+        })
+        .collect();
+    times.sort_unstable();
+    times
+}
+
+#[allow(clippy::cast_precision_loss, reason = "a count of features")]
+fn line(name: &str, times: &[Duration], features: usize) {
+    let at = |share: usize| times[(times.len() * share / 100).min(times.len() - 1)].as_secs_f64() * 1e3;
+    let (median, p95) = (at(50), at(95));
+    println!("{name:<34} {:>7} {median:>12.3} {p95:>12.3} {:>14.3}", times.len(), median * 1e3 / features as f64);
+}
+
+/// A plate with a grid of holes and bosses, 10 mm apart, measured with small deviations; `off` is
+/// added to every reading, in millimetres.
+fn plate(features: usize, pieces: usize, off: f64) -> Job {
+    let mut job = Job::empty(Unit::Mm);
+    let columns = 100.min(features);
+    let mut lot = Lot(1);
+    let mut readings = Vec::with_capacity(2 * features);
+    for i in 0..features {
+        let number = (i + 1).to_string();
+        let at = [i % columns, i / columns].map(|k| 10.0 + 10.0 * f64::from(u32::try_from(k).unwrap_or(0)));
+        let kind = if i % 5 == 4 { Kind::Boss } else { Kind::Hole };
+        for (orientation, nominal) in [(1, at[1]), (2, at[0])] {
+            let centre = nominal + 0.05 * lot.next() + off;
+            let half = (6.05 + 0.04 * lot.next()) / 2.0;
+            let thousandths = |v: f64| Figure((v * 1000.0).round() / 1000.0);
+            readings.push(Reading {
+                orientation,
+                feature: number.clone(),
+                low: vec![thousandths(centre - half)],
+                high: vec![thousandths(centre + half)],
+                ..Reading::default()
+            });
+        }
+        job.drawing.features.push(Feature {
+            number,
+            kind,
+            x: Some(Figure(at[0])),
+            y: Some(Figure(at[1])),
+            size: Some(SizeLimits::Limits { lower: Figure(6.0), upper: Figure(6.1) }),
+            callouts: vec![Callout::Position(Position {
+                tolerance: Figure(0.1),
+                modifier: Modifier::Mmc,
+                datums: ["A", "B", "C"].map(str::to_owned).to_vec(),
+            })],
+            ..Feature::default()
+        });
+    }
+    job.pieces = (0..pieces)
+        .map(|i| Piece { serial: (i + 1).to_string(), readings: readings.clone(), ..Piece::default() })
+        .collect();
+    let found: Findings = evaluate(&job);
+    let seen = found.pieces.iter().map(|p| p.tally.conform + p.tally.fail).sum::<usize>();
+    assert_eq!(seen, features * pieces, "every feature must be judged, or the figures mean nothing");
+    job
+}
+
+/// Numbers from −1 to 1 by lot, the same in every run (a linear congruential generator).
+struct Lot(u64);
+
+impl Lot {
+    #[allow(clippy::cast_precision_loss, reason = "53 bits")]
+    fn next(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 11) as f64 / (1u64 << 52) as f64 - 1.0
+    }
+}

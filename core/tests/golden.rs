@@ -1,0 +1,322 @@
+//! The sheets of the example and of the notebook, kept as text that can be read and compared.
+//!
+//! What is kept is made from the SVG: its text in reading order, one line for each baseline, with
+//! the place where each piece begins (millimetres, to a tenth), and what is drawn, counted and
+//! with the box around it for each group. `QUARTERTURN_UPDATE=1` writes the files anew.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+
+mod common;
+
+use quarterturn_core::Job;
+use quarterturn_core::findings::Ready;
+use quarterturn_core::mark::{Face, Page, svg, width};
+use quarterturn_core::sheet::{blank, sheet};
+use roxmltree::{Document, Node};
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+/// A rectangle from its least to its largest corner.
+#[derive(Clone, Copy, Debug)]
+struct Bounds {
+    x: [f64; 2],
+    y: [f64; 2],
+}
+
+impl Bounds {
+    const NONE: Self = Self { x: [f64::MAX, f64::MIN], y: [f64::MAX, f64::MIN] };
+
+    fn with(self, x: f64, y: f64) -> Self {
+        Self { x: [self.x[0].min(x), self.x[1].max(x)], y: [self.y[0].min(y), self.y[1].max(y)] }
+    }
+
+    fn and(self, other: Self) -> Self {
+        self.with(other.x[0], other.y[0]).with(other.x[1], other.y[1])
+    }
+
+    fn is_none(self) -> bool {
+        self.x[0] > self.x[1]
+    }
+
+    /// How far the two overlap, the lesser of both directions; negative if they do not.
+    fn overlap(self, other: Self) -> f64 {
+        let along = |a: [f64; 2], b: [f64; 2]| a[1].min(b[1]) - a[0].max(b[0]);
+        along(self.x, other.x).min(along(self.y, other.y))
+    }
+}
+
+/// A line of text on the page.
+#[derive(Clone, Debug)]
+struct Written {
+    /// Where it begins, on the baseline.
+    at: (f64, f64),
+    size: f64,
+    how: String,
+    says: String,
+    bounds: Bounds,
+    /// The group it belongs to, if it is a picture's.
+    group: Option<String>,
+}
+
+fn number(node: Node<'_, '_>, name: &str) -> f64 {
+    node.attribute(name).map_or(0.0, |v| v.parse().unwrap_or_else(|_| panic!("{name}=\"{v}\"")))
+}
+
+fn numbers(text: &str) -> Vec<f64> {
+    text.split(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | 'e')))
+        .filter(|t| !t.is_empty())
+        .map(|t| t.parse().unwrap_or_else(|_| panic!("{text}")))
+        .collect()
+}
+
+fn written(node: Node<'_, '_>, group: Option<&str>) -> Written {
+    let transform = node.attribute("transform").unwrap();
+    let (place, rest) = transform.split_once(')').unwrap();
+    let place = numbers(place.strip_prefix("translate(").unwrap());
+    let upward = rest.starts_with("rotate(-90)");
+    let size = number(node, "font-size") / 100.0;
+    let mono = node.attribute("font-family").is_some_and(|f| f.contains("Mono"));
+    let bold = node.attribute("font-weight") == Some("700");
+    let face = match (bold, mono) {
+        (true, _) => Face::SansBold,
+        (_, true) => Face::Mono,
+        _ => Face::Sans,
+    };
+    let says = node.text().unwrap_or_default().to_owned();
+    let length = width(face, &says, size);
+    let before = match node.attribute("text-anchor") {
+        Some("middle") => length / 2.0,
+        Some("end") => length,
+        _ => 0.0,
+    };
+    let (x, y) = (place[0], place[1]);
+    let at = if upward { (x, y + before) } else { (x - before, y) };
+    let nought = Bounds::NONE;
+    // From the baseline to the height of capitals, as letters stand.
+    let high = 0.73 * size;
+    let bounds = if upward {
+        nought.with(at.0, at.1).with(at.0 - high, at.1 - length)
+    } else {
+        nought.with(at.0, at.1).with(at.0 + length, at.1 - high)
+    };
+    let mut how = String::new();
+    for (is, word) in [(bold, " bold"), (mono, " mono"), (upward, " upward")] {
+        if is {
+            how.push_str(word);
+        }
+    }
+    let ink = node.attribute("class").unwrap_or_default().trim_start_matches("f-");
+    if ink != "ink" {
+        how.push(' ');
+        how.push_str(ink);
+    }
+    Written { at, size, how, says, bounds, group: group.map(str::to_owned) }
+}
+
+fn shape(node: Node<'_, '_>) -> Bounds {
+    let b = Bounds::NONE;
+    let n = |name| number(node, name);
+    match node.tag_name().name() {
+        "line" => b.with(n("x1"), n("y1")).with(n("x2"), n("y2")),
+        "rect" => b.with(n("x"), n("y")).with(n("x") + n("width"), n("y") + n("height")),
+        "circle" => b.with(n("cx") - n("r"), n("cy") - n("r")).with(n("cx") + n("r"), n("cy") + n("r")),
+        "path" => numbers(node.attribute("d").unwrap()).chunks(2).fold(b, |b, p| b.with(p[0], p[1])),
+        other => panic!("<{other}>"),
+    }
+}
+
+/// What is drawn under one tag.
+#[derive(Default)]
+struct Drawn {
+    counts: BTreeMap<String, usize>,
+    bounds: Option<Bounds>,
+}
+
+/// Everything of a page by what it is.
+#[derive(Default)]
+struct Seen {
+    text: Vec<Written>,
+    drawn: Vec<(String, Drawn)>,
+}
+
+impl Seen {
+    fn of(page: &Page) -> Self {
+        let text = svg(page);
+        let document = Document::parse(&text).unwrap_or_else(|e| panic!("{}: {e}", page.title));
+        let mut seen = Self { text: Vec::new(), drawn: vec![(String::new(), Drawn::default())] };
+        let root = document.root_element();
+        seen.walk(root, 0);
+        seen
+    }
+
+    fn walk(&mut self, node: Node<'_, '_>, group: usize) {
+        for child in node.children().filter(Node::is_element) {
+            match child.tag_name().name() {
+                "title" => {}
+                "g" => {
+                    let tag: Vec<&str> = [child.attribute("class"), child.attribute("data-feature")]
+                        .into_iter()
+                        .flatten()
+                        .collect();
+                    let mut inside = group;
+                    if !tag.is_empty() {
+                        inside = self.drawn.len();
+                        self.drawn.push((tag.join(" "), Drawn::default()));
+                    }
+                    self.walk(child, inside);
+                }
+                "text" => {
+                    let name = self.drawn[group].0.clone();
+                    self.text.push(written(child, (group > 0).then_some(name.as_str())));
+                }
+                name => {
+                    let ink = child.attribute("class").unwrap_or_default();
+                    let dashed = if child.attribute("stroke-dasharray").is_some() { " dashed" } else { "" };
+                    let drawn = &mut self.drawn[group].1;
+                    *drawn.counts.entry(format!("{name} {ink}{dashed}")).or_default() += 1;
+                    let bounds = shape(child);
+                    drawn.bounds = Some(drawn.bounds.map_or(bounds, |b| b.and(bounds)));
+                }
+            }
+        }
+    }
+}
+
+fn tenth(v: f64) -> String {
+    let text = format!("{v:.1}");
+    if text == "-0.0" { "0.0".to_owned() } else { text }
+}
+
+/// The page as text.
+fn page(out: &mut String, page: &Page) {
+    let mut seen = Seen::of(page);
+    writeln!(out, "== {} == {} x {}", page.title, page.width, page.height).unwrap();
+    // Lines of text whose baselines agree to a tenth stand on one line here.
+    seen.text.sort_by(|a, b| {
+        let row = |w: &Written| (w.at.1 * 10.0).round();
+        row(a).total_cmp(&row(b)).then(a.at.0.total_cmp(&b.at.0))
+    });
+    let mut last = String::new();
+    for w in &seen.text {
+        let y = tenth(w.at.1);
+        if y != last {
+            write!(out, "\n{y:>6} ").unwrap();
+            last = y;
+        }
+        let size = if (w.size - 2.5).abs() < 1e-9 { String::new() } else { format!(" /{}", w.size) };
+        write!(out, " [{}{size}{}] {}", tenth(w.at.0), w.how, w.says).unwrap();
+    }
+    out.push_str("\n\n");
+    for (tag, drawn) in &seen.drawn {
+        let Some(b) = drawn.bounds else { continue };
+        let counts: Vec<String> = drawn.counts.iter().map(|(what, n)| format!("{n} {what}")).collect();
+        writeln!(
+            out,
+            "{} [{} {} to {} {}]: {}",
+            if tag.is_empty() { "page" } else { tag },
+            tenth(b.x[0]),
+            tenth(b.y[0]),
+            tenth(b.x[1]),
+            tenth(b.y[1]),
+            counts.join(", ")
+        )
+        .unwrap();
+    }
+    out.push('\n');
+}
+
+fn as_text(pages: &[Page]) -> String {
+    let mut out = String::new();
+    pages.iter().for_each(|p| page(&mut out, p));
+    out
+}
+
+fn of_piece(job: &Job, index: usize) -> Vec<Page> {
+    let ready = Ready::of(job);
+    sheet(job, &ready, index, &ready.piece(index).unwrap())
+}
+
+fn of_bench(job: &Job) -> Vec<Page> {
+    blank(job, &Ready::of(job), 0)
+}
+
+fn demo() -> Job {
+    common::job("public/demo-job.json")
+}
+
+fn notebook() -> Job {
+    common::job("tests/notebooks/1-mast-adapter-plate.json")
+}
+
+fn all() -> Vec<(&'static str, Vec<Page>)> {
+    vec![
+        ("demo-first-piece", of_piece(&demo(), 0)),
+        ("demo-second-piece", of_piece(&demo(), 1)),
+        ("demo-bench", of_bench(&demo())),
+        ("notebook-1", of_piece(&notebook(), 0)),
+        ("notebook-1-bench", of_bench(&notebook())),
+    ]
+}
+
+#[test]
+fn the_sheets_are_what_they_were() {
+    for (name, pages) in all() {
+        common::golden(&format!("tests/golden/{name}.txt"), &as_text(&pages));
+    }
+}
+
+/// Nothing is cut off: all that is drawn or written lies inside the border of its page.
+#[test]
+fn nothing_runs_off_the_paper() {
+    for (name, pages) in all() {
+        for page in &pages {
+            let seen = Seen::of(page);
+            let inside = |b: Bounds, margin: f64| {
+                b.is_none()
+                    || b.x[0] >= margin && b.y[0] >= margin && b.x[1] <= page.width - margin && b.y[1] <= page.height - margin
+            };
+            for w in &seen.text {
+                assert!(inside(w.bounds, 8.0), "{name}, {}: {w:?}", page.title);
+            }
+            for (tag, drawn) in seen.drawn.iter().skip(1) {
+                assert!(drawn.bounds.is_none_or(|b| inside(b, 8.0)), "{name}, {}: {tag} {:?}", page.title, drawn.bounds);
+            }
+        }
+    }
+}
+
+/// No line of text stands on another.
+#[test]
+fn no_text_lies_on_other_text() {
+    let mut found = Vec::new();
+    for (name, pages) in all() {
+        for page in &pages {
+            let text: Vec<Written> = Seen::of(page).text.into_iter().filter(|w| !w.says.trim().is_empty()).collect();
+            for (i, a) in text.iter().enumerate() {
+                for b in &text[i + 1..] {
+                    if a.bounds.overlap(b.bounds) > 0.2 {
+                        let place = |w: &Written| {
+                            format!("“{}” at {} {} ({})", w.says, tenth(w.at.0), tenth(w.at.1), w.group.as_deref().unwrap_or("page"))
+                        };
+                        found.push(format!("{name}, {}: {} and {}", page.title, place(a), place(b)));
+                    }
+                }
+            }
+        }
+    }
+    assert!(found.is_empty(), "{} overlaps:\n{}", found.len(), found.join("\n"));
+}
+
+/// Every page says which it is, of how many, of what and of which piece; an example says so.
+#[test]
+fn every_page_says_what_it_belongs_to() {
+    for (name, pages) in all() {
+        for (i, page) in pages.iter().enumerate() {
+            let text: Vec<String> = Seen::of(page).text.into_iter().map(|w| w.says).collect();
+            let says = |what: &str| text.iter().any(|t| t.contains(what));
+            assert!(says(&format!("{} of {}", i + 1, pages.len())), "{name}, {}: {text:?}", page.title);
+            let (part, piece) = if name.starts_with("demo") { ("OB-204", "A-00") } else { ("WX-1140", "0007") };
+            assert!(says(part) && (name.ends_with("bench") || says(piece)), "{name}, {}: {text:?}", page.title);
+            assert_eq!(says("Example"), name.starts_with("demo"), "{name}, {}", page.title);
+        }
+    }
+}
