@@ -70,6 +70,8 @@ pub(crate) fn Shell() -> impl IntoView {
             <Head jobs_open pick/>
             <LineStrip/>
             <main class="screen" tabindex="-1">
+                <input type="file" class="away" tabindex="-1" aria-label="Job file to open" accept=".json,application/json"
+                    node_ref=picker on:change=chosen/>
                 {move || desk.ready.get().then(|| match desk.screen.get() {
                     Screen::Drawing => view! { <screens::Drawing/> }.into_any(),
                     Screen::Bench => view! { <screens::Bench/> }.into_any(),
@@ -78,8 +80,6 @@ pub(crate) fn Shell() -> impl IntoView {
                 })}
             </main>
             <Foot/>
-            <input type="file" class="away" tabindex="-1" aria-label="Job file to open" accept=".json,application/json"
-                node_ref=picker on:change=chosen/>
         </div>
     }
 }

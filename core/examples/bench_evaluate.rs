@@ -20,7 +20,10 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 
 fn main() {
-    println!("{:<34} {:>7} {:>12} {:>12} {:>14}", "evaluate", "runs", "median ms", "p95 ms", "µs per feature");
+    println!(
+        "{:<34} {:>7} {:>12} {:>12} {:>14}",
+        "evaluate", "runs", "median ms", "p95 ms", "µs per feature"
+    );
     for (name, features, pieces, off, runs) in [
         ("200 features", 200, 1, 0.0, 1000),
         ("1,000 features (target 2 ms)", 1_000, 1, 0.0, 500),
@@ -60,9 +63,14 @@ fn timed<T>(runs: usize, mut work: impl FnMut() -> T) -> Vec<Duration> {
 
 #[allow(clippy::cast_precision_loss, reason = "a count of features")]
 fn line(name: &str, times: &[Duration], features: usize) {
-    let at = |share: usize| times[(times.len() * share / 100).min(times.len() - 1)].as_secs_f64() * 1e3;
+    let at =
+        |share: usize| times[(times.len() * share / 100).min(times.len() - 1)].as_secs_f64() * 1e3;
     let (median, p95) = (at(50), at(95));
-    println!("{name:<34} {:>7} {median:>12.3} {p95:>12.3} {:>14.3}", times.len(), median * 1e3 / features as f64);
+    println!(
+        "{name:<34} {:>7} {median:>12.3} {p95:>12.3} {:>14.3}",
+        times.len(),
+        median * 1e3 / features as f64
+    );
 }
 
 /// A plate with a grid of holes and bosses, 10 mm apart, measured with small deviations; `off` is
@@ -74,7 +82,8 @@ fn plate(features: usize, pieces: usize, off: f64) -> Job {
     let mut readings = Vec::with_capacity(2 * features);
     for i in 0..features {
         let number = (i + 1).to_string();
-        let at = [i % columns, i / columns].map(|k| 10.0 + 10.0 * f64::from(u32::try_from(k).unwrap_or(0)));
+        let at = [i % columns, i / columns]
+            .map(|k| 10.0 + 10.0 * f64::from(u32::try_from(k).unwrap_or(0)));
         let kind = if i % 5 == 4 { Kind::Boss } else { Kind::Hole };
         for (orientation, nominal) in [(1, at[1]), (2, at[0])] {
             let centre = nominal + 0.05 * lot.next() + off;
@@ -103,11 +112,19 @@ fn plate(features: usize, pieces: usize, off: f64) -> Job {
         });
     }
     job.pieces = (0..pieces)
-        .map(|i| Piece { serial: (i + 1).to_string(), readings: readings.clone(), ..Piece::default() })
+        .map(|i| Piece {
+            serial: (i + 1).to_string(),
+            readings: readings.clone(),
+            ..Piece::default()
+        })
         .collect();
     let found: Findings = evaluate(&job);
     let seen = found.pieces.iter().map(|p| p.tally.conform + p.tally.fail).sum::<usize>();
-    assert_eq!(seen, features * pieces, "every feature must be judged, or the figures mean nothing");
+    assert_eq!(
+        seen,
+        features * pieces,
+        "every feature must be judged, or the figures mean nothing"
+    );
     job
 }
 
@@ -117,7 +134,8 @@ struct Lot(u64);
 impl Lot {
     #[allow(clippy::cast_precision_loss, reason = "53 bits")]
     fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1u64 << 52) as f64 - 1.0
     }
 }

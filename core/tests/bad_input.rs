@@ -1,6 +1,11 @@
 //! Nothing that can be opened, typed or pasted makes the program panic, and what is refused is
 //! refused with its place and a sentence.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 mod common;
 
@@ -10,9 +15,10 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    BOUNDS, Callout, Correction, Datum, DecisionRule, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier,
-    Orientation, Outline, Paper, Piece, Plan, Position, Probe, ReadError, Reading, Rest, Shipment, SizeLimits, Taken,
-    Touch, VERSION, Zero, read, record_changes, write, write_compact,
+    BOUNDS, Callout, Correction, Datum, DecisionRule, Drawing, FORMAT, Feature, Instrument, Job,
+    Kind, Modifier, Orientation, Outline, Paper, Piece, Plan, Position, Probe, ReadError, Reading,
+    Rest, Shipment, SizeLimits, Taken, Touch, VERSION, Zero, read, record_changes, write,
+    write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -32,8 +38,20 @@ fn config(cases: u32) -> ProptestConfig {
 
 /// A refusal says where, what and what to do.
 fn is_said_well(e: &ReadError) -> Result<(), TestCaseError> {
-    let known = ["format", "version", "demo", "drawing", "plan", "shipment", "pieces", "record", "line ", "the top of the file"];
-    let named = known.iter().any(|k| e.place.starts_with(k)) || e.what.contains(&format!("unknown field `{}`", e.place));
+    let known = [
+        "format",
+        "version",
+        "demo",
+        "drawing",
+        "plan",
+        "shipment",
+        "pieces",
+        "record",
+        "line ",
+        "the top of the file",
+    ];
+    let named = known.iter().any(|k| e.place.starts_with(k))
+        || e.what.contains(&format!("unknown field `{}`", e.place));
     prop_assert!(named, "no place: {:?}", e);
     for text in [&e.what, &e.hint] {
         prop_assert!(text.ends_with('.') && text.len() > 5, "no sentence: {:?}", e);
@@ -59,9 +77,13 @@ fn places(value: &Value, at: &str, list: &mut Vec<String>) {
     list.push(at.to_owned());
     match value {
         Value::Object(o) => {
-            o.iter().for_each(|(k, v)| places(v, &format!("{at}/{}", k.replace('~', "~0").replace('/', "~1")), list));
+            o.iter().for_each(|(k, v)| {
+                places(v, &format!("{at}/{}", k.replace('~', "~0").replace('/', "~1")), list)
+            });
         }
-        Value::Array(a) => a.iter().enumerate().for_each(|(i, v)| places(v, &format!("{at}/{i}"), list)),
+        Value::Array(a) => {
+            a.iter().enumerate().for_each(|(i, v)| places(v, &format!("{at}/{i}"), list))
+        }
         _ => {}
     }
 }
@@ -80,16 +102,38 @@ fn any_value() -> impl Strategy<Value = Value> {
         Just(Value::Null),
         any::<bool>().prop_map(Value::from),
         prop::sample::select(vec![
-            0.0, -0.0, 1e-320, 1e-9, 0.1, 25.4, -25.4, 9999.9, 10_000.0, 1e4 + 1e-6, 1e17, 1e308, -1e308,
+            0.0,
+            -0.0,
+            1e-320,
+            1e-9,
+            0.1,
+            25.4,
+            -25.4,
+            9999.9,
+            10_000.0,
+            1e4 + 1e-6,
+            1e17,
+            1e308,
+            -1e308,
         ])
         .prop_map(Value::from),
         any::<i64>().prop_map(Value::from),
         any::<u64>().prop_map(Value::from),
         prop::sample::select(vec![0i64, 1, 2, 3, -1, 6, 7, 64, 255, 256]).prop_map(Value::from),
         ".{0,20}".prop_map(Value::from),
-        prop::sample::select(vec!["NaN", "Infinity", "-1", "1", "2", "B", "mmc", "plate", "inch", ""]).prop_map(Value::from),
-        prop::sample::select(vec![json!([]), json!({}), json!([[]]), json!([1.0, 2.0]), json!({"feature": "1"}),
-            json!({"constant": 4.0}), json!({"limits": {"lower": 2.0, "upper": 1.0}})]),
+        prop::sample::select(vec![
+            "NaN", "Infinity", "-1", "1", "2", "B", "mmc", "plate", "inch", ""
+        ])
+        .prop_map(Value::from),
+        prop::sample::select(vec![
+            json!([]),
+            json!({}),
+            json!([[]]),
+            json!([1.0, 2.0]),
+            json!({"feature": "1"}),
+            json!({"constant": 4.0}),
+            json!({"limits": {"lower": 2.0, "upper": 1.0}})
+        ]),
     ]
 }
 
@@ -136,7 +180,10 @@ fn change(root: &mut Value, pick: prop::sample::Index, change: &Change) {
 }
 
 fn valid_texts() -> Vec<String> {
-    vec![common::text("public/demo-job.json"), common::text("tests/notebooks/1-mast-adapter-plate.json")]
+    vec![
+        common::text("public/demo-job.json"),
+        common::text("tests/notebooks/1-mast-adapter-plate.json"),
+    ]
 }
 
 proptest! {
@@ -224,12 +271,32 @@ fn the_place_of_what_is_wrong_is_named() {
     refused(&changed("/format", json!("something else")), "format", "not a Quarterturn job");
     refused(&changed("/drawing/unit", json!("furlong")), "drawing.unit", "furlong");
     refused(&changed("/drawing/features/3/x", json!("15,0")), "drawing.features[3].x", "15,0");
-    refused(&changed("/drawing/features/3/x", json!(10_001.0)), "drawing.features[3].x", "10001 mm");
-    refused(&changed("/drawing/features/3/kind", json!("cone")), "drawing.features[3].kind", "cone");
+    refused(
+        &changed("/drawing/features/3/x", json!(10_001.0)),
+        "drawing.features[3].x",
+        "10001 mm",
+    );
+    refused(
+        &changed("/drawing/features/3/kind", json!("cone")),
+        "drawing.features[3].kind",
+        "cone",
+    );
     refused(&changed("/drawing/decimals", json!(7)), "drawing.decimals", "6");
-    refused(&changed("/plan/orientations/1/number", json!(1)), "plan.orientations[1].number", "two orientations");
-    refused(&changed("/plan/orientations/1/up_degrees", json!(361)), "plan.orientations[1].up_degrees", "360");
-    refused(&changed("/plan/instruments/0/probe", json!({"constant": 1001.0})), "plan.instruments[0].probe", "beyond");
+    refused(
+        &changed("/plan/orientations/1/number", json!(1)),
+        "plan.orientations[1].number",
+        "two orientations",
+    );
+    refused(
+        &changed("/plan/orientations/1/up_degrees", json!(361)),
+        "plan.orientations[1].up_degrees",
+        "360",
+    );
+    refused(
+        &changed("/plan/instruments/0/probe", json!({"constant": 1001.0})),
+        "plan.instruments[0].probe",
+        "beyond",
+    );
     let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
     let first = value["pieces"][0]["readings"][0].clone();
     value["pieces"][0]["readings"].as_array_mut().unwrap().push(first);
@@ -240,6 +307,26 @@ fn the_place_of_what_is_wrong_is_named() {
     let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
     value["drawing"]["features"][2].as_object_mut().unwrap().remove("number");
     refused(&value.to_string(), "drawing.features[2]", "number");
+}
+
+/// A field that this version does not know could be what a later one decides by: it is refused in
+/// every object of a job, never dropped.
+#[test]
+fn an_unknown_field_is_refused_wherever_it_stands() {
+    for text in valid_texts() {
+        let whole: Value = serde_json::from_str(&text).unwrap();
+        let mut list = Vec::new();
+        places(&whole, "", &mut list);
+        for place in list {
+            let mut value = whole.clone();
+            let Some(object) = value.pointer_mut(&place).and_then(Value::as_object_mut) else {
+                continue;
+            };
+            object.insert("colour".to_owned(), json!("blue"));
+            let e = read(&value.to_string()).expect_err(&place);
+            assert!(!e.place.is_empty(), "{place}: {e}");
+        }
+    }
 }
 
 #[test]
@@ -253,9 +340,60 @@ fn a_byte_order_mark_does_no_harm() {
 /// Text as it may be typed: figures, signs, separators and words of the trade, in any order.
 fn typed() -> impl Strategy<Value = String> {
     let bit = prop::sample::select(vec![
-        "0", "1", ".5", "375", "0.3750", ".", ",", "-", "−", "–", "—", "+", "±", "+-", "+/-", "/", " to ", " ", "\t", "\n",
-        ";", "|", "mm", "in", "inch", "\"", "″", "⌀", "Ø", "M", "(M)", "Ⓜ", "MMC", "A", "B|C", "hole", "boss", "slot, width along x",
-        "face", "x", "-y", "no", "size", "e9", "NaN", "°", "…", "'", "é", "\u{202e}", "\u{0}", "𝟙", "٣", "99999999999999999999",
+        "0",
+        "1",
+        ".5",
+        "375",
+        "0.3750",
+        ".",
+        ",",
+        "-",
+        "−",
+        "–",
+        "—",
+        "+",
+        "±",
+        "+-",
+        "+/-",
+        "/",
+        " to ",
+        " ",
+        "\t",
+        "\n",
+        ";",
+        "|",
+        "mm",
+        "in",
+        "inch",
+        "\"",
+        "″",
+        "⌀",
+        "Ø",
+        "M",
+        "(M)",
+        "Ⓜ",
+        "MMC",
+        "A",
+        "B|C",
+        "hole",
+        "boss",
+        "slot, width along x",
+        "face",
+        "x",
+        "-y",
+        "no",
+        "size",
+        "e9",
+        "NaN",
+        "°",
+        "…",
+        "'",
+        "é",
+        "\u{202e}",
+        "\u{0}",
+        "𝟙",
+        "٣",
+        "99999999999999999999",
     ]);
     prop_oneof![
         3 => prop::collection::vec(bit, 0..12).prop_map(|v| v.concat()),
@@ -396,16 +534,22 @@ fn any_words() -> impl Strategy<Value = String> {
 fn any_feature() -> impl Strategy<Value = Feature> {
     let size = prop::option::of(prop_oneof![
         (any_figure(), any_figure()).prop_map(|(lower, upper)| SizeLimits::Limits { lower, upper }),
-        (5.0..50.0f64, 0.0..0.2f64).prop_map(|(l, t)| SizeLimits::Limits { lower: Figure(l), upper: Figure(l + t) }),
+        (5.0..50.0f64, 0.0..0.2f64)
+            .prop_map(|(l, t)| SizeLimits::Limits { lower: Figure(l), upper: Figure(l + t) }),
         (any_figure(), any_figure(), any_figure())
             .prop_map(|(nominal, lower, upper)| SizeLimits::Deviations { nominal, lower, upper }),
     ]);
     let callout = (
         prop_oneof![any_figure(), Just(Figure(0.0)), (0.0..0.5f64).prop_map(Figure)],
         prop::sample::select(Modifier::ALL.to_vec()),
-        prop::collection::vec(prop::sample::select(vec!["A", "B", "C", "Z", ""]).prop_map(str::to_owned), 0..4),
+        prop::collection::vec(
+            prop::sample::select(vec!["A", "B", "C", "Z", ""]).prop_map(str::to_owned),
+            0..4,
+        ),
     )
-        .prop_map(|(tolerance, modifier, datums)| Callout::Position(Position { tolerance, modifier, datums }));
+        .prop_map(|(tolerance, modifier, datums)| {
+            Callout::Position(Position { tolerance, modifier, datums })
+        });
     (
         any_name(),
         prop::sample::select(Kind::ALL.to_vec()),
@@ -460,7 +604,10 @@ fn any_instrument() -> impl Strategy<Value = Instrument> {
         prop_oneof![Just(Unit::Mm), Just(Unit::Inch)],
         any_figure(),
         prop::option::of(any_figure()),
-        prop_oneof![Just(Probe::AppliedByGauge), (-39.0..39.0f64).prop_map(|k| Probe::Constant(Figure(k)))],
+        prop_oneof![
+            Just(Probe::AppliedByGauge),
+            (-39.0..39.0f64).prop_map(|k| Probe::Constant(Figure(k)))
+        ],
     )
         .prop_map(|(name, identification, unit, resolution, error_limit, probe)| Instrument {
             name,
@@ -474,7 +621,8 @@ fn any_instrument() -> impl Strategy<Value = Instrument> {
 }
 
 fn any_reading() -> impl Strategy<Value = Reading> {
-    let values = || prop_oneof![2 => Just(Vec::new()), 3 => prop::collection::vec(any_figure(), 1..4)];
+    let values =
+        || prop_oneof![2 => Just(Vec::new()), 3 => prop::collection::vec(any_figure(), 1..4)];
     (0u32..5, any_name(), values(), values(), values(), values(), values()).prop_map(
         |(orientation, feature, low, high, centre, size, face)| Reading {
             orientation,
@@ -493,7 +641,14 @@ fn any_piece() -> impl Strategy<Value = Piece> {
         |(serial, inspector, notes, mut readings)| {
             let mut seen = std::collections::HashSet::new();
             readings.retain(|r| seen.insert((r.orientation, r.feature.clone())));
-            Piece { serial, date: inspector.clone(), temperature: inspector.clone(), inspector, notes, readings }
+            Piece {
+                serial,
+                date: inspector.clone(),
+                temperature: inspector.clone(),
+                inspector,
+                notes,
+                readings,
+            }
         },
     )
 }
@@ -511,7 +666,10 @@ fn any_job() -> impl Strategy<Value = Job> {
     );
     let plan = (
         prop::collection::vec(any_instrument(), 0..3),
-        prop::collection::vec((any_orientation(), prop_oneof![6 => 0u32..5, 1 => Just(u32::MAX)]), 0..5),
+        prop::collection::vec(
+            (any_orientation(), prop_oneof![6 => 0u32..5, 1 => Just(u32::MAX)]),
+            0..5,
+        ),
     );
     let rest = (
         any_words(),
@@ -520,59 +678,69 @@ fn any_job() -> impl Strategy<Value = Job> {
         prop::collection::vec(any_piece(), 0..3),
         prop::option::of((any_reading(), any_words())),
     );
-    (drawing, plan, rest).prop_map(|(d, (instruments, orientations), (words, demo, paper, pieces, corrected))| {
-        let (unit, decimals, name, outline, datums, features) = d;
-        let mut seen = std::collections::HashSet::new();
-        let record = corrected.map(|(r, why)| Correction {
-            piece: words.clone(),
-            orientation: r.orientation,
-            feature: r.feature,
-            touch: Touch::Low,
-            was: r.low,
-            now: r.high,
-            when: "2026-11-25 07:10:42".to_owned(),
-            who: words.clone(),
-            why,
-        });
-        Job {
-            format: FORMAT.to_owned(),
-            version: VERSION,
-            demo,
-            drawing: Drawing {
-                unit,
-                decimals,
-                part_number: name.clone(),
-                part_name: words.clone(),
-                number: name.clone(),
-                revision: name.clone(),
-                material: name,
-                outline: outline.map(|[left, bottom, right, top]| Outline { left, bottom, right, top }),
-                datums: datums.into_iter().map(|(letter, feature, what)| Datum { letter, feature, what }).collect(),
-                features,
-            },
-            plan: Plan {
-                instruments,
-                orientations: orientations
-                    .into_iter()
-                    .filter(|(_, number)| seen.insert(*number))
-                    .map(|(o, number)| Orientation { number, ..o })
-                    .collect(),
-                decision_rule: DecisionRule::SimpleAcceptance,
-            },
-            shipment: Shipment {
-                customer: words.clone(),
-                order: words.clone(),
-                lot: words.clone(),
-                quantity: words.clone(),
-                report_number: words.clone(),
-                report_revision: words.clone(),
-                notes: words,
-                paper,
-            },
-            pieces,
-            record: record.into_iter().collect(),
-        }
-    })
+    (drawing, plan, rest).prop_map(
+        |(d, (instruments, orientations), (words, demo, paper, pieces, corrected))| {
+            let (unit, decimals, name, outline, datums, features) = d;
+            let mut seen = std::collections::HashSet::new();
+            let record = corrected.map(|(r, why)| Correction {
+                piece: words.clone(),
+                orientation: r.orientation,
+                feature: r.feature,
+                touch: Touch::Low,
+                was: r.low,
+                now: r.high,
+                when: "2026-11-25 07:10:42".to_owned(),
+                who: words.clone(),
+                why,
+            });
+            Job {
+                format: FORMAT.to_owned(),
+                version: VERSION,
+                demo,
+                drawing: Drawing {
+                    unit,
+                    decimals,
+                    part_number: name.clone(),
+                    part_name: words.clone(),
+                    number: name.clone(),
+                    revision: name.clone(),
+                    material: name,
+                    outline: outline.map(|[left, bottom, right, top]| Outline {
+                        left,
+                        bottom,
+                        right,
+                        top,
+                    }),
+                    datums: datums
+                        .into_iter()
+                        .map(|(letter, feature, what)| Datum { letter, feature, what })
+                        .collect(),
+                    features,
+                },
+                plan: Plan {
+                    instruments,
+                    orientations: orientations
+                        .into_iter()
+                        .filter(|(_, number)| seen.insert(*number))
+                        .map(|(o, number)| Orientation { number, ..o })
+                        .collect(),
+                    decision_rule: DecisionRule::SimpleAcceptance,
+                },
+                shipment: Shipment {
+                    customer: words.clone(),
+                    order: words.clone(),
+                    lot: words.clone(),
+                    quantity: words.clone(),
+                    report_number: words.clone(),
+                    report_revision: words.clone(),
+                    notes: words,
+                    paper,
+                },
+                pieces,
+                record: record.into_iter().collect(),
+            }
+        },
+    )
 }
 
 fn finite(points: &[Point]) -> bool {
@@ -583,7 +751,10 @@ fn drawable(mark: &Mark) -> bool {
     match mark {
         Mark::Text(t) => finite(&[t.at, t.start()]) && t.size.is_finite() && t.size > 0.0,
         Mark::Line(l) => finite(&[l.from, l.to]),
-        Mark::Rect(r) => finite(&[r.at]) && [r.width, r.height, r.radius].iter().all(|v| v.is_finite() && *v >= 0.0),
+        Mark::Rect(r) => {
+            finite(&[r.at])
+                && [r.width, r.height, r.radius].iter().all(|v| v.is_finite() && *v >= 0.0)
+        }
         Mark::Circle(c) => finite(&[c.centre]) && c.radius.is_finite() && c.radius >= 0.0,
         Mark::Path(Path { steps, .. }) => steps.iter().all(|s| match s {
             Step::Move(p) | Step::Line(p) => finite(&[*p]),

@@ -2,20 +2,25 @@
 //!
 //! Where a source gives a rounded figure, the test allows for the rounding and no more. What has
 //! no published figure is marked "common practice, no source" or "from memory".
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 mod common;
 
 use common::made_up::{Made, Part, Stand, ZeroAt};
 use quarterturn_core::bench::{Contact, Mean, Setup, VirtualLimit, expected, reduce};
 use quarterturn_core::callout::{
-    Asked, Bonus, NoBonus, PositionFinding, Salvage, SizeFinding, SizeSeen, Verdict, Zone, judge_position,
-    judge_size, salvage,
+    Asked, Bonus, NoBonus, PositionFinding, Salvage, SizeFinding, SizeSeen, Verdict, Zone,
+    judge_position, judge_size, salvage,
 };
 use quarterturn_core::evaluate;
 use quarterturn_core::job::{
-    Callout, Feature, Instrument, Job, Kind, Limits, Modifier, Position, Probe, Reading, SizeLimits, Taken,
-    Touch, Zero,
+    Callout, Feature, Instrument, Job, Kind, Limits, Modifier, Position, Probe, Reading,
+    SizeLimits, Taken, Touch, Zero,
 };
 use quarterturn_core::quantity::{Axis, Figure, Length, Side, Unit};
 
@@ -79,8 +84,8 @@ fn nist_strd_numacc4() {
 #[test]
 fn jcgm_100_twenty_temperatures() {
     let (mean, s) = mean_of(&[
-        96.90, 98.18, 98.25, 98.61, 99.03, 99.49, 99.56, 99.74, 99.89, 100.07, 100.33, 100.42, 100.68, 100.95,
-        101.11, 101.20, 101.57, 101.84, 102.36, 102.72,
+        96.90, 98.18, 98.25, 98.61, 99.03, 99.49, 99.56, 99.74, 99.89, 100.07, 100.33, 100.42,
+        100.68, 100.95, 101.11, 101.20, 101.57, 101.84, 102.36, 102.72,
     ]);
     close(mean, 100.145, 1e-12);
     close(s, 1.489, 0.0005);
@@ -103,16 +108,34 @@ fn an_inch_is_25_4_millimetres() {
     close(inch(1.0).to_mm(), 25.4, 0.0);
     close(Length::mm(25.4).to(Unit::Inch), 1.0, 0.0);
     // Exact products of the definition.
-    for (inches, mm) in [(0.5, 12.7), (0.75, 19.05), (1.25, 31.75), (4.0, 101.6), (12.0, 304.8), (0.00005, 0.001_27)] {
+    for (inches, mm) in [
+        (0.5, 12.7),
+        (0.75, 19.05),
+        (1.25, 31.75),
+        (4.0, 101.6),
+        (12.0, 304.8),
+        (0.00005, 0.001_27),
+    ] {
         close(inch(inches).to_mm(), mm, 1e-13);
     }
 }
 
 // ---- Position ----------------------------------------------------------------------------
 
-fn sizes(kind: Kind, limits: Option<[f64; 2]>, modifier: Modifier, seen: &[f64], unit: Unit) -> SizeFinding {
-    let limits = limits.map(|[lower, upper]| Limits { lower: Length::of(lower, unit), upper: Length::of(upper, unit) });
-    let seen = (1..).zip(seen).map(|(orientation, size)| SizeSeen { orientation, size: Length::of(*size, unit) });
+fn sizes(
+    kind: Kind,
+    limits: Option<[f64; 2]>,
+    modifier: Modifier,
+    seen: &[f64],
+    unit: Unit,
+) -> SizeFinding {
+    let limits = limits.map(|[lower, upper]| Limits {
+        lower: Length::of(lower, unit),
+        upper: Length::of(upper, unit),
+    });
+    let seen = (1..)
+        .zip(seen)
+        .map(|(orientation, size)| SizeSeen { orientation, size: Length::of(*size, unit) });
     judge_size(kind, limits, modifier, seen.collect())
 }
 
@@ -143,7 +166,8 @@ impl Case {
     }
 }
 
-const PLAIN: Case = Case { kind: Kind::Hole, limits: [1.0, 2.0], tolerance: 0.01, modifier: Modifier::None };
+const PLAIN: Case =
+    Case { kind: Kind::Hole, limits: [1.0, 2.0], tolerance: 0.01, modifier: Modifier::None };
 
 /// Position = 2 √(dx² + dy²): the formula as Wikipedia's article on it gives it; the values are
 /// worked out from it to ten places.
@@ -174,14 +198,20 @@ fn the_corner_of_a_square_zone() {
     assert_eq!(PLAIN.at(&[1.5], 0.0035, 0.0035, Unit::Inch).verdict, Verdict::Conforms);
     // The round zone that takes in the corners: π/2 times the area of the square.
     let diameter = corner.position.unwrap().to(Unit::Inch);
-    close(std::f64::consts::PI * diameter * diameter / 4.0 / (0.01 * 0.01), std::f64::consts::FRAC_PI_2, 1e-9);
+    close(
+        std::f64::consts::PI * diameter * diameter / 4.0 / (0.01 * 0.01),
+        std::f64::consts::FRAC_PI_2,
+        1e-9,
+    );
 }
 
 /// A value on its limit conforms, in either unit and whatever binary makes of the decimals
 /// (limits are absolute: ASME Y14.5-2018, 5.4).
 #[test]
 fn a_position_on_its_limit_conforms() {
-    for (unit, k) in [(Unit::Inch, 1.0), (Unit::Mm, 1.0), (Unit::Mm, 25.4), (Unit::Inch, 1.0 / 25.4)] {
+    for (unit, k) in
+        [(Unit::Inch, 1.0), (Unit::Mm, 1.0), (Unit::Mm, 25.4), (Unit::Inch, 1.0 / 25.4)]
+    {
         let case = Case { tolerance: 0.010 * k, ..PLAIN };
         let on = case.at(&[1.5], 0.003 * k, 0.004 * k, unit);
         assert_eq!(on.verdict, Verdict::Conforms, "{unit:?} {k}");
@@ -219,7 +249,12 @@ fn a_slot_is_judged_across_it_only() {
 /// a hole .750/.752, position .010 at MMC, is allowed .010 at .750, .011 at .751, .012 at .752.
 #[test]
 fn bonus_of_a_hole_at_mmc() {
-    let case = Case { kind: Kind::Hole, limits: [0.750, 0.752], tolerance: 0.010, modifier: Modifier::Mmc };
+    let case = Case {
+        kind: Kind::Hole,
+        limits: [0.750, 0.752],
+        tolerance: 0.010,
+        modifier: Modifier::Mmc,
+    };
     for (size, allowed) in [(0.750, 0.010), (0.751, 0.011), (0.752, 0.012)] {
         let (bonus, is) = case.allowed(size, Unit::Inch);
         close(is, allowed, 1e-12);
@@ -231,12 +266,17 @@ fn bonus_of_a_hole_at_mmc() {
 /// MMC, is allowed .010 at .495, .015 at .500 and .020 at .505.
 #[test]
 fn bonus_of_a_hole_by_plus_and_minus() {
-    let limits = SizeLimits::Deviations { nominal: Figure(0.5), lower: Figure(-0.005), upper: Figure(0.005) };
+    let limits = SizeLimits::Deviations {
+        nominal: Figure(0.5),
+        lower: Figure(-0.005),
+        upper: Figure(0.005),
+    };
     let limits = limits.limits(Unit::Inch).unwrap();
     let written = [limits.lower.to(Unit::Inch), limits.upper.to(Unit::Inch)];
     close(written[0], 0.495, 1e-12);
     close(written[1], 0.505, 1e-12);
-    let case = Case { kind: Kind::Hole, limits: written, tolerance: 0.010, modifier: Modifier::Mmc };
+    let case =
+        Case { kind: Kind::Hole, limits: written, tolerance: 0.010, modifier: Modifier::Mmc };
     for (size, allowed) in [(0.495, 0.010), (0.500, 0.015), (0.505, 0.020)] {
         close(case.allowed(size, Unit::Inch).1, allowed, 1e-12);
     }
@@ -274,7 +314,8 @@ fn the_sizes_of_most_and_least_material() {
 #[test]
 fn no_bonus_without_a_modifier() {
     for kind in [Kind::Hole, Kind::Boss] {
-        let case = Case { kind, limits: [0.750, 0.752], tolerance: 0.010, modifier: Modifier::None };
+        let case =
+            Case { kind, limits: [0.750, 0.752], tolerance: 0.010, modifier: Modifier::None };
         for size in [0.750, 0.751, 0.752] {
             close(case.allowed(size, Unit::Inch).1, 0.010, 1e-15);
         }
@@ -303,7 +344,8 @@ fn the_size_that_counts() {
 /// the size.
 #[test]
 fn zero_tolerance_at_mmc() {
-    let case = Case { kind: Kind::Hole, limits: [0.740, 0.752], tolerance: 0.0, modifier: Modifier::Mmc };
+    let case =
+        Case { kind: Kind::Hole, limits: [0.740, 0.752], tolerance: 0.0, modifier: Modifier::Mmc };
     assert_eq!(case.at(&[0.740], 0.0, 0.0, Unit::Inch).verdict, Verdict::Conforms);
     assert_eq!(case.at(&[0.740], 0.0001, 0.0, Unit::Inch).verdict, Verdict::DoesNotConform);
     let p = case.at(&[0.750], 0.003, 0.004, Unit::Inch);
@@ -315,7 +357,12 @@ fn zero_tolerance_at_mmc() {
 /// reported. Common practice, no source.
 #[test]
 fn a_size_outside_its_limits_earns_no_bonus() {
-    let case = Case { kind: Kind::Hole, limits: [0.750, 0.752], tolerance: 0.010, modifier: Modifier::Mmc };
+    let case = Case {
+        kind: Kind::Hole,
+        limits: [0.750, 0.752],
+        tolerance: 0.010,
+        modifier: Modifier::Mmc,
+    };
     for size in [0.7495, 0.7525] {
         let p = case.at(&[size], 0.003, 0.004, Unit::Inch);
         assert_eq!(p.bonus, Bonus::None(NoBonus::SizeOut));
@@ -329,7 +376,12 @@ fn a_size_outside_its_limits_earns_no_bonus() {
 /// from those of Exploring Drafting, fig. 10-43: position .011 is allowed from .751 on.
 #[test]
 fn salvage_by_size() {
-    let hole = Case { kind: Kind::Hole, limits: [0.750, 0.752], tolerance: 0.010, modifier: Modifier::Mmc };
+    let hole = Case {
+        kind: Kind::Hole,
+        limits: [0.750, 0.752],
+        tolerance: 0.010,
+        modifier: Modifier::Mmc,
+    };
     let boss = Case { kind: Kind::Boss, ..hole };
     let of = |case: &Case, seen: f64, dx: f64| {
         let size = sizes(case.kind, Some(case.limits), case.modifier, &[seen], Unit::Inch);
@@ -454,9 +506,12 @@ fn both_sides_of_one_plane() {
 /// Geometry; the sign of the second one is the classic mistake (common practice, no source).
 #[test]
 fn the_height_of_a_point_in_each_of_the_four_ways_to_stand() {
-    for (up, height) in
-        [(Side::PlusY, 0.5), (Side::MinusX, 4.0 - 0.75), (Side::MinusY, 3.0 - 0.5), (Side::PlusX, 0.75)]
-    {
+    for (up, height) in [
+        (Side::PlusY, 0.5),
+        (Side::MinusX, 4.0 - 0.75),
+        (Side::MinusY, 3.0 - 0.5),
+        (Side::PlusX, 0.75),
+    ] {
         for blocks in [0.0, 1.5] {
             let mut job = one(sized(Kind::Hole, 0.75, 0.5, 0.25, 0.252), Probe::AppliedByGauge);
             let o = &mut job.plan.orientations[0];
@@ -504,7 +559,9 @@ fn virtual_condition_from_one_side() {
         let job = one(feature, Probe::AppliedByGauge);
         let o = &job.plan.orientations[0];
         let list = expected(&job, o, Setup::of(&job, o).ok().as_ref());
-        let limit = |touch| list.iter().find(|e| e.feature == 2 && e.touch == touch).unwrap().limit.unwrap();
+        let limit = |touch| {
+            list.iter().find(|e| e.feature == 2 && e.touch == touch).unwrap().limit.unwrap()
+        };
         let (low, high) = (limit(Touch::Low), limit(Touch::High));
         let (low, high) = match (kind, low, high) {
             (Kind::Hole, VirtualLimit::AtMost(low), VirtualLimit::AtLeast(high))
@@ -522,7 +579,8 @@ fn virtual_condition_from_one_side() {
 #[test]
 fn a_size_on_its_limit_conforms() {
     let difference = |low, high| inch(high) - inch(low);
-    let trouble = difference(0.1266, 0.5046) > inch(0.3780) && difference(0.2604, 0.6354) < inch(0.3750);
+    let trouble =
+        difference(0.1266, 0.5046) > inch(0.3780) && difference(0.2604, 0.6354) < inch(0.3750);
     assert!(trouble, "binary gives no trouble here: the test proves nothing");
     for (low, high, conforms) in [
         (0.1266, 0.5046, true),
@@ -602,10 +660,19 @@ fn six_holes_on_a_bolt_circle() {
         [(127.0, 31.75, 54.99), (76.2, 19.05, 33.00), (177.8, 44.45, 76.99), (228.6, 57.15, 98.99)]
     {
         let c = [150.0, 150.0];
-        let table = [[bcd / 2.0, 0.0], [short, long], [-short, long], [-bcd / 2.0, 0.0], [-short, -long], [short, -long]];
+        let table = [
+            [bcd / 2.0, 0.0],
+            [short, long],
+            [-short, long],
+            [-bcd / 2.0, 0.0],
+            [-short, -long],
+            [short, -long],
+        ];
         let holes: Vec<_> = (0..6)
             .zip(table)
-            .map(|(i, t)| ([c[0] + t[0], c[1] + t[1]], on_circle(c, bcd / 2.0, 60.0 * f64::from(i))))
+            .map(|(i, t)| {
+                ([c[0] + t[0], c[1] + t[1]], on_circle(c, bcd / 2.0, 60.0 * f64::from(i)))
+            })
             .collect();
         let found = measured_back(&pattern(Unit::Mm, [300.0, 300.0], &holes));
         for (at, (nominal, actual)) in found.iter().zip(&holes) {

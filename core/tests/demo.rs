@@ -1,5 +1,10 @@
 //! The example job that the first visit opens: what it must show, worked out from its own figures.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 mod common;
 
@@ -26,16 +31,25 @@ fn it_is_marked_as_an_example_and_filled_in() {
     for text in [&d.part_number, &d.part_name, &d.number, &d.revision, &d.material] {
         assert!(!text.is_empty());
     }
-    for text in [&s.customer, &s.order, &s.lot, &s.quantity, &s.report_number, &s.report_revision, &s.notes] {
+    for text in
+        [&s.customer, &s.order, &s.lot, &s.quantity, &s.report_number, &s.report_revision, &s.notes]
+    {
         assert!(!text.is_empty());
     }
     assert!(s.customer.contains("invented"), "nobody should look for this customer");
     for i in &job.plan.instruments {
-        assert!(!i.name.is_empty() && !i.identification.is_empty() && !i.calibration_due.is_empty());
+        assert!(
+            !i.name.is_empty() && !i.identification.is_empty() && !i.calibration_due.is_empty()
+        );
         assert!(i.error_limit.is_some());
     }
     for p in &job.pieces {
-        assert!(!p.serial.is_empty() && !p.inspector.is_empty() && !p.date.is_empty() && !p.temperature.is_empty());
+        assert!(
+            !p.serial.is_empty()
+                && !p.inspector.is_empty()
+                && !p.date.is_empty()
+                && !p.temperature.is_empty()
+        );
     }
     assert_eq!(job.pieces.len().to_string(), s.quantity);
 }
@@ -54,7 +68,10 @@ fn it_shows_every_kind_of_feature_and_every_modifier() {
         assert!(features.iter().any(|f| f.kind == kind), "{kind:?}");
     }
     for modifier in Modifier::ALL {
-        assert!(features.iter().any(|f| f.position().is_some_and(|p| p.modifier == modifier)), "{modifier:?}");
+        assert!(
+            features.iter().any(|f| f.position().is_some_and(|p| p.modifier == modifier)),
+            "{modifier:?}"
+        );
     }
     for letter in ["B", "C"] {
         let datum = job.drawing.datums.iter().find(|d| d.letter == letter).unwrap();
@@ -79,7 +96,12 @@ fn its_readings_are_what_a_gauge_can_show() {
                 repeated += usize::from(values.len() > 1);
                 for v in values {
                     let steps = v.0 / step;
-                    assert!((steps - steps.round()).abs() < 1e-6, "{} {:?} {v:?}", r.feature, touch);
+                    assert!(
+                        (steps - steps.round()).abs() < 1e-6,
+                        "{} {:?} {v:?}",
+                        r.feature,
+                        touch
+                    );
                 }
             }
         }
@@ -110,13 +132,17 @@ fn its_first_piece_is_complete_and_tells_every_story() {
     // 3: 2 √(.1125² + .098²) = .29840 against .241; open to 9 + .09840, 9.15 is the limit.
     let three = feature(piece, "3");
     assert_eq!(three.verdict, Verdict::DoesNotConform);
-    let Some(Salvage::Possible { size, margin }) = three.salvage else { panic!("{:?}", three.salvage) };
+    let Some(Salvage::Possible { size, margin }) = three.salvage else {
+        panic!("{:?}", three.salvage)
+    };
     assert!((size.to_mm() - 9.098_40).abs() < 1e-5 && (margin.to_mm() - 0.051_60).abs() < 1e-5);
 
     // 8: 2 √(.044² + .037²) = .11498 against .060; 6.06498 would be needed, 6.030 is the limit.
     let eight = feature(piece, "8");
     assert_eq!(eight.verdict, Verdict::DoesNotConform);
-    let Some(Salvage::Impossible { size, beyond }) = eight.salvage else { panic!("{:?}", eight.salvage) };
+    let Some(Salvage::Impossible { size, beyond }) = eight.salvage else {
+        panic!("{:?}", eight.salvage)
+    };
     assert!((size.to_mm() - 6.064_98).abs() < 1e-5 && (beyond.to_mm() - 0.034_98).abs() < 1e-5);
 
     // Sizes themselves are all right, and seen twice where the feature is round.
@@ -133,7 +159,9 @@ fn its_first_piece_is_complete_and_tells_every_story() {
         .collect();
     assert!(margins.iter().any(|m| *m < 0.05) && margins.iter().any(|m| *m > 0.1), "{margins:?}");
     assert!(piece.features.iter().any(|f| {
-        f.position.as_ref().is_some_and(|p| p.modifier == Modifier::Lmc && matches!(p.bonus, Bonus::Earned { .. }))
+        f.position
+            .as_ref()
+            .is_some_and(|p| p.modifier == Modifier::Lmc && matches!(p.bonus, Bonus::Earned { .. }))
     }));
     assert_eq!(job.pieces[0].readings.len(), 18);
 }

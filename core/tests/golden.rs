@@ -3,7 +3,12 @@
 //! What is kept is made from the SVG: its text in reading order, one line for each baseline, with
 //! the place where each piece begins (millimetres, to a tenth), and what is drawn, counted and
 //! with the box around it for each group. `QUARTERTURN_UPDATE=1` writes the files anew.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 mod common;
 
@@ -118,8 +123,12 @@ fn shape(node: Node<'_, '_>) -> Bounds {
     match node.tag_name().name() {
         "line" => b.with(n("x1"), n("y1")).with(n("x2"), n("y2")),
         "rect" => b.with(n("x"), n("y")).with(n("x") + n("width"), n("y") + n("height")),
-        "circle" => b.with(n("cx") - n("r"), n("cy") - n("r")).with(n("cx") + n("r"), n("cy") + n("r")),
-        "path" => numbers(node.attribute("d").unwrap()).chunks(2).fold(b, |b, p| b.with(p[0], p[1])),
+        "circle" => {
+            b.with(n("cx") - n("r"), n("cy") - n("r")).with(n("cx") + n("r"), n("cy") + n("r"))
+        }
+        "path" => {
+            numbers(node.attribute("d").unwrap()).chunks(2).fold(b, |b, p| b.with(p[0], p[1]))
+        }
         other => panic!("<{other}>"),
     }
 }
@@ -153,10 +162,11 @@ impl Seen {
             match child.tag_name().name() {
                 "title" => {}
                 "g" => {
-                    let tag: Vec<&str> = [child.attribute("class"), child.attribute("data-feature")]
-                        .into_iter()
-                        .flatten()
-                        .collect();
+                    let tag: Vec<&str> =
+                        [child.attribute("class"), child.attribute("data-feature")]
+                            .into_iter()
+                            .flatten()
+                            .collect();
                     let mut inside = group;
                     if !tag.is_empty() {
                         inside = self.drawn.len();
@@ -170,7 +180,8 @@ impl Seen {
                 }
                 name => {
                     let ink = child.attribute("class").unwrap_or_default();
-                    let dashed = if child.attribute("stroke-dasharray").is_some() { " dashed" } else { "" };
+                    let dashed =
+                        if child.attribute("stroke-dasharray").is_some() { " dashed" } else { "" };
                     let drawn = &mut self.drawn[group].1;
                     *drawn.counts.entry(format!("{name} {ink}{dashed}")).or_default() += 1;
                     let bounds = shape(child);
@@ -202,13 +213,15 @@ fn page(out: &mut String, page: &Page) {
             write!(out, "\n{y:>6} ").unwrap();
             last = y;
         }
-        let size = if (w.size - 2.5).abs() < 1e-9 { String::new() } else { format!(" /{}", w.size) };
+        let size =
+            if (w.size - 2.5).abs() < 1e-9 { String::new() } else { format!(" /{}", w.size) };
         write!(out, " [{}{size}{}] {}", tenth(w.at.0), w.how, w.says).unwrap();
     }
     out.push_str("\n\n");
     for (tag, drawn) in &seen.drawn {
         let Some(b) = drawn.bounds else { continue };
-        let counts: Vec<String> = drawn.counts.iter().map(|(what, n)| format!("{n} {what}")).collect();
+        let counts: Vec<String> =
+            drawn.counts.iter().map(|(what, n)| format!("{n} {what}")).collect();
         writeln!(
             out,
             "{} [{} {} to {} {}]: {}",
@@ -272,13 +285,21 @@ fn nothing_runs_off_the_paper() {
             let seen = Seen::of(page);
             let inside = |b: Bounds, margin: f64| {
                 b.is_none()
-                    || b.x[0] >= margin && b.y[0] >= margin && b.x[1] <= page.width - margin && b.y[1] <= page.height - margin
+                    || b.x[0] >= margin
+                        && b.y[0] >= margin
+                        && b.x[1] <= page.width - margin
+                        && b.y[1] <= page.height - margin
             };
             for w in &seen.text {
                 assert!(inside(w.bounds, 8.0), "{name}, {}: {w:?}", page.title);
             }
             for (tag, drawn) in seen.drawn.iter().skip(1) {
-                assert!(drawn.bounds.is_none_or(|b| inside(b, 8.0)), "{name}, {}: {tag} {:?}", page.title, drawn.bounds);
+                assert!(
+                    drawn.bounds.is_none_or(|b| inside(b, 8.0)),
+                    "{name}, {}: {tag} {:?}",
+                    page.title,
+                    drawn.bounds
+                );
             }
         }
     }
@@ -290,14 +311,26 @@ fn no_text_lies_on_other_text() {
     let mut found = Vec::new();
     for (name, pages) in all() {
         for page in &pages {
-            let text: Vec<Written> = Seen::of(page).text.into_iter().filter(|w| !w.says.trim().is_empty()).collect();
+            let text: Vec<Written> =
+                Seen::of(page).text.into_iter().filter(|w| !w.says.trim().is_empty()).collect();
             for (i, a) in text.iter().enumerate() {
                 for b in &text[i + 1..] {
                     if a.bounds.overlap(b.bounds) > 0.2 {
                         let place = |w: &Written| {
-                            format!("“{}” at {} {} ({})", w.says, tenth(w.at.0), tenth(w.at.1), w.group.as_deref().unwrap_or("page"))
+                            format!(
+                                "“{}” at {} {} ({})",
+                                w.says,
+                                tenth(w.at.0),
+                                tenth(w.at.1),
+                                w.group.as_deref().unwrap_or("page")
+                            )
                         };
-                        found.push(format!("{name}, {}: {} and {}", page.title, place(a), place(b)));
+                        found.push(format!(
+                            "{name}, {}: {} and {}",
+                            page.title,
+                            place(a),
+                            place(b)
+                        ));
                     }
                 }
             }
@@ -313,9 +346,18 @@ fn every_page_says_what_it_belongs_to() {
         for (i, page) in pages.iter().enumerate() {
             let text: Vec<String> = Seen::of(page).text.into_iter().map(|w| w.says).collect();
             let says = |what: &str| text.iter().any(|t| t.contains(what));
-            assert!(says(&format!("{} of {}", i + 1, pages.len())), "{name}, {}: {text:?}", page.title);
-            let (part, piece) = if name.starts_with("demo") { ("OB-204", "A-00") } else { ("WX-1140", "0007") };
-            assert!(says(part) && (name.ends_with("bench") || says(piece)), "{name}, {}: {text:?}", page.title);
+            assert!(
+                says(&format!("{} of {}", i + 1, pages.len())),
+                "{name}, {}: {text:?}",
+                page.title
+            );
+            let (part, piece) =
+                if name.starts_with("demo") { ("OB-204", "A-00") } else { ("WX-1140", "0007") };
+            assert!(
+                says(part) && (name.ends_with("bench") || says(piece)),
+                "{name}, {}: {text:?}",
+                page.title
+            );
             assert_eq!(says("Example"), name.starts_with("demo"), "{name}, {}", page.title);
         }
     }

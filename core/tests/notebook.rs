@@ -3,7 +3,12 @@
 //! The drawing and the readings are written down here again, in inches as on the bench, and
 //! everything is recomputed by plain arithmetic that calls nothing of the program. Then the job
 //! file is held against both: what it says, and what the program makes of it.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 mod common;
 
@@ -100,7 +105,8 @@ const HAIR: f64 = 1e-10;
 
 fn worked_out(line: &Line) -> Answer {
     let first = FIRST.iter().find(|(no, ..)| *no == line.no).map(|(_, low, high)| (*low, *high));
-    let second = SECOND.iter().find(|(no, ..)| *no == line.no).map(|(_, low, high)| (*low, *high)).unwrap();
+    let second =
+        SECOND.iter().find(|(no, ..)| *no == line.no).map(|(_, low, high)| (*low, *high)).unwrap();
     // +Y up from the plate under y = 0: the height is y. −X up from C at x = 0: the height is −x.
     let y = first.map(|(low, high)| (low + high) / 2.0);
     let x = -(second.0 + second.1) / 2.0;
@@ -157,7 +163,8 @@ fn the_job_file_says_what_the_notebook_says() {
     assert_eq!(job.pieces[0].serial, "0007");
     assert_eq!(job.pieces[0].temperature, "68.4 F");
 
-    let frame: Vec<_> = d.datums.iter().map(|x| (x.letter.as_str(), x.feature.as_deref())).collect();
+    let frame: Vec<_> =
+        d.datums.iter().map(|x| (x.letter.as_str(), x.feature.as_deref())).collect();
     assert_eq!(frame, [("A", None), ("B", Some("B")), ("C", Some("C"))]);
     let face = |number: &str| {
         let f = job.feature(number).unwrap();
@@ -243,7 +250,11 @@ fn the_program_finds_what_plain_arithmetic_finds() {
         close(no, inches(p.bonus.length()), answer.bonus);
         close(no, inches(p.allowed), answer.allowed);
         close(no, inches(p.margin.unwrap()), answer.margin);
-        assert_eq!(p.by_bonus, answer.position > line.tolerance && answer.position <= answer.allowed, "{no}");
+        assert_eq!(
+            p.by_bonus,
+            answer.position > line.tolerance && answer.position <= answer.allowed,
+            "{no}"
+        );
         let verdict = if answer.conforms { Verdict::Conforms } else { Verdict::DoesNotConform };
         assert_eq!(f.verdict, verdict, "{no}");
     }
@@ -268,7 +279,8 @@ fn the_answers_in_figures() {
     ] {
         let f: &FeatureFinding = common::feature(piece, no);
         let p = f.position.as_ref().unwrap();
-        let found = [p.position.unwrap(), p.bonus.length(), p.allowed, p.margin.unwrap()].map(inches);
+        let found =
+            [p.position.unwrap(), p.bonus.length(), p.allowed, p.margin.unwrap()].map(inches);
         for (is, should) in found.into_iter().zip([position, bonus, allowed, margin]) {
             assert!((is - should).abs() <= 0.6e-7, "{no}: {found:?}");
         }
@@ -290,8 +302,12 @@ fn what_is_special_about_some_of_them() {
     // 3 is out of position and could be opened up: .375 + (.0120615 − .010) = .3770615, and
     // .378 − .3770615 = .0009385 is left.
     let three = common::feature(piece, "3");
-    let Some(Salvage::Possible { size, margin }) = three.salvage else { panic!("{:?}", three.salvage) };
-    assert!((inches(size) - 0.377_061_5).abs() < 1e-7 && (inches(margin) - 0.000_938_5).abs() < 1e-7);
+    let Some(Salvage::Possible { size, margin }) = three.salvage else {
+        panic!("{:?}", three.salvage)
+    };
+    assert!(
+        (inches(size) - 0.377_061_5).abs() < 1e-7 && (inches(margin) - 0.000_938_5).abs() < 1e-7
+    );
     // 8 is too large in both directions (.1284 and .1286 against .1280): the size fails, earns no
     // bonus, is not to be salvaged by taking more away, and its position is still reported.
     let eight = common::feature(piece, "8");

@@ -3,11 +3,18 @@
 //! The parts and their readings are made up by `common::made_up`, which simulates a gauge and
 //! calls nothing of the program. A coordinate or a size is "the same" when it agrees to a
 //! billionth of a millimetre.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 mod common;
 
-use common::made_up::{Made, Part, Stand, ZeroAt, any_part, any_stand, any_unit, index, square_pairs};
+use common::made_up::{
+    Made, Part, Stand, ZeroAt, any_part, any_stand, any_unit, index, square_pairs,
+};
 use common::{feature, same};
 use proptest::prelude::*;
 use quarterturn_core::bench::{Setup, expected, reduce};
@@ -15,7 +22,8 @@ use quarterturn_core::callout::{Salvage, Verdict};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::{Coordinate, FeatureFinding, PieceFinding, Weight};
 use quarterturn_core::job::{
-    Callout, Job, Kind, Modifier, Orientation, Outline, Probe, Reading, SizeLimits, Taken, Touch, Zero,
+    Callout, Job, Kind, Modifier, Orientation, Outline, Probe, Reading, SizeLimits, Taken, Touch,
+    Zero,
 };
 use quarterturn_core::quantity::{Axis, Figure, Length, Side, Unit};
 
@@ -64,7 +72,11 @@ fn judged(part: &Part, i: usize, stands: &[Stand]) -> Option<(f64, f64, Verdict)
         (_, Modifier::Lmc, false) => least - lower,
     };
     let allowed = f.tolerance * mm + bonus;
-    let verdict = if size_conforms && position <= allowed + 1e-9 { Verdict::Conforms } else { Verdict::DoesNotConform };
+    let verdict = if size_conforms && position <= allowed + 1e-9 {
+        Verdict::Conforms
+    } else {
+        Verdict::DoesNotConform
+    };
     Some((position, allowed, verdict))
 }
 
@@ -105,13 +117,22 @@ fn same_finding(a: &FeatureFinding, b: &FeatureFinding) -> Result<(), TestCaseEr
             both("position", p.position, q.position)?;
             both("allowed", Some(p.allowed), Some(q.allowed))?;
             both("margin", p.margin, q.margin)?;
-            prop_assert_eq!((p.by_bonus, &p.unjudged, p.verdict), (q.by_bonus, &q.unjudged, q.verdict));
+            prop_assert_eq!(
+                (p.by_bonus, &p.unjudged, p.verdict),
+                (q.by_bonus, &q.unjudged, q.verdict)
+            );
         }
         (p, q) => prop_assert_eq!(p.is_some(), q.is_some()),
     }
     match (a.salvage, b.salvage) {
-        (Some(Salvage::Possible { size: s, margin: m }), Some(Salvage::Possible { size: t, margin: n }))
-        | (Some(Salvage::Impossible { size: s, beyond: m }), Some(Salvage::Impossible { size: t, beyond: n })) => {
+        (
+            Some(Salvage::Possible { size: s, margin: m }),
+            Some(Salvage::Possible { size: t, margin: n }),
+        )
+        | (
+            Some(Salvage::Impossible { size: s, beyond: m }),
+            Some(Salvage::Impossible { size: t, beyond: n }),
+        ) => {
             both("salvage", Some(s), Some(t))?;
             both("salvage", Some(m), Some(n))?;
         }

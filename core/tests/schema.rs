@@ -1,6 +1,11 @@
 //! The published schema is the one that the types make, and what the repository holds of jobs is
 //! read by it.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 mod common;
 
@@ -52,7 +57,9 @@ fn every_field_is_documented() {
         }
         match value {
             Value::Object(o) => o.iter().for_each(|(k, v)| walk(&format!("{place}.{k}"), v, bare)),
-            Value::Array(a) => a.iter().enumerate().for_each(|(i, v)| walk(&format!("{place}[{i}]"), v, bare)),
+            Value::Array(a) => {
+                a.iter().enumerate().for_each(|(i, v)| walk(&format!("{place}[{i}]"), v, bare))
+            }
             _ => {}
         }
     }
@@ -99,7 +106,11 @@ fn the_schema_refuses_what_the_reader_refuses() {
         ("/drawing/features/3/x", Value::Null, true),
         ("/drawing/features/3/kind", json!("cone"), false),
         ("/drawing/features/3/size", json!({"limits": {"lower": 1.0}}), false),
-        ("/drawing/features/3/size", json!({"limits": {"lower": 1.0, "upper": 1.5, "middle": 1.2}}), false),
+        (
+            "/drawing/features/3/size",
+            json!({"limits": {"lower": 1.0, "upper": 1.5, "middle": 1.2}}),
+            false,
+        ),
         ("/drawing/features/3/size", json!({"limits": {"lower": 1.0, "upper": 1.5}}), true),
         ("/drawing/features/3/callouts", json!([{"flatness": {}}]), false),
         ("/drawing/decimals", json!(-1), false),

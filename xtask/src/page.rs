@@ -54,24 +54,26 @@ fn fetch(tools: &PageTools) -> Result<()> {
     Ok(())
 }
 
-/// Compiles the page's programs together, just as the bundler would one after the other, so that it
-/// finds them done. Gives the compiled files.
+/// Compiles the page's programs just as the bundler would, so that it finds them done. Gives the
+/// compiled files.
 fn compile(tools: &PageTools) -> Result<Vec<PathBuf>> {
     let page = std::fs::read_to_string(places::root().join(INDEX))
         .with_context(|| format!("reading {INDEX}"))?;
     let names = programs_in(&page);
     let step =
         say::step(&format!("Compiling the page, {} (cold: some minutes)", names.join(" and ")));
-    let mut compile = child::command(tools.wasm_std.cargo());
-    compile
-        .args(["build", "--manifest-path", "app/Cargo.toml", "--release"])
-        .args(["--offline", "--locked", "--target", TARGET])
-        .env("CARGO_TARGET_DIR", places::page_target());
-    for name in &names {
-        compile.args(["--bin", name]);
+    for (name, bare) in names.iter().zip(without_defaults(&page)) {
+        let mut compile = child::command(tools.wasm_std.cargo());
+        compile
+            .args(["build", "--manifest-path", "app/Cargo.toml", "--release"])
+            .args(["--offline", "--locked", "--target", TARGET, "--bin", name])
+            .env("CARGO_TARGET_DIR", places::page_target());
+        if bare {
+            compile.arg("--no-default-features");
+        }
+        tools.wasm_std.apply(&mut compile, &tools.folders())?;
+        child::run(&mut compile)?;
     }
-    tools.wasm_std.apply(&mut compile, &tools.folders())?;
-    child::run(&mut compile)?;
     step.done();
     let folder = places::page_target().join(TARGET).join("release");
     Ok(names.iter().map(|name| folder.join(format!("{name}.wasm"))).collect())
@@ -80,6 +82,13 @@ fn compile(tools: &PageTools) -> Result<Vec<PathBuf>> {
 /// The programs that the page has the bundler build.
 fn programs_in(page: &str) -> Vec<&str> {
     page.split("data-bin=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect()
+}
+
+/// Of each of them, whether the page wants it without the default features.
+fn without_defaults(page: &str) -> impl Iterator<Item = bool> + '_ {
+    page.split("data-bin=\"")
+        .skip(1)
+        .map(|rest| rest.split('>').next().unwrap_or(rest).contains("data-cargo-no-default-features"))
 }
 
 /// Everything that `dist/` is made from.
@@ -126,5 +135,6 @@ mod tests {
     fn the_page_names_its_programs() {
         let page = std::fs::read_to_string(places::root().join(INDEX)).unwrap();
         assert_eq!(programs_in(&page), ["quarterturn-app", "press"]);
+        assert_eq!(without_defaults(&page).collect::<Vec<_>>(), [true, false]);
     }
 }

@@ -92,10 +92,21 @@ fn Head() -> impl IntoView {
             <h1>{move || said.get().map_or_else(|| "No piece yet".to_owned(), |(words, _)| words)}</h1>
             {move || said.get().filter(|(_, v)| *v != Verdict::NothingAsked).map(|(_, verdict)| view! {
                 <p class=format!("whole {}", tone(verdict))>
-                    <i inner_html=sign_svg(verdict)></i>"the piece "{verdict.words()}
+                    <i inner_html=sign_svg(verdict)></i>{whole(verdict)}
                 </p>
             })}
         </header>
+    }
+}
+
+/// The verdict over the whole piece, in words.
+const fn whole(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Conforms => "the piece conforms",
+        Verdict::DoesNotConform => "the piece does not conform",
+        Verdict::NotMeasured => "the piece is not fully measured",
+        Verdict::CannotBeJudged => "the piece cannot be judged in full",
+        Verdict::NothingAsked => "",
     }
 }
 

@@ -25,12 +25,15 @@ pub(super) fn Foot() -> impl IntoView {
                     <button type="button" class="link" on:click=move |_| file::save(desk)>"save to a file"</button>
                 })}
             </span>
-            <span>{move || {
+            <span class="said" role="status">{move || {
+                let said = desk.said.get();
+                if !said.is_empty() {
+                    return view! { <strong>{said}</strong> }.into_any();
+                }
                 let (features, readings, missing) = counts.get();
                 let missing = if missing == 0 { String::new() } else { format!(", {} not measured", count(missing, "feature")) };
-                format!("{}, {}{missing}", count(features, "feature"), count(readings, "reading"))
+                format!("{}, {}{missing}", count(features, "feature"), count(readings, "reading")).into_any()
             }}</span>
-            <span role="status" class="said">{move || desk.said.get()}</span>
             <ul class="keys" aria-label="Keys that work here">
                 {move || desk.keys_here.get().into_iter().map(|(key, what)| view! {
                     <li><kbd>{key}</kbd>" "{what}</li>

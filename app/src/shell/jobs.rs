@@ -114,7 +114,7 @@ fn OnShelf(shelved: Shelved, open: RwSignal<bool>, kept: RwSignal<Vec<Shelved>>)
             <button type="button" class="link title" on:click=move |_| {
                 open.set(false);
                 desk.open_kept(&to_open);
-            }>{title}</button>
+            }><span>{title}</span></button>
             <span class="when">{when}</span>
             <button type="button" class="link" aria-label=words on:click=move |_| {
                 desk.forget(&to_forget, &name);

@@ -18,6 +18,7 @@ use super::sfnt::{FontError, Sfnt, u16_at, u32_at};
 pub(crate) enum Purpose {
     /// A font that stands alone: with character map, names and licence.
     Page,
+    #[cfg_attr(not(feature = "pdf"), expect(dead_code, reason = "only PDFs are cut like this"))]
     /// The font program inside a document, where glyphs are addressed by number
     /// (ISO 32000-1, 9.9: the tables a `CIDFontType2` program needs).
     Document,

@@ -68,6 +68,7 @@ impl Face {
     }
 
     /// The font's name in a document.
+    #[cfg(feature = "pdf")]
     pub(crate) const fn postscript_name(self) -> &'static str {
         match self {
             Self::Sans => "DejaVuSansCondensed",

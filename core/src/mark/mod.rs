@@ -29,13 +29,17 @@ mod ink;
     reason = "a file is named for what lives in it"
 )]
 mod mark;
+#[cfg(feature = "pdf")]
 mod moment;
 mod moved;
 mod number;
 mod page;
 mod path;
+#[cfg(feature = "pdf")]
 mod pdf;
+#[cfg(feature = "pdf")]
 mod pdf_font;
+#[cfg(feature = "pdf")]
 mod pdf_ops;
 mod place;
 mod sfnt;
@@ -51,6 +55,7 @@ pub use ink::Ink;
 pub use mark::{Circle, Group, Line, Mark, Rect, Stroke, Tag};
 pub use page::Page;
 pub use path::{Path, Step};
+#[cfg(feature = "pdf")]
 pub use pdf::{About, Moment, PdfError, pdf};
 pub use place::{Anchor, Point, Text, Turn};
 pub use svg::{svg, svg_file, svg_marks};

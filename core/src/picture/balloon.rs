@@ -7,11 +7,12 @@ use super::shape::{Form, Shape};
 use crate::mark::{Face, Ink, Line, Mark, Point, Rect, Stroke, Text, width};
 use std::f64::consts::FRAC_1_SQRT_2;
 
-/// Directions to look in, in the order in which a draughtsman would: up to the right first.
-/// Y counts downwards, as on the paper.
+/// Sine of 45°, cosine and sine of 22.5°.
 const S: f64 = FRAC_1_SQRT_2;
 const C: f64 = 0.923_879_532_511_286_7;
 const D: f64 = 0.382_683_432_365_089_8;
+/// Directions to look in, in the order in which a draughtsman would: up to the right first.
+/// Y counts downwards, as on the paper.
 const DIRECTIONS: [(f64, f64); 16] = [
     (S, -S),
     (-S, -S),
@@ -60,17 +61,28 @@ impl Balloon {
     fn of(text: &str, size: f64) -> Self {
         let radius = 0.8 * size;
         let half = ((width(Face::Sans, text, size) - 1.05 * size) / 2.0).max(0.0);
-        Self { pill: Pill { at: Point::default(), half, radius }, leader: None, text: text.to_owned(), size }
+        Self {
+            pill: Pill { at: Point::default(), half, radius },
+            leader: None,
+            text: text.to_owned(),
+            size,
+        }
     }
 
     /// It drawn, quiet or lit up.
     pub(super) fn marks(&self, lit: bool) -> Vec<Mark> {
-        let (ground, edge, ink) =
-            if lit { (Ink::Accent, Ink::Accent, Ink::Paper) } else { (Ink::Paper, Ink::Ink, Ink::Ink) };
+        let (ground, edge, ink) = if lit {
+            (Ink::Accent, Ink::Accent, Ink::Paper)
+        } else {
+            (Ink::Paper, Ink::Ink, Ink::Ink)
+        };
         let Pill { at, half, radius } = self.pill;
         let mut marks: Vec<Mark> = Vec::with_capacity(3);
         if let Some((from, to)) = self.leader {
-            marks.push(Line::new(from, to, Stroke::new(if lit { Ink::Accent } else { Ink::Soft }, 0.15)).into());
+            marks.push(
+                Line::new(from, to, Stroke::new(if lit { Ink::Accent } else { Ink::Soft }, 0.15))
+                    .into(),
+            );
         }
         let body = Rect::new(at.by(-half - radius, -radius), 2.0 * (half + radius), 2.0 * radius);
         marks.push(body.radius(radius).fill(ground).stroke(Stroke::new(edge, 0.2)).into());
@@ -125,6 +137,16 @@ pub(super) fn place(
     placed
 }
 
+/// A place for a balloon, and what it costs.
+struct Place {
+    /// What it covers there.
+    covered: f64,
+    /// That, and how far down the list of places it comes.
+    cost: f64,
+    at: Point,
+    leader: Option<(Point, Point)>,
+}
+
 /// Puts the balloon at the best place; whether it covers next to nothing there.
 fn free_place(
     shape: &Shape,
@@ -134,7 +156,7 @@ fn free_place(
     room: Room,
     ground: &mut Ground,
 ) -> bool {
-    let mut best: Option<(f64, f64, Point, Option<(Point, Point)>)> = None;
+    let mut best: Option<Place> = None;
     let mut order = 0.0;
     let mut look = |at: Point, leader: Option<(Point, Point)>, pill: &Pill, ground: &mut Ground| {
         // A leader is worth it where else a number would stand on something, not where it would
@@ -145,8 +167,8 @@ fn free_place(
         let pushed = libm::hypot(kept.x - at.x, kept.y - at.y);
         let covered = ground.cost(&Pill { at: kept, ..*pill }) + 4.0 * pushed;
         let cost = covered + order;
-        if best.is_none_or(|(least, ..)| cost < least) {
-            best = Some((cost, covered, kept, leader));
+        if best.as_ref().is_none_or(|b| cost < b.cost) {
+            best = Some(Place { covered, cost, at: kept, leader });
         }
         covered <= 1e-9
     };
@@ -177,7 +199,7 @@ fn free_place(
             }
         }
     }
-    let Some((_, covered, at, leader)) = best else { return false };
+    let Some(Place { covered, at, leader, .. }) = best else { return false };
     balloon.pill.at = at;
     balloon.leader = leader;
     covered < 0.5 * pill.radius

@@ -28,4 +28,4 @@ pub use standing::{
     zero_words,
 };
 pub use vectors::Vectors;
-pub use zone::zone;
+pub use zone::{zone, zone_lettered};

@@ -117,7 +117,9 @@ impl Layout {
             .collect();
         let flagged = |side: Side| {
             drawing.features.iter().any(|f| {
-                f.kind == Kind::Face && f.looks == Some(side) && letters.contains_key(f.number.as_str())
+                f.kind == Kind::Face
+                    && f.looks == Some(side)
+                    && letters.contains_key(f.number.as_str())
             })
         };
         let margin = |side: Side| {
@@ -138,14 +140,10 @@ impl Layout {
             extent.unwrap_or(Extent { left: 0.0, bottom: 0.0, right: 0.0, top: 0.0 }),
             inner,
         );
-        let shapes: Vec<Option<Shape>> = drawing
-            .features
-            .iter()
-            .map(|f| Shape::of(f, drawing.unit, extent?, &fit))
-            .collect();
-        let outline = Extent::of_outline(drawing)
-            .filter(|o| o.width() > 0.0 && o.height() > 0.0)
-            .map(|o| {
+        let shapes: Vec<Option<Shape>> =
+            drawing.features.iter().map(|f| Shape::of(f, drawing.unit, extent?, &fit)).collect();
+        let outline =
+            Extent::of_outline(drawing).filter(|o| o.width() > 0.0 && o.height() > 0.0).map(|o| {
                 let (upper, lower) = (fit.at(o.left, o.top), fit.at(o.right, o.bottom));
                 Room { left: upper.x, top: upper.y, right: lower.x, bottom: lower.y }
             });
@@ -190,7 +188,12 @@ impl Layout {
         }
         marks.extend(self.axes());
         for flag in &self.flags {
-            let body = datum_flag(flag.at, flag.looks.degrees().to_radians(), &flag.letter, self.flag_size());
+            let body = datum_flag(
+                flag.at,
+                flag.looks.degrees().to_radians(),
+                &flag.letter,
+                self.flag_size(),
+            );
             let tag = Tag::new("feature flag").feature(flag.feature.to_string());
             marks.push(Group::new(tag, vec![body]).into());
         }
@@ -225,7 +228,9 @@ impl Layout {
         let mut ground = Ground::new(self.room);
         for shape in self.shapes.iter().flatten() {
             match shape.form {
-                Form::Round { radius, .. } => ground.put(Thing::Disc(shape.at, radius), OVER_FEATURE),
+                Form::Round { radius, .. } => {
+                    ground.put(Thing::Disc(shape.at, radius), OVER_FEATURE)
+                }
                 Form::Band { half: (w, h), .. } => ground.put(
                     Thing::Box(Room {
                         left: shape.at.x - w,
@@ -300,8 +305,10 @@ impl Layout {
             let Some(shape) = shape else { continue };
             let balloon = balloons.list.get(index).and_then(Option::as_ref);
             let on_balloon = balloon.map_or(f64::INFINITY, |b| b.pill.distance(p));
-            let flag = self.flags.iter().filter(|f| f.feature == index).map(|f| self.flag_distance(f, p));
-            let off = shape.distance(p).min(on_balloon).min(flag.fold(f64::INFINITY, f64::min)).max(0.0);
+            let flag =
+                self.flags.iter().filter(|f| f.feature == index).map(|f| self.flag_distance(f, p));
+            let off =
+                shape.distance(p).min(on_balloon).min(flag.fold(f64::INFINITY, f64::min)).max(0.0);
             // A balloon or flag is meant before what lies under it, a small feature before a
             // large one.
             let size = if on_balloon <= 0.0 { 0.0 } else { shape.reach(1.0, 0.0) };
@@ -333,9 +340,10 @@ impl Layout {
         let sized = |s: &&Shape| !matches!(s.form, Form::Edge { .. });
         #[expect(clippy::cast_precision_loss, reason = "a count of features")]
         let count = self.shapes.iter().flatten().filter(sized).count().max(1) as f64;
-        let (wide, high) = self.outline.map_or((self.options.width_mm, self.options.height_mm), |o| {
-            (o.right - o.left, o.bottom - o.top)
-        });
+        let (wide, high) =
+            self.outline.map_or((self.options.width_mm, self.options.height_mm), |o| {
+                (o.right - o.left, o.bottom - o.top)
+            });
         (wide * high / count).sqrt()
     }
 
@@ -370,7 +378,9 @@ impl Layout {
             .fill(Ink::Soft)
             .into()
         };
-        let label = |at: Point, letter: &str| Mark::from(Text::new(at, letter, text).middle().ink(Ink::Soft));
+        let label = |at: Point, letter: &str| {
+            Mark::from(Text::new(at, letter, text).middle().ink(Ink::Soft))
+        };
         let marks = vec![
             Line::new(corner, right, pen).into(),
             Line::new(corner, up, pen).into(),

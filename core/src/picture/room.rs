@@ -13,7 +13,7 @@ pub(super) struct Pill {
 }
 
 impl Pill {
-    /// How far it reaches from its middle in the direction (dx, dy), a unit vector.
+    /// How far it reaches from its middle in a direction whose unit vector has `dx` along x.
     pub(super) fn reach(&self, dx: f64) -> f64 {
         self.half * dx.abs() + self.radius
     }
@@ -36,14 +36,22 @@ pub(super) enum Thing {
 impl Thing {
     /// The rectangle around it.
     fn around(&self) -> Room {
-        let about = |p: Point, x: f64, y: f64| Room { left: p.x - x, right: p.x + x, top: p.y - y, bottom: p.y + y };
+        let about = |p: Point, x: f64, y: f64| Room {
+            left: p.x - x,
+            right: p.x + x,
+            top: p.y - y,
+            bottom: p.y + y,
+        };
         match *self {
             Self::Disc(p, r) => about(p, r, r),
             Self::Pill(p) => about(p.at, p.half + p.radius, p.radius),
             Self::Box(room) => room,
-            Self::Line(a, b) => {
-                Room { left: a.x.min(b.x), right: a.x.max(b.x), top: a.y.min(b.y), bottom: a.y.max(b.y) }
-            }
+            Self::Line(a, b) => Room {
+                left: a.x.min(b.x),
+                right: a.x.max(b.x),
+                top: a.y.min(b.y),
+                bottom: a.y.max(b.y),
+            },
         }
     }
 
@@ -189,7 +197,8 @@ mod tests {
         ground.put(Thing::Disc(Point::new(20.0, 20.0), 6.0), 1.0);
         ground.put(Thing::Line(Point::new(0.0, 5.0), Point::new(60.0, 5.0)), 2.0);
         assert!(ground.cost(&round(40.0, 30.0)) < 1e-12);
-        let near = |cost: f64, wanted: f64| assert!((cost - wanted).abs() < 1e-9, "{cost} for {wanted}");
+        let near =
+            |cost: f64, wanted: f64| assert!((cost - wanted).abs() < 1e-9, "{cost} for {wanted}");
         // Just clear of the disc, then 1 mm too near, then in its middle.
         near(ground.cost(&round(20.0 + 8.0 + CLEAR, 20.0)), 0.0);
         near(ground.cost(&round(20.0 + 7.0 + CLEAR, 20.0)), 1.0);

@@ -167,7 +167,8 @@ impl Fit {
 pub(super) fn exaggeration(lengths: &[f64], reach: f64) -> Option<f64> {
     const WILD: f64 = 6.0;
     const MOST: f64 = 1e6;
-    let mut sorted: Vec<f64> = lengths.iter().copied().filter(|l| l.is_finite() && *l > 1e-12).collect();
+    let mut sorted: Vec<f64> =
+        lengths.iter().copied().filter(|l| l.is_finite() && *l > 1e-12).collect();
     sorted.sort_by(f64::total_cmp);
     let middle = *sorted.get(sorted.len() / 2)?;
     let largest = sorted.iter().rev().copied().find(|l| *l <= WILD * middle)?;
@@ -187,7 +188,11 @@ pub(super) fn exaggeration(lengths: &[f64], reach: f64) -> Option<f64> {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used, clippy::float_cmp, reason = "a test fails by panicking; the series is exact")]
+#[allow(
+    clippy::unwrap_used,
+    clippy::float_cmp,
+    reason = "a test fails by panicking; the series is exact"
+)]
 mod tests {
     use super::*;
     use crate::job::Outline;
@@ -264,7 +269,12 @@ mod tests {
         let e = Extent::of_drawing(&drawing).unwrap();
         assert_eq!((e.left, e.right, e.bottom, e.top), (-5.0, -5.0, 0.0, 0.0));
         assert_eq!(Extent::of_drawing(&Drawing::default()), None);
-        let outline = Outline { left: Figure(0.0), bottom: Figure(0.0), right: Figure(2.0), top: Figure(1.0) };
+        let outline = Outline {
+            left: Figure(0.0),
+            bottom: Figure(0.0),
+            right: Figure(2.0),
+            top: Figure(1.0),
+        };
         let inch = Drawing { unit: Unit::Inch, outline: Some(outline), ..Drawing::default() };
         assert!((Extent::of_drawing(&inch).unwrap().right - 50.8).abs() < 1e-12);
     }

@@ -65,7 +65,13 @@ impl Shape {
         Some(Self { at, form, kind: feature.kind })
     }
 
-    fn edge(looks: Side, x: Option<f64>, y: Option<f64>, extent: Extent, fit: &Fit) -> Option<Self> {
+    fn edge(
+        looks: Side,
+        x: Option<f64>,
+        y: Option<f64>,
+        extent: Extent,
+        fit: &Fit,
+    ) -> Option<Self> {
         let (from, to) = match looks.axis() {
             Axis::X => (fit.at(x?, extent.bottom), fit.at(x?, extent.top)),
             Axis::Y => (fit.at(extent.left, y?), fit.at(extent.right, y?)),
@@ -79,7 +85,8 @@ impl Shape {
         match self.form {
             Form::Round { radius, .. } => radius,
             Form::Band { half, .. } => {
-                let along = |half: f64, d: f64| if d.abs() > 1e-9 { half / d.abs() } else { f64::INFINITY };
+                let along =
+                    |half: f64, d: f64| if d.abs() > 1e-9 { half / d.abs() } else { f64::INFINITY };
                 along(half.0, dx).min(along(half.1, dy))
             }
             Form::Edge { .. } => 0.0,
@@ -162,7 +169,9 @@ impl Shape {
             Form::Band { half: (w, h), .. } => {
                 Rect::new(self.at.by(-w, -h), 2.0 * w, 2.0 * h).stroke(pen).into()
             }
-            Form::Edge { from, to, .. } => Path::polyline([from, to]).stroke(Stroke::new(Ink::Accent, 0.9)).into(),
+            Form::Edge { from, to, .. } => {
+                Path::polyline([from, to]).stroke(Stroke::new(Ink::Accent, 0.9)).into()
+            }
         }
     }
 }

@@ -1,10 +1,16 @@
 //! What every picture must hold, whatever the job.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
-use super::{Layout, PatternOptions, pattern, zone};
+use super::{Layout, PatternOptions, pattern, zone, zone_lettered};
 use crate::findings::{PieceFinding, evaluate};
 use crate::job::{
-    Callout, Datum, Feature, Job, Kind, Modifier, Outline, Piece, Position, Reading, SizeLimits, Zero,
+    Callout, Datum, Feature, Job, Kind, Modifier, Outline, Piece, Position, Reading, SizeLimits,
+    Zero,
 };
 use crate::mark::{Mark, Point, Step};
 use crate::quantity::{Axis, Figure, Side, Unit};
@@ -29,8 +35,12 @@ fn hole(number: &str, x: f64, y: f64, size: f64) -> Feature {
 /// off by what `off` says for its index, all sizes 0.1 above the lower limit.
 fn measured(features: Vec<Feature>, off: impl Fn(usize) -> (f64, f64)) -> (Job, PieceFinding) {
     let mut job = Job::empty(Unit::Mm);
-    job.drawing.outline =
-        Some(Outline { left: Figure(0.0), bottom: Figure(0.0), right: Figure(200.0), top: Figure(120.0) });
+    job.drawing.outline = Some(Outline {
+        left: Figure(0.0),
+        bottom: Figure(0.0),
+        right: Figure(200.0),
+        top: Figure(120.0),
+    });
     for o in &mut job.plan.orientations {
         o.zero = Zero::Plate;
     }
@@ -60,10 +70,9 @@ fn points(marks: &[Mark], into: &mut Vec<Point>) {
     for mark in marks {
         match mark {
             Mark::Line(l) => into.extend([l.from, l.to]),
-            Mark::Circle(c) => into.extend([
-                c.centre.by(-c.radius, -c.radius),
-                c.centre.by(c.radius, c.radius),
-            ]),
+            Mark::Circle(c) => {
+                into.extend([c.centre.by(-c.radius, -c.radius), c.centre.by(c.radius, c.radius)])
+            }
             Mark::Rect(r) => into.extend([r.at, r.at.by(r.width, r.height)]),
             Mark::Path(p) => {
                 for step in &p.steps {
@@ -117,7 +126,8 @@ fn vector(marks: &[Mark], index: usize) -> (Point, Point) {
 #[test]
 fn vectors_point_where_the_axis_lies() {
     let at = [(60.0, 40.0), (140.0, 40.0), (140.0, 80.0), (60.0, 80.0)];
-    let holes = at.iter().enumerate().map(|(i, (x, y))| hole(&(i + 1).to_string(), *x, *y, 10.0)).collect();
+    let holes =
+        at.iter().enumerate().map(|(i, (x, y))| hole(&(i + 1).to_string(), *x, *y, 10.0)).collect();
     // To the right; up; to the left; down, and twice as far.
     let off = [(0.05, 0.0), (0.0, 0.05), (-0.05, 0.0), (0.0, -0.1)];
     let (job, piece) = measured(holes, |i| off[i]);
@@ -146,7 +156,8 @@ fn vectors_point_where_the_axis_lies() {
 
 #[test]
 fn a_wild_deviation_is_cut_short_and_said() {
-    let holes = (0..6).map(|i| hole(&i.to_string(), 30.0 + 25.0 * f64::from(i), 60.0, 8.0)).collect();
+    let holes =
+        (0..6).map(|i| hole(&i.to_string(), 30.0 + 25.0 * f64::from(i), 60.0, 8.0)).collect();
     let (job, piece) = measured(holes, |i| if i == 3 { (7.0, -9.0) } else { (0.02, 0.03) });
     let options = PatternOptions::default();
     let picture = pattern(&job, Some(&piece), &options);
@@ -168,7 +179,12 @@ fn balloons_cover_nothing_and_stay_inside() {
     for j in 0..6 {
         for i in 0..10 {
             let n = 10 * j + i + 1;
-            holes.push(hole(&n.to_string(), 8.0 + 20.4 * f64::from(i), 8.0 + 20.8 * f64::from(j), 6.0));
+            holes.push(hole(
+                &n.to_string(),
+                8.0 + 20.4 * f64::from(i),
+                8.0 + 20.8 * f64::from(j),
+                6.0,
+            ));
         }
     }
     let (job, piece) = measured(holes, |i| if i % 3 == 0 { (0.08, 0.02) } else { (-0.03, 0.05) });
@@ -220,20 +236,44 @@ fn every_job_has_a_picture_without_a_missing_number() {
         top: Figure(3.0),
     }));
     jobs.push(("an outline without size", bare.clone()));
-    bare.drawing.outline =
-        Some(Outline { left: Figure(0.0), bottom: Figure(0.0), right: Figure(9000.0), top: Figure(0.0) });
+    bare.drawing.outline = Some(Outline {
+        left: Figure(0.0),
+        bottom: Figure(0.0),
+        right: Figure(9000.0),
+        top: Figure(0.0),
+    });
     jobs.push(("a line for an outline", bare.clone()));
     bare.drawing.features = vec![
         Feature { kind: Kind::Face, number: "D".into(), ..Feature::default() },
-        Feature { kind: Kind::Face, number: "E".into(), looks: Some(Side::PlusY), ..Feature::default() },
-        Feature { kind: Kind::Slot, number: "S".into(), across: Some(Axis::Y), y: Some(Figure(1.0)), ..Feature::default() },
-        Feature { kind: Kind::Tab, number: String::new(), x: Some(Figure(-40.0)), ..Feature::default() },
+        Feature {
+            kind: Kind::Face,
+            number: "E".into(),
+            looks: Some(Side::PlusY),
+            ..Feature::default()
+        },
+        Feature {
+            kind: Kind::Slot,
+            number: "S".into(),
+            across: Some(Axis::Y),
+            y: Some(Figure(1.0)),
+            ..Feature::default()
+        },
+        Feature {
+            kind: Kind::Tab,
+            number: String::new(),
+            x: Some(Figure(-40.0)),
+            ..Feature::default()
+        },
         Feature { number: "a number as long as can be".into(), ..hole("", 8999.0, 0.0, 3.0) },
     ];
     jobs.push(("odd features", bare.clone()));
     let mut only = Job::empty(Unit::Inch);
     only.drawing.outline = None;
-    only.drawing.datums.push(Datum { letter: "D".into(), feature: Some("1".into()), what: String::new() });
+    only.drawing.datums.push(Datum {
+        letter: "D".into(),
+        feature: Some("1".into()),
+        what: String::new(),
+    });
     only.drawing.features.push(hole("1", 0.0, 0.0, 0.2));
     jobs.push(("at the origin", only));
     for (name, job) in &jobs {
@@ -243,6 +283,7 @@ fn every_job_has_a_picture_without_a_missing_number() {
             assert_inside(&picture.marks, options.width_mm, options.height_mm, name);
             for (i, finding) in piece.into_iter().flat_map(|p| p.features.iter().enumerate()) {
                 assert_inside(&zone(job, i, finding, 60.0), 60.0, 60.0, name);
+                assert_inside(&zone_lettered(job, i, finding, 60.0, 3.4), 60.0, 60.0, name);
             }
         }
         for (width_mm, height_mm) in [(0.0, 0.0), (f64::NAN, 50.0), (20.0, 300.0)] {
@@ -276,7 +317,11 @@ fn ten_thousand_features_still_make_a_picture() {
 
 #[test]
 fn pointing_finds_the_feature_that_is_meant() {
-    let holes = vec![hole("1", 100.0, 60.0, 60.0), hole("2", 100.0, 60.0, 8.0), hole("3", 170.0, 100.0, 5.0)];
+    let holes = vec![
+        hole("1", 100.0, 60.0, 60.0),
+        hole("2", 100.0, 60.0, 8.0),
+        hole("3", 170.0, 100.0, 5.0),
+    ];
     let (job, _) = measured(holes, |_| (0.0, 0.0));
     let layout = Layout::of(&job.drawing, &PatternOptions::default());
     let balloons = layout.balloons(None);
@@ -288,7 +333,9 @@ fn pointing_finds_the_feature_that_is_meant() {
     assert_eq!(found(centre(4).by(4.0, 0.0)), Some(4));
     assert_eq!(found(centre(4).by(-12.0, 6.0)), None);
     for (index, marks) in groups(&balloons.marks(), "balloon") {
-        let Some(Mark::Rect(r)) = marks.iter().find(|m| matches!(m, Mark::Rect(_))) else { panic!() };
+        let Some(Mark::Rect(r)) = marks.iter().find(|m| matches!(m, Mark::Rect(_))) else {
+            panic!()
+        };
         assert_eq!(found(r.at.by(r.width / 2.0, r.height / 2.0)), Some(index));
     }
 }
@@ -333,7 +380,10 @@ fn a_slot_is_free_along_its_length_and_what_is_missing_is_said() {
         across: Some(axis),
         ..hole(number, 60.0, 40.0, 10.0)
     };
-    let (mut job, _) = measured(vec![slot("1", Axis::X), slot("2", Axis::Y), hole("3", 90.0, 90.0, 9.0)], |_| (0.05, -0.05));
+    let (mut job, _) =
+        measured(vec![slot("1", Axis::X), slot("2", Axis::Y), hole("3", 90.0, 90.0, 9.0)], |_| {
+            (0.05, -0.05)
+        });
     job.pieces[0].readings.retain(|r| r.orientation == 2 || r.feature != "3");
     let piece = evaluate(&job).pieces.remove(0);
     let text = |i: usize| crate::mark::svg_marks(&zone(&job, i, &piece.features[i], 60.0));

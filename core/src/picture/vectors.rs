@@ -63,7 +63,9 @@ fn clipped(from: Point, to: Point, room: Room) -> Point {
             f64::INFINITY
         }
     };
-    let t = limit(from.x, dx, room.left, room.right).min(limit(from.y, dy, room.top, room.bottom)).min(1.0);
+    let t = limit(from.x, dx, room.left, room.right)
+        .min(limit(from.y, dy, room.top, room.bottom))
+        .min(1.0);
     from.by(t * dx, t * dy)
 }
 
@@ -105,12 +107,21 @@ pub(super) fn vectors(layout: &Layout, piece: &PieceFinding) -> Vectors {
         .collect();
     let cut = list.iter().filter(|v| v.cut).count();
     let weight = (spacing / 12.0).clamp(0.5, 1.0);
-    let mut marks = if layout.simple() { together(&list) } else { list.iter().map(|v| one(v, weight)).collect() };
+    let mut marks = if layout.simple() {
+        together(&list)
+    } else {
+        list.iter().map(|v| one(v, weight)).collect()
+    };
     if !layout.simple() {
         marks.extend(missing(layout, piece, weight));
     }
     let caption = caption(factor, list.is_empty(), cut);
-    Vectors { marks, exaggeration: factor, caption, drawn: list.iter().map(|v| (v.from, v.to)).collect() }
+    Vectors {
+        marks,
+        exaggeration: factor,
+        caption,
+        drawn: list.iter().map(|v| (v.from, v.to)).collect(),
+    }
 }
 
 /// `deviations drawn 50 times larger, 1 cut short`.
@@ -175,7 +186,12 @@ pub(super) fn end(at: Point, verdict: Verdict, weight: f64) -> Vec<Mark> {
             ]
         }
         Verdict::NotMeasured | Verdict::CannotBeJudged | Verdict::NothingAsked => {
-            vec![Circle::new(at, 0.75 * weight).fill(Ink::Paper).stroke(Stroke::new(colour, 0.3 * weight)).into()]
+            vec![
+                Circle::new(at, 0.75 * weight)
+                    .fill(Ink::Paper)
+                    .stroke(Stroke::new(colour, 0.3 * weight))
+                    .into(),
+            ]
         }
     }
 }
@@ -248,7 +264,10 @@ mod tests {
     #[test]
     fn the_caption_says_what_is_not_as_it_seems() {
         assert_eq!(caption(Some(50.0), false, 0), "deviations drawn 50 times larger");
-        assert_eq!(caption(Some(2000.0), false, 2), "deviations drawn 2000 times larger, 2 cut short");
+        assert_eq!(
+            caption(Some(2000.0), false, 2),
+            "deviations drawn 2000 times larger, 2 cut short"
+        );
         assert_eq!(caption(Some(1.0), false, 0), "deviations drawn at the scale of the part");
         assert_eq!(caption(None, true, 0), "no deviations measured yet");
     }

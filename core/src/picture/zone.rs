@@ -5,7 +5,9 @@ use super::vectors::end;
 use crate::callout::{PositionFinding, Verdict, Zone};
 use crate::findings::FeatureFinding;
 use crate::job::Job;
-use crate::mark::{Anchor, Circle, Face, Group, Ink, Line, Mark, Path, Point, Rect, Stroke, Tag, Text, width};
+use crate::mark::{
+    Anchor, Circle, Face, Group, Ink, Line, Mark, Path, Point, Rect, Stroke, Tag, Text, width,
+};
 use crate::quantity::{Axis, Length};
 use crate::show::{Figures, against};
 
@@ -23,8 +25,21 @@ const BEYOND: f64 = 1.7;
 /// outside is shown at the border by an arrow with its figure; what was not measured is said.
 #[must_use]
 pub fn zone(job: &Job, index: usize, finding: &FeatureFinding, size_mm: f64) -> Vec<Mark> {
+    zone_lettered(job, index, finding, size_mm, (0.047 * size_mm).clamp(1.6, 3.0))
+}
+
+/// The same with letters of `text_mm`, for a picture that is shown smaller than it is drawn.
+#[must_use]
+pub fn zone_lettered(
+    job: &Job,
+    index: usize,
+    finding: &FeatureFinding,
+    size_mm: f64,
+    text_mm: f64,
+) -> Vec<Mark> {
     let size = if size_mm.is_finite() { size_mm.max(10.0) } else { 10.0 };
-    let picture = Picture::of(job, finding, size);
+    let text = if text_mm.is_finite() { text_mm.clamp(0.5, 0.08 * size) } else { 0.05 * size };
+    let picture = Picture::of(job, finding, size, text);
     let body = picture.draw();
     let role = match finding.verdict {
         Verdict::Conforms => "zone conforms",
@@ -53,7 +68,7 @@ fn measured(length: Option<Length>) -> Option<f64> {
 }
 
 impl<'a> Picture<'a> {
-    fn of(job: &Job, finding: &'a FeatureFinding, size: f64) -> Self {
+    fn of(job: &Job, finding: &'a FeatureFinding, size: f64, text: f64) -> Self {
         let at = (measured(finding.x.deviation()), measured(finding.y.deviation()));
         let half = FILL * size / 2.0;
         let zone = finding.position.as_ref();
@@ -78,7 +93,7 @@ impl<'a> Picture<'a> {
             figures: Figures::of_results(&job.drawing),
             size,
             middle: Point::new(size / 2.0, size / 2.0),
-            text: (0.047 * size).clamp(1.6, 3.0),
+            text,
             at,
             scale,
             marks: Vec::new(),
@@ -196,8 +211,12 @@ impl<'a> Picture<'a> {
         match (self.at, self.finding.position.as_ref().map(|p| (p.verdict, p.zone))) {
             (_, Some((Verdict::CannotBeJudged, _))) => self.say("cannot be judged"),
             ((None, None), _) => self.say("not measured"),
-            ((None, _), Some((_, Zone::Round | Zone::Planes(Axis::X)))) => self.say("x not measured"),
-            ((_, None), Some((_, Zone::Round | Zone::Planes(Axis::Y)))) => self.say("y not measured"),
+            ((None, _), Some((_, Zone::Round | Zone::Planes(Axis::X)))) => {
+                self.say("x not measured")
+            }
+            ((_, None), Some((_, Zone::Round | Zone::Planes(Axis::Y)))) => {
+                self.say("y not measured")
+            }
             _ => {}
         }
     }
@@ -208,7 +227,8 @@ impl<'a> Picture<'a> {
         let to = self.middle.by(dx, dy);
         // Room for the mark itself; beyond it only the direction is shown.
         let edge = 1.6 * self.text;
-        let room = Room { left: edge, top: edge, right: self.size - edge, bottom: self.size - edge };
+        let room =
+            Room { left: edge, top: edge, right: self.size - edge, bottom: self.size - edge };
         if room.holds(to) {
             self.put(Line::new(self.middle, to, self.pen()));
             self.marks.extend(end(to, self.finding.verdict, 1.0));
@@ -234,26 +254,31 @@ impl<'a> Picture<'a> {
         let length = libm::hypot(dx, dy).max(1e-9);
         let (ux, uy) = (dx / length, dy / length);
         let half = (room.right - room.left) / 2.0;
-        let tip = self.middle.by(ux * half / ux.abs().max(uy.abs()), uy * half / ux.abs().max(uy.abs()));
+        let tip =
+            self.middle.by(ux * half / ux.abs().max(uy.abs()), uy * half / ux.abs().max(uy.abs()));
         let tip = room.nearest(tip);
         let (long, wide) = (1.1 * self.text, 0.45 * self.text);
         let back = tip.by(-long * ux, -long * uy);
         self.put(Line::new(self.middle, back, self.pen()));
         let head = [tip, back.by(-wide * uy, wide * ux), back.by(wide * uy, -wide * ux)];
         self.put(Path::polygon(head).fill(self.ink()));
-        let Some(position) = self.finding.position.as_ref().and_then(|p| p.position) else { return };
+        let Some(position) = self.finding.position.as_ref().and_then(|p| p.position) else {
+            return;
+        };
         let words = self.figures.plain(position);
         let wide = width(Face::SansBold, &words, self.text);
         // Beside the shaft, on the side of the middle of the frame.
         let side = if tip.x > self.middle.x { -1.0 } else { 1.0 };
         let below = if tip.y > self.middle.y { -1.0 } else { 1.0 };
         let at = Point::new(
-            (tip.x + side * (0.5 * wide + 1.6 * self.text)).clamp(wide / 2.0, self.size - wide / 2.0),
+            (tip.x + side * (0.5 * wide + 1.6 * self.text))
+                .clamp(wide / 2.0, self.size - wide / 2.0),
             (tip.y + below * 0.2 * self.text + 0.36 * self.text)
                 .clamp(self.text, self.size - 0.3 * self.text),
         );
         self.put(
-            Rect::new(at.by(-wide / 2.0 - 0.4, -0.95 * self.text), wide + 0.8, 1.25 * self.text).fill(Ink::Paper),
+            Rect::new(at.by(-wide / 2.0 - 0.4, -0.95 * self.text), wide + 0.8, 1.25 * self.text)
+                .fill(Ink::Paper),
         );
         let ink = self.ink();
         self.put(Text::new(at, words, self.text).bold().middle().ink(ink));
@@ -270,7 +295,8 @@ impl<'a> Picture<'a> {
             Axis::X => m.by(across, along),
             Axis::Y => m.by(along, -across),
         };
-        let band = Path::polygon([at(-most, -long), at(most, -long), at(most, long), at(-most, long)]);
+        let band =
+            Path::polygon([at(-most, -long), at(most, -long), at(most, long), at(-most, long)]);
         self.put(band.fill(Ink::Paper));
         for end in [-1.0, 1.0] {
             self.marks.extend(hatch(&at, most, end * long, end * (long - 2.2 * self.text)));

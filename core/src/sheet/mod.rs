@@ -7,6 +7,7 @@
 //! Paper lies on its long side, with a border and a filing margin on the left (ISO 5457) and the
 //! title block at the lower right, as on a drawing.
 
+#[cfg(feature = "pdf")]
 mod about;
 mod blank;
 mod closing;
@@ -18,6 +19,7 @@ mod paper;
 mod sums_page;
 mod title_block;
 
+#[cfg(feature = "pdf")]
 pub use about::about;
 
 use crate::findings::{PieceFinding, Ready};

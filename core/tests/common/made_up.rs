@@ -8,8 +8,9 @@
 
 use proptest::prelude::*;
 use quarterturn_core::job::{
-    Callout, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier, Orientation, Outline, Piece,
-    Plan, Position, Probe, Reading, Rest, Shipment, SizeLimits, Taken, VERSION, Zero,
+    Callout, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier, Orientation,
+    Outline, Piece, Plan, Position, Probe, Reading, Rest, Shipment, SizeLimits, Taken, VERSION,
+    Zero,
 };
 use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
 
@@ -155,7 +156,10 @@ impl Part {
             across: f.across,
             x: Some(Figure(f.nominal[0])),
             y: Some(Figure(f.nominal[1])),
-            size: Some(SizeLimits::Limits { lower: Figure(f.limits[0]), upper: Figure(f.limits[1]) }),
+            size: Some(SizeLimits::Limits {
+                lower: Figure(f.limits[0]),
+                upper: Figure(f.limits[1]),
+            }),
             callouts: vec![Callout::Position(Position {
                 tolerance: Figure(f.tolerance),
                 modifier: f.modifier,
@@ -172,7 +176,12 @@ impl Part {
             unit: self.unit,
             decimals: 4,
             part_number: "MADE-UP".to_owned(),
-            outline: Some(Outline { left: Figure(0.0), bottom: Figure(0.0), right: Figure(w), top: Figure(h) }),
+            outline: Some(Outline {
+                left: Figure(0.0),
+                bottom: Figure(0.0),
+                right: Figure(w),
+                top: Figure(h),
+            }),
             datums: vec![datum("A", None), datum("B", Some("B")), datum("C", Some("C"))],
             features,
             ..Drawing::default()
@@ -193,9 +202,9 @@ impl Part {
                 unit: stand.unit,
                 resolution: Figure(0.0001),
                 error_limit: None,
-                probe: stand
-                    .ball
-                    .map_or(Probe::AppliedByGauge, |k| Probe::Constant(Figure(k / stand.unit.in_mm()))),
+                probe: stand.ball.map_or(Probe::AppliedByGauge, |k| {
+                    Probe::Constant(Figure(k / stand.unit.in_mm()))
+                }),
             });
             plan.orientations.push(Orientation {
                 number,
@@ -350,25 +359,27 @@ fn any_made(unit: Unit, extent: [f64; 2]) -> impl Strategy<Value = Made> {
     let place = [0.05..0.95, 0.05..0.95f64];
     let deviation = [-0.12..0.12, -0.12..0.12f64];
     let size = (2.0..20.0f64, 0.02..0.1f64, [-0.15..1.15, -0.15..1.15f64]);
-    (kind, modifier, place, deviation, size, 0.02..0.3f64).prop_map(move |(kind, modifier, place, by, size, tolerance)| {
-        let mm = unit.in_mm();
-        let on_grid = |v: f64| (v * grid).round() / grid;
-        let nominal = [on_grid(place[0] * extent[0]), on_grid(place[1] * extent[1])];
-        let (smallest, width, share) = size;
-        let lower = on_grid(smallest / mm);
-        let limits = [lower, on_grid((smallest + width) / mm).max(lower + 1.0 / grid)];
-        let sized = |share: f64| (limits[0] + share * (limits[1] - limits[0])) * mm;
-        Made {
-            kind: kind.0,
-            across: kind.1,
-            nominal,
-            limits,
-            tolerance: on_grid(tolerance / mm),
-            modifier,
-            actual: [nominal[0] * mm + by[0], nominal[1] * mm + by[1]],
-            size: [sized(share[0]), sized(share[1])],
-        }
-    })
+    (kind, modifier, place, deviation, size, 0.02..0.3f64).prop_map(
+        move |(kind, modifier, place, by, size, tolerance)| {
+            let mm = unit.in_mm();
+            let on_grid = |v: f64| (v * grid).round() / grid;
+            let nominal = [on_grid(place[0] * extent[0]), on_grid(place[1] * extent[1])];
+            let (smallest, width, share) = size;
+            let lower = on_grid(smallest / mm);
+            let limits = [lower, on_grid((smallest + width) / mm).max(lower + 1.0 / grid)];
+            let sized = |share: f64| (limits[0] + share * (limits[1] - limits[0])) * mm;
+            Made {
+                kind: kind.0,
+                across: kind.1,
+                nominal,
+                limits,
+                tolerance: on_grid(tolerance / mm),
+                modifier,
+                actual: [nominal[0] * mm + by[0], nominal[1] * mm + by[1]],
+                size: [sized(share[0]), sized(share[1])],
+            }
+        },
+    )
 }
 
 /// Some part with one to `most` features of size.
@@ -379,8 +390,11 @@ pub(crate) fn any_part(most: usize) -> impl Strategy<Value = Part> {
             (unit, [round(w), round(h)])
         })
         .prop_flat_map(move |(unit, extent)| {
-            prop::collection::vec(any_made(unit, extent), 1..=most)
-                .prop_map(move |features| Part { unit, extent, features })
+            prop::collection::vec(any_made(unit, extent), 1..=most).prop_map(move |features| Part {
+                unit,
+                extent,
+                features,
+            })
         })
 }
 

@@ -57,7 +57,9 @@ pub(crate) fn golden(of: &str, is: &str) {
         std::fs::rename(&beside, &path).unwrap();
         return;
     }
-    let was = found.unwrap_or_else(|e| panic!("{of}: {e}. Write it with QUARTERTURN_UPDATE=1 and look at it."));
+    let was = found.unwrap_or_else(|e| {
+        panic!("{of}: {e}. Write it with QUARTERTURN_UPDATE=1 and look at it.")
+    });
     panic!(
         "{of} is not what comes out now (- was, + is):\n{}\nIf it should change, run the test with \
          QUARTERTURN_UPDATE=1 and read the difference.",
@@ -65,21 +67,36 @@ pub(crate) fn golden(of: &str, is: &str) {
     );
 }
 
-/// The lines that differ, with where they are; at most forty.
+/// The lines that differ, each with its number; at most sixty.
 fn difference(was: &str, is: &str) -> String {
     let (was, is): (Vec<&str>, Vec<&str>) = (was.lines().collect(), is.lines().collect());
-    let head = was.iter().zip(&is).take_while(|(a, b)| a == b).count();
-    let room = was.len().min(is.len()) - head;
-    let tail = was.iter().rev().zip(is.iter().rev()).take(room).take_while(|(a, b)| a == b).count();
-    let mut out = format!("@ line {}\n", head + 1);
-    for (sign, lines) in [('-', &was), ('+', &is)] {
-        let changed = &lines[head..lines.len() - tail];
-        for line in changed.iter().take(40) {
-            out.push_str(&format!("{sign} {line}\n"));
-        }
-        if changed.len() > 40 {
-            out.push_str(&format!("{sign} ... {} more\n", changed.len() - 40));
+    // Longest common subsequence: `common[i][j]` lines of was[i..] and is[j..] can be paired.
+    let mut common = vec![vec![0_usize; is.len() + 1]; was.len() + 1];
+    for i in (0..was.len()).rev() {
+        for j in (0..is.len()).rev() {
+            common[i][j] = if was[i] == is[j] {
+                common[i + 1][j + 1] + 1
+            } else {
+                common[i + 1][j].max(common[i][j + 1])
+            };
         }
     }
-    out
+    let (mut i, mut j, mut lines) = (0, 0, Vec::new());
+    while i < was.len() || j < is.len() {
+        if i < was.len() && j < is.len() && was[i] == is[j] {
+            (i, j) = (i + 1, j + 1);
+        } else if j == is.len() || i < was.len() && common[i + 1][j] >= common[i][j + 1] {
+            lines.push(format!("{:>4} - {}", i + 1, was[i]));
+            i += 1;
+        } else {
+            lines.push(format!("{:>4} + {}", j + 1, is[j]));
+            j += 1;
+        }
+    }
+    let more = lines.len().saturating_sub(60);
+    lines.truncate(60);
+    if more > 0 {
+        lines.push(format!("... and {more} more lines"));
+    }
+    lines.join("\n")
 }

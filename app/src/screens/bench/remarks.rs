@@ -25,7 +25,7 @@ pub(super) fn Remarks() -> impl IntoView {
     });
     view! {
         <Show when=move || !remarks.with(Vec::is_empty)>
-            <ul class="bench-remarks" aria-label="About this orientation">
+            <ul class="bench-remarks" tabindex="0" aria-label="About this orientation">
                 <For each=move || remarks.get() key=|r| r.clone() let:remark>
                     <li class:stops=remark.0>{remark.1.clone()}</li>
                 </For>

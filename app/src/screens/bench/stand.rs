@@ -18,6 +18,8 @@ const TEXT: f64 = 3.4;
 const SCALE: f64 = 3.6;
 const WIDE_SCALE: f64 = 4.4;
 const WIDE: f64 = 640.0;
+/// Size of the small pictures, in millimetres.
+pub(super) const SMALL: (f64, f64) = (32.0, 28.0);
 
 /// A job seen as a drawing and a plan: readings do not count.
 #[derive(Clone)]
@@ -112,9 +114,9 @@ pub(super) fn StandPicture() -> impl IntoView {
 /// A small picture of the part standing as `orientation` says.
 pub(super) fn small(job: &Job, orientation: &Orientation) -> String {
     let options = StandingOptions {
-        width: 52.0,
-        height: 40.0,
-        text: 3.0,
+        width: SMALL.0,
+        height: SMALL.1,
+        text: 2.7,
         detail: Detail::Small,
         ..StandingOptions::default()
     };

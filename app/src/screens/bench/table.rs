@@ -185,8 +185,7 @@ fn Foot() -> impl IntoView {
         let n = station.rows.with(|r| r.unseen);
         (n > 0).then(|| {
             format!(
-                "{n} readings of another kind are kept in this orientation and not shown here: see \
-                 what is taken, in its set-up."
+                "{n} readings are kept of touches that this set-up does not ask for; they are not shown here."
             )
         })
     };

@@ -1,9 +1,10 @@
 //! Which way is up: four pictures of the part as it would stand, or an angle.
 
 use super::setup::{change, stood};
-use super::stand::{Planning, small};
+use super::stand::{Planning, SMALL, small};
 use super::station::Station;
 use leptos::prelude::*;
+use quarterturn_core::Job;
 use quarterturn_core::entry;
 use quarterturn_core::job::Orientation;
 use quarterturn_core::picture::stands_in_words;
@@ -33,7 +34,7 @@ pub(super) fn Ways(planning: Memo<Planning>, orientation: Memo<Option<Orientatio
                             orientation.with(|o| {
                                 o.as_ref().map(|o| {
                                     let o = stood(&p.0, o, way.degrees());
-                                    (small(&p.0, &o), stands_in_words(&p.0, &o))
+                                    (small(&p.0, &o), words(&p.0, &o))
                                 })
                             })
                         })
@@ -47,16 +48,28 @@ pub(super) fn Ways(planning: Memo<Planning>, orientation: Memo<Option<Orientatio
                                 prop:checked=chosen
                                 on:change=move |_| stand(way.degrees())
                             />
-                            <svg viewBox="0 0 52 40" aria-hidden="true">
+                            <svg viewBox=format!("0 0 {} {}", SMALL.0, SMALL.1) aria-hidden="true">
                                 <g inner_html=move || shown.with(|s| s.as_ref().map(|s| s.0.clone()).unwrap_or_default())></g>
                             </svg>
-                            <span>{move || shown.with(|s| s.as_ref().map(|s| s.1.clone()))}</span>
+                            <span>
+                                <b>{move || shown.with(|s| s.as_ref().map(|s| s.1.0.clone()))}</b>
+                                {move || shown.with(|s| s.as_ref().map(|s| s.1.1.clone()))}
+                            </span>
                         </label>
                     }
                 })
                 .collect_view()}
             <Oblique orientation oblique=Signal::derive(oblique) stand=Callback::new(stand)/>
         </fieldset>
+    }
+}
+
+/// What is up, and the rest of the words.
+fn words(job: &Job, orientation: &Orientation) -> (String, String) {
+    let words = stands_in_words(job, orientation);
+    match words.split_once(": ") {
+        Some((up, rest)) => (format!("{up}: "), rest.to_owned()),
+        None => (String::new(), words),
     }
 }
 

@@ -12,6 +12,7 @@ mod paste;
 mod row;
 
 pub(crate) use column::Column;
+pub(super) use keys::KEYS;
 
 use crate::desk::Desk;
 use crate::widgets::{Window, room};
@@ -142,7 +143,8 @@ impl Grid {
     /// Puts the focus into the table.
     pub(super) fn focus(self) {
         request_animation_frame(move || {
-            if let Some(field) = self.field.get_untracked() {
+            // The screen may have been left meanwhile.
+            if let Some(field) = self.field.try_get_untracked().flatten() {
                 let _ = field.focus();
             }
         });
@@ -308,7 +310,6 @@ impl Grid {
 #[component]
 pub(super) fn FeatureGrid(grid: Grid, leave: Callback<()>) -> impl IntoView {
     let desk = grid.desk;
-    desk.keys_here.set(keys::KEYS.to_vec());
     // Most decimals in the columns of figures, so that the points stand under each other.
     let finest = Memo::new(move |_| {
         let job = desk.job();
@@ -383,11 +384,12 @@ fn Under(grid: Grid) -> impl IntoView {
             {move || match wrong.get() {
                 Some(((row, column), wrong, many)) => {
                     let more = if many > 1 { format!(" ({} more)", many - 1) } else { String::new() };
+                    let name = grid.desk.job().drawing.features.get(row).map_or_else(|| "new feature".to_owned(), feature_name);
                     view! {
                         <button type="button" class="link" on:click=move |_| grid.go(row, Some(column))>
-                            {format!("Row {}, {}", row + 1, column.head())}
+                            {format!("{name}, {}", column.head())}
                         </button>
-                        " is not taken over. "
+                        ": not taken over. "
                         <span class="fault">{wrong.why}</span>
                         {more}
                     }.into_any()

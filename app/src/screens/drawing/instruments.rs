@@ -102,7 +102,7 @@ fn One(index: usize) -> impl IntoView {
     };
     view! {
         <div class="title instrument" role="group" aria-label=heading>
-            <Field class="w4" label="Name" value=of(|i| i.name.clone()) take=text("a gauge's name", |i, t| i.name = t)/>
+            <Field class="w5" label="Name" value=of(|i| i.name.clone()) take=text("a gauge's name", |i, t| i.name = t)/>
             <Field class="w3" label="Identification" value=of(|i| i.identification.clone())
                 take=text("a gauge's identification", |i, t| i.identification = t)/>
             <Field class="w3" label="Calibration due" value=of(|i| i.calibration_due.clone())
@@ -113,7 +113,7 @@ fn One(index: usize) -> impl IntoView {
                 value=of(|i| i.error_limit.map_or_else(String::new, |f| shown(f, i.unit))) take=take_error/>
             <Choice class="w4" label="Probe constant" choices=probes value=probe take=take_probe/>
             {move || (probe.get() == "here").then(|| view! {
-                <NumberField class="w2" label="K" unit take=take_constant value=of(|i| match i.probe {
+                <NumberField class="w2" label="Constant K" unit take=take_constant value=of(|i| match i.probe {
                     Probe::Constant(k) => shown(k, i.unit),
                     Probe::AppliedByGauge => String::new(),
                 })/>

@@ -13,6 +13,15 @@ use std::sync::Arc;
 /// Pixels of the browser in one millimetre of the picture, at the page's own type size.
 const SCALE: f64 = 3.6;
 
+/// Room above and below the part for datum letters and axes, in millimetres of the picture.
+const SURROUND: f64 = 24.0;
+
+/// Height of the part by its width; a square where the drawing gives no outline.
+fn shape(drawing: &Drawing) -> f64 {
+    let ratio = drawing.outline.map_or(1.0, |o| o.height().0 / o.width().0);
+    if ratio.is_finite() && ratio > 0.0 { ratio } else { 1.0 }
+}
+
 /// The drawing laid out for the room there is.
 #[derive(Clone)]
 struct Laid {
@@ -54,7 +63,10 @@ pub(super) fn Picture(grid: Grid) -> impl IntoView {
             return None;
         }
         let scale = SCALE * type_size() / 14.0;
-        Some(Laid::of(&desk.job().drawing, (width / scale, height / scale), before.and_then(Option::as_ref)))
+        let job = desk.job();
+        let (width, height) = (width / scale, height / scale);
+        let height = height.min(width * shape(&job.drawing) + SURROUND);
+        Some(Laid::of(&job.drawing, (width, height), before.and_then(Option::as_ref)))
     });
     let still = Memo::new(move |_| {
         laid.with(|l| {
@@ -80,8 +92,10 @@ pub(super) fn Picture(grid: Grid) -> impl IntoView {
         }
         let meant = laid.with_untracked(|l| {
             let l = l.as_ref()?;
-            let x = (f64::from(event.client_x()) - r.left()) / r.width() * l.width;
-            let y = (f64::from(event.client_y()) - r.top()) / r.height() * l.height;
+            // The picture is as wide as its frame and begins at its top.
+            let scale = r.width() / l.width;
+            let x = (f64::from(event.client_x()) - r.left()) / scale;
+            let y = (f64::from(event.client_y()) - r.top()) / scale;
             l.layout.nearest(x, y, &l.balloons)
         });
         if let Some(index) = meant {
@@ -89,9 +103,9 @@ pub(super) fn Picture(grid: Grid) -> impl IntoView {
         }
     };
     view! {
-        <figure class="pattern" >
+        <figure class="drawn">
             <div class="frame" node_ref=frame on:click=pressed>
-                <svg class="picture" role="img" aria-label="The part as the drawing shows it, with its numbered features"
+                <svg class="picture" role="img" preserveAspectRatio="xMidYMin" aria-label="The part as the drawing shows it, with its numbered features"
                     viewBox=move || laid.with(|l| l.as_ref().map_or_else(|| "0 0 1 1".to_owned(), |l| format!("0 0 {} {}", l.width, l.height)))>
                     <g inner_html=move || still.get()></g>
                     <g inner_html=move || light.get()></g>

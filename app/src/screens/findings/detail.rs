@@ -1,16 +1,18 @@
 //! The selected feature: its zone, and the sum as one would write it on paper.
 
-use super::sign::tone;
+use super::sign::{sign_svg, tone};
 use super::table::split;
 use crate::desk::Desk;
 use leptos::prelude::*;
 use quarterturn_core::callout::Verdict;
 use quarterturn_core::mark::svg_marks;
-use quarterturn_core::picture::zone;
+use quarterturn_core::picture::zone_lettered;
 use quarterturn_core::show::{SumLine, feature_name, requirement, sentence, size_text, sum};
 
 /// Side of the zone's picture, in its own millimetres.
 const SIDE: f64 = 60.0;
+/// Its letters, as large as those around it where the screen is small.
+const LETTERS: f64 = 3.4;
 
 /// Everything that is said of the selected feature.
 #[derive(Clone, PartialEq)]
@@ -40,7 +42,10 @@ impl Detail {
         Some(Self {
             name: feature_name(feature),
             asked: [size, position].into_iter().flatten().collect(),
-            zone: finding.position.is_some().then(|| svg_marks(&zone(job, index, finding, SIDE))),
+            zone: finding
+                .position
+                .is_some()
+                .then(|| svg_marks(&zone_lettered(job, index, finding, SIDE, LETTERS))),
             lines,
             sentence: sentence(finding, feature, job),
             verdict: finding.verdict,
@@ -73,8 +78,10 @@ pub(super) fn DetailOf() -> impl IntoView {
                                 {d.lines.into_iter().map(line).collect_view()}
                             </tbody>
                         </table>
-                        <p class=format!("sentence {}", tone(d.verdict))>{d.sentence}</p>
                     </div>
+                    <p class=format!("sentence {}", tone(d.verdict))>
+                        <i inner_html=sign_svg(d.verdict)></i>{d.sentence}
+                    </p>
                 }.into_any(),
             }}
         </section>

@@ -59,7 +59,9 @@ impl Filter {
 #[component]
 pub(super) fn Filters(rows: Memo<Rows>, filter: RwSignal<Filter>) -> impl IntoView {
     let choice = move |which: Filter| {
-        let count = Memo::new(move |_| rows.with(|r| r.list.iter().filter(|row| which.lets(row.verdict)).count()));
+        let count = Memo::new(move |_| {
+            rows.with(|r| r.list.iter().filter(|row| which.lets(row.verdict)).count())
+        });
         view! {
             <button type="button" aria-pressed=move || (filter.get() == which).to_string()
                 on:click=move |_| filter.set(which)>

@@ -31,7 +31,8 @@ pub(super) fn listen(desk: Desk, listed: Memo<Arc<Vec<usize>>>, filter: RwSignal
         });
     };
     let handle = window_event_listener(ev::keydown, move |ev| {
-        if ev.default_prevented() || ev.ctrl_key() || ev.meta_key() || ev.alt_key() || is_taken(&ev) {
+        if ev.default_prevented() || ev.ctrl_key() || ev.meta_key() || ev.alt_key() || is_taken(&ev)
+        {
             return;
         }
         match ev.key().as_str() {

@@ -31,7 +31,8 @@ impl Ground {
         if let Some(before) = before.filter(|b| b.job.drawing == job.drawing) {
             return Self { job, ..before.clone() };
         }
-        let options = PatternOptions { width_mm: WIDTH, height_mm: HEIGHT, ..PatternOptions::default() };
+        let options =
+            PatternOptions { width_mm: WIDTH, height_mm: HEIGHT, ..PatternOptions::default() };
         let layout = Arc::new(Layout::of(&job.drawing, &options));
         let base = Arc::from(svg_marks(&layout.base()));
         Self { job, layout, base }

@@ -37,7 +37,8 @@ fn remarks(view: &View) -> Vec<Remark> {
             _ => None,
         },
     };
-    let problems = || view.problems.iter().chain(view.piece.iter().flat_map(|p| &p.problems)).map(of_problem);
+    let problems =
+        || view.problems.iter().chain(view.piece.iter().flat_map(|p| &p.problems)).map(of_problem);
     let questions = view.questions().iter().map(|q| Remark {
         says: question(q, &view.job, &view.planned),
         stops: false,

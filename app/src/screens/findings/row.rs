@@ -163,7 +163,9 @@ impl Row {
 
 fn coordinate(c: Coordinate, text: impl Fn(Length, Option<Length>) -> Option<String>) -> Cell {
     match c {
-        Coordinate::Measured { at, deviation } => text(at, deviation).map_or(Cell::Empty, Cell::Figure),
+        Coordinate::Measured { at, deviation } => {
+            text(at, deviation).map_or(Cell::Empty, Cell::Figure)
+        }
         Coordinate::NotMeasured => Cell::Missing,
         Coordinate::NotRequired => Cell::Empty,
     }
@@ -247,10 +249,14 @@ mod tests {
     fn a_line_says_what_was_found_and_never_contradicts_its_verdict() {
         let rows = Rows::of(view(&Arc::new(job())), None);
         // Of the faces nothing is asked and nothing was measured.
-        assert_eq!(rows.list.iter().map(|r| r.number.as_str()).collect::<Vec<_>>(), ["1", "2", "3"]);
+        assert_eq!(
+            rows.list.iter().map(|r| r.number.as_str()).collect::<Vec<_>>(),
+            ["1", "2", "3"]
+        );
         let row = &rows.list[1];
         assert_eq!(
-            [&row.dx, &row.dy, &row.size, &row.position, &row.bonus, &row.allowed, &row.margin].map(text),
+            [&row.dx, &row.dy, &row.size, &row.position, &row.bonus, &row.allowed, &row.margin]
+                .map(text),
             ["+.0055", ".0000", ".3770", ".0110", ".0020", ".0120", "+.0010"]
         );
         assert_eq!((row.verdict, row.reason.as_str()), (Verdict::Conforms, "by its bonus"));

@@ -31,7 +31,8 @@ pub(super) fn sign_svg(verdict: Verdict) -> &'static str {
         let draw = |verdict| {
             let mark = sign(verdict)?.draw((SIDE / 2.0, SIDE / 2.0), SIDE * 0.94);
             let body = svg_marks(&[mark]);
-            let open = format!("<svg class=\"sign\" viewBox=\"0 0 {SIDE} {SIDE}\" aria-hidden=\"true\">");
+            let open =
+                format!("<svg class=\"sign\" viewBox=\"0 0 {SIDE} {SIDE}\" aria-hidden=\"true\">");
             Some((verdict, format!("{open}{body}</svg>")))
         };
         all.into_iter().filter_map(draw).collect()

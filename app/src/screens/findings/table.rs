@@ -15,7 +15,11 @@ const LINE: f64 = 34.0;
 const HEAD: f64 = 34.0;
 
 #[component]
-pub(super) fn Table(rows: Memo<Rows>, listed: Memo<Arc<Vec<usize>>>, filter: RwSignal<Filter>) -> impl IntoView {
+pub(super) fn Table(
+    rows: Memo<Rows>,
+    listed: Memo<Arc<Vec<usize>>>,
+    filter: RwSignal<Filter>,
+) -> impl IntoView {
     let desk = Desk::here();
     let count = Memo::new(move |_| listed.with(|l| l.len()));
     let window = Window::new(count.into(), LINE);
@@ -29,7 +33,8 @@ pub(super) fn Table(rows: Memo<Rows>, listed: Memo<Arc<Vec<usize>>>, filter: RwS
             if let Some(at) = listed.with_untracked(|l| l.iter().position(|i| *i == index)) {
                 window.reveal(at, HEAD);
             }
-        } else if let Ok(Some(line)) = frame.query_selector(&format!("tr[data-feature='{index}']")) {
+        } else if let Ok(Some(line)) = frame.query_selector(&format!("tr[data-feature='{index}']"))
+        {
             let gently = web_sys::ScrollIntoViewOptions::new();
             gently.set_block(web_sys::ScrollLogicalPosition::Nearest);
             line.scroll_into_view_with_scroll_into_view_options(&gently);
@@ -54,7 +59,7 @@ pub(super) fn Table(rows: Memo<Rows>, listed: Memo<Arc<Vec<usize>>>, filter: RwS
                         <th scope="col" class="num wide">"y"</th>
                         <th scope="col" class="num">"dx"</th>
                         <th scope="col" class="num">"dy"</th>
-                        <th scope="col" class="num">"size that counts"</th>
+                        <th scope="col" class="num size">"size that counts"</th>
                         <th scope="col" class="num">"position"</th>
                         <th scope="col" class="num">"bonus"</th>
                         <th scope="col" class="num">"allowed"</th>
@@ -125,7 +130,9 @@ fn cells(row: &Row) -> impl IntoView + use<> {
 pub(super) fn figure(class: &'static str, cell: &Cell) -> AnyView {
     match cell {
         Cell::Empty => view! { <td class=class></td> }.into_any(),
-        Cell::Missing => view! { <td class=format!("{class} missing")>"not measured"</td> }.into_any(),
+        Cell::Missing => {
+            view! { <td class=format!("{class} missing")>"not measured"</td> }.into_any()
+        }
         Cell::Figure(text) => {
             let (whole, rest) = split(text);
             view! { <td class=class>{whole}<span class="places">{rest}</span></td> }.into_any()

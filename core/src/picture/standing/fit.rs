@@ -131,7 +131,7 @@ impl Stand {
                 bottom: 3.9 * text,
             }
         } else {
-            Margin { left: 4.8 * text, right: 3.4 * text, top: 3.0 * text, bottom: 3.0 * text }
+            Margin { left: 3.2 * text, right: 3.2 * text, top: 3.0 * text, bottom: 3.0 * text }
         };
         let room = (
             (options.width - margin.left - margin.right).max(1.0),

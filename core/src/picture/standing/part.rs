@@ -23,8 +23,8 @@ impl Stand {
             }
         }
         self.put_faces(&mut marks);
-        self.put_up(&mut marks);
         if self.detail == Detail::Full {
+            self.put_up(&mut marks);
             self.put_zero(&mut marks);
         }
         marks
@@ -180,15 +180,13 @@ impl Stand {
             self.put_axes(marks);
             return;
         }
-        let full = self.detail == Detail::Full;
-        let x = if full { 1.5 } else { 1.0 } * text;
-        let long = if full { 5.0 } else { 3.0 } * text;
-        let foot = Point::new(x, 0.5 * (self.top + self.plate) + 0.5 * long);
+        let long = 5.0 * text;
+        let foot = Point::new(1.5 * text, 0.5 * (self.top + self.plate) + 0.5 * long);
         let tip = foot.by(0.0, -long);
         let line = Stroke::new(Ink::Ink, 0.09 * text);
         marks.push(arrow(foot, tip, 0.62 * text, line));
         marks.push(Text::new(tip.by(0.0, -0.5 * text), self.up_label.clone(), 1.1 * text).bold().middle().into());
-        if let (true, Some(right)) = (full, self.right_label) {
+        if let Some(right) = self.right_label {
             let aside = Stroke::new(Ink::Soft, 1.2 * self.thin());
             marks.push(arrow(foot, foot.by(1.9 * text, 0.0), 0.5 * text, aside));
             marks.push(Text::new(foot.by(1.0 * text, 1.15 * text), right, 0.9 * text).ink(Ink::Soft).middle().into());
@@ -211,10 +209,8 @@ impl Stand {
             let at = middle.toward(angle, long + 0.8 * text).by(0.0, 0.36 * text);
             marks.push(Text::new(at, side.label(), text).bold().middle().into());
         }
-        if self.detail == Detail::Full {
-            let at = Point::new(0.6 * text, 7.6 * text);
-            marks.push(Text::new(at, format!("up {}", self.up_label), text).into());
-        }
+        let at = Point::new(0.6 * text, 6.9 * text);
+        marks.push(Text::new(at, format!("up {}", self.up_label), text).into());
     }
 
     fn put_zero(&self, marks: &mut Vec<Mark>) {

@@ -1,6 +1,6 @@
 //! The field that lies over the cell at hand and takes what is typed.
 
-use super::column::Column;
+use super::column::{Column, next_number};
 use super::{Grid, keys, paste};
 use leptos::prelude::*;
 use quarterturn_core::job::Kind;
@@ -41,11 +41,16 @@ pub(super) fn CellField(grid: Grid, size: Signal<(f64, f64)>, leave: Callback<()
         let name = desk.job().drawing.features.get(row).map_or_else(|| "new feature".to_owned(), feature_name);
         format!("{} of {name}", column.head())
     };
+    // The number that the empty row would get by itself.
+    let next = move || {
+        let (row, column) = grid.at.get();
+        (column == Column::Number && row == grid.count.get()).then(|| next_number(&desk.job().drawing))
+    };
     let class = move || format!("box cell {}", grid.at.get().1.class());
     let is_wrong = move || grid.wrong.with(|w| w.contains_key(&grid.at.get()));
     view! {
         <input type="text" class=class id="grid-cell" autocomplete="off" spellcheck="false" node_ref=grid.field
-            aria-label=label aria-describedby="under-grid"
+            aria-label=label aria-describedby="under-grid" placeholder=next
             class:editing=move || grid.editing.get()
             aria-invalid=move || is_wrong().then_some("true")
             data-editing=move || grid.editing.get().then_some("")
@@ -90,8 +95,13 @@ fn complete(grid: Grid, text: &str) {
 
 /// Lays the field over its cell.
 fn place(grid: Grid, row: usize, column: Column) {
-    let (Some(field), Some(scroller)) = (grid.field.get_untracked(), grid.window.scroller.get_untracked()) else { return };
-    if grid.at.get_untracked() != (row, column) {
+    // The screen may have been left meanwhile.
+    let (Some(field), Some(scroller)) =
+        (grid.field.try_get_untracked().flatten(), grid.window.scroller.try_get_untracked().flatten())
+    else {
+        return;
+    };
+    if grid.at.try_get_untracked() != Some((row, column)) {
         return;
     }
     let selector = format!("[data-row=\"{row}\"] > [data-col=\"{}\"]", column.index());

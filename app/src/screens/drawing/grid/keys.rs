@@ -6,8 +6,13 @@ use leptos::prelude::*;
 use web_sys::KeyboardEvent;
 
 /// The keys for the footer.
-pub(super) const KEYS: [(&str, &str); 4] =
-    [("F2", "edit"), ("Ctrl Enter", "new row"), ("Ctrl Delete", "remove row"), ("Esc", "out of the table")];
+pub(crate) const KEYS: [(&str, &str); 5] = [
+    ("F2", "edit"),
+    ("Ctrl Enter", "new row"),
+    ("Ctrl Delete", "remove row"),
+    ("Ctrl V", "paste a table"),
+    ("Esc", "out of the table"),
+];
 
 /// Rows that PageUp and PageDown go.
 const PAGE: usize = 10;
@@ -29,7 +34,7 @@ fn done(grid: Grid, event: &KeyboardEvent, leave: Callback<()>) -> bool {
     let editing = grid.editing.get_untracked();
     let command = event.ctrl_key() || event.meta_key();
     let key = event.key();
-    if !matches!(key.as_str(), "Tab" | "Shift" | "Enter") {
+    if !editing && (key.starts_with("Arrow") || key.starts_with("Page") || matches!(key.as_str(), "Home" | "End")) {
         grid.tabbed.set_value(None);
     }
     match (key.as_str(), command) {
