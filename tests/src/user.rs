@@ -95,6 +95,11 @@ impl User {
         self.browser.client.perform_actions(keys).await.unwrap();
     }
 
+    /// Takes a breath: what was opened has the cursor by then.
+    pub async fn settles(&self) {
+        tokio::time::sleep(Duration::from_millis(150)).await;
+    }
+
     /// Types text and presses Enter.
     pub async fn enters(&self, text: &str) {
         self.types(text).await;
@@ -129,7 +134,7 @@ impl User {
         let mut passed = Vec::new();
         for _ in 0..120 {
             let on = self.is_on().await;
-            if on.starts_with(name) {
+            if on.lines().any(|line| line.trim().starts_with(name)) {
                 return;
             }
             passed.push(on);

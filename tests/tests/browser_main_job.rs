@@ -54,6 +54,7 @@ async fn draws(user: &User) {
     user.types("3.000").await;
     user.tabs_to("Features").await;
     user.presses(Key::Down).await;
+    user.settles().await;
     // Behind the faces B and C that every new drawing has.
     user.holds(&[Key::Control], char::from(Key::End)).await;
     for feature in FEATURES {
@@ -87,10 +88,11 @@ async fn measures(user: &User) {
     user.waits_to_read("Orientation 1 is complete").await;
     user.shot("main-2-bench").await;
     user.presses(Key::Enter).await;
-    user.waits_to_read("Orientation 2").await;
+    user.waits_to_read("0 of 16 readings taken").await;
     // Turned clockwise: the right edge on the plate, C on top, the zero on C.
     user.types("s").await;
     user.waits_for("#bench-setup form").await;
+    user.settles().await;
     user.tabs_to("+X up").await;
     user.presses(Key::Left).await;
     user.tabs_to("zero").await;

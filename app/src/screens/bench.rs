@@ -5,6 +5,7 @@
 
 mod entry;
 mod head;
+mod line;
 mod piece;
 mod remarks;
 mod rows;

@@ -7,6 +7,7 @@ use quarterturn_core::picture::zero_words;
 use quarterturn_core::quantity::{Axis, Length, Unit};
 use quarterturn_core::show::{Figures, feature_name};
 use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
 
 /// One orientation of the piece at hand.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -18,9 +19,9 @@ pub(super) struct Rows {
     /// What is written down for a feature of size.
     pub(super) taken_as: Taken,
     /// One for each feature that is touched.
-    pub(super) rows: Vec<Row>,
+    pub(super) rows: Vec<Arc<Row>>,
     /// One for each touch of the plan, in its order.
-    pub(super) cells: Vec<Cell>,
+    pub(super) cells: Vec<Arc<Cell>>,
     /// How many touches have a reading.
     pub(super) taken: usize,
     /// Head of the coordinate's column: `x`, `y`, or what it is measured along.
@@ -44,10 +45,10 @@ pub(super) struct Row {
     pub(super) label: String,
     /// What it is.
     pub(super) kind: &'static str,
-    /// Index of its first touch among the cells, and how many there are.
+    /// Index of its first touch among the cells of the table.
     pub(super) first: usize,
-    /// How many touches it has: one for a face, two for a feature of size.
-    pub(super) touches: usize,
+    /// Its touches: one for a face, two for a feature of size.
+    pub(super) cells: Vec<Arc<Cell>>,
     /// Size as this orientation gives it.
     pub(super) size: String,
     /// Its coordinate.
@@ -117,6 +118,7 @@ impl Rows {
             cells: Vec::with_capacity(planned.expected.len()),
             ..Self::default()
         };
+        let mut rows: Vec<Row> = Vec::with_capacity(job.drawing.features.len());
         for e in &planned.expected {
             let Some(feature) = job.drawing.features.get(e.feature) else { continue };
             let values: Vec<f64> = readings
@@ -124,13 +126,12 @@ impl Rows {
                 .map(|r| r.values(e.touch).iter().map(|v| v.0).collect())
                 .unwrap_or_default();
             made.taken += usize::from(!values.is_empty());
-            match made.rows.last_mut() {
-                Some(row) if row.feature == e.feature => row.touches += 1,
-                _ => made.rows.push(made.row(view, feature, e.feature, &readings)),
+            if rows.last().is_none_or(|row| row.feature != e.feature) {
+                rows.push(made.row(view, feature, e.feature, &readings));
             }
-            made.cells.push(Cell {
+            let cell = Arc::new(Cell {
                 feature: e.feature,
-                row: made.rows.len() - 1,
+                row: rows.len() - 1,
                 touch: e.touch,
                 contact: e.contact,
                 expected: e.raw,
@@ -140,10 +141,17 @@ impl Rows {
                 values,
                 asked: asked.contains(&(e.feature, e.touch)),
             });
+            made.cells.push(Arc::clone(&cell));
+            if let Some(row) = rows.last_mut() {
+                row.cells.push(cell);
+            }
         }
-        made.unseen = readings
-            .values()
-            .filter(|r| job.feature(&r.feature).is_some())
+        made.rows = rows.into_iter().map(Arc::new).collect();
+        made.unseen = job
+            .drawing
+            .features
+            .iter()
+            .filter_map(|f| readings.get(f.number.as_str()))
             .map(|r| Touch::ALL.iter().filter(|t| !r.values(**t).is_empty()).count())
             .sum::<usize>()
             .saturating_sub(made.taken);
@@ -191,7 +199,7 @@ impl Rows {
             label: feature.number.clone(),
             kind: feature.kind.word(),
             first: self.cells.len(),
-            touches: 1,
+            cells: Vec::with_capacity(2),
             size: write(reduced.size),
             // A coordinate is shown once this orientation has seen the feature.
             at: write(reduced.along.and(coordinate)),
@@ -206,7 +214,7 @@ impl Rows {
 
     /// The cell at `at`.
     pub(super) fn cell(&self, at: usize) -> Option<&Cell> {
-        self.cells.get(at)
+        self.cells.get(at).map(Arc::as_ref)
     }
 
     /// `hole 4, highest point`; of a face its name alone.

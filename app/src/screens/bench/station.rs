@@ -143,7 +143,7 @@ impl Station {
         let rows = self.rows.get_untracked();
         let of_feature = feature.and_then(|f| {
             let row = rows.rows.iter().find(|r| r.feature == f)?;
-            let mut touches = row.first..row.first + row.touches;
+            let mut touches = row.first..row.first + row.cells.len();
             Some(touches.find(|at| rows.cell(*at).is_some_and(|c| !c.is_taken())).unwrap_or(row.first))
         });
         self.at.set(of_feature.or_else(|| rows.empty_from(0)).unwrap_or(0));
@@ -369,7 +369,7 @@ impl Station {
                 let Some(cell) = rows.cell(at) else { return };
                 let Some(row) = rows.rows.get(cell.row) else { return };
                 let to = cell.row.saturating_add_signed(by).min(rows.rows.len().saturating_sub(1));
-                rows.rows.get(to).map_or(at, |r| r.first + (at - row.first).min(r.touches - 1))
+                rows.rows.get(to).map_or(at, |r| r.first + (at - row.first).min(r.cells.len().saturating_sub(1)))
             }
         };
         if to == at {

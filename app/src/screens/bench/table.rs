@@ -1,6 +1,6 @@
 //! The readings of the orientation at hand, one row for each feature.
 
-use super::rows::{Cell, Row};
+use super::line::{Line, Lines};
 use super::station::{Station, capital};
 use crate::widgets::Window;
 use leptos::prelude::*;
@@ -18,12 +18,19 @@ pub(super) fn ReadingsTable() -> impl IntoView {
     let station = Station::here();
     let count = Memo::new(move |_| station.rows.with(|r| r.rows.len()));
     let window = Window::new(count.into(), ROW);
-    // By number of the orientation and feature, so that another orientation makes new rows.
+    // By orientation, feature and count of its touches: where these change, a row is made anew.
     let keys = Memo::new(move |_| {
         station.rows.with(|r| {
-            window.rows().filter_map(|i| Some((i, r.number, r.rows.get(i)?.feature))).collect::<Vec<_>>()
+            window
+                .rows()
+                .filter_map(|i| {
+                    let row = r.rows.get(i)?;
+                    Some((i, r.number, row.feature, row.cells.len()))
+                })
+                .collect::<Vec<_>>()
         })
     });
+    let lines = Lines::provide(station);
     let space = |high: f64| {
         (high > 0.0).then(|| {
             view! {
@@ -77,82 +84,13 @@ pub(super) fn ReadingsTable() -> impl IntoView {
                 <tbody>
                     {move || space(window.above())}
                     <For each=move || keys.get() key=|key| *key let:key>
-                        <ReadingsRow index=key.0/>
+                        <Line lines index=key.0/>
                     </For>
                     {move || space(window.below())}
                 </tbody>
             </table>
         </div>
         <Foot/>
-    }
-}
-
-/// One feature's row.
-#[component]
-fn ReadingsRow(index: usize) -> impl IntoView {
-    let station = Station::here();
-    let row = Memo::new(move |_| station.rows.with(|r| r.rows.get(index).cloned()));
-    let with = move |read: fn(&Row) -> String| move || row.with(|r| r.as_ref().map(read).unwrap_or_default());
-    let first = Memo::new(move |_| row.with(|r| r.as_ref().map_or((0, 0), |r| (r.first, r.touches))));
-    let here = Memo::new(move |_| {
-        let (first, touches) = first.get();
-        (first..first + touches).contains(&station.at.get())
-    });
-    view! {
-        <tr data-row="" class:lit=move || here.get()>
-            <th scope="row">
-                <b>{with(|r| r.label.clone())}</b>
-                " "
-                <span class="kind">{with(|r| r.kind.to_owned())}</span>
-            </th>
-            {move || {
-                let (first, touches) = first.get();
-                (0..touches)
-                    .map(|i| {
-                        let wide = if touches == 1 { "2" } else { "1" };
-                        view! { <ReadingCell at={first + i} wide/> }
-                    })
-                    .collect_view()
-            }}
-            <td class="right fig">{with(|r| r.size.clone())}</td>
-            <td class="right fig">{with(|r| r.at.clone())}</td>
-        </tr>
-    }
-}
-
-/// One touch's cell.
-#[component]
-fn ReadingCell(at: usize, wide: &'static str) -> impl IntoView {
-    let station = Station::here();
-    let cell = Memo::new(move |_| station.rows.with(|r| r.cell(at).cloned()));
-    let is = move |test: fn(&Cell) -> bool| move || cell.with(|c| c.as_ref().is_some_and(test));
-    let here = Memo::new(move |_| station.at.get() == at);
-    let repeats = move || {
-        cell.with(|c| c.as_ref().map(|c| c.values.len()).filter(|n| *n > 1).map(|n| format!("×{n}")))
-    };
-    view! {
-        <td
-            class="right fig bench-cell"
-            colspan=wide
-            class:here=move || here.get()
-            class:expected=is(|c| !c.is_taken())
-            class:asked=is(|c| c.asked)
-            aria-current=move || here.get().then_some("true")
-            on:click=move |_| station.go_to(at)
-        >
-            {move || cell.with(|c| {
-                let c = c.as_ref()?;
-                Some(match (c.is_taken(), c.asked) {
-                    (false, _) => view! { <span class="away">"expected "</span> }.into_any(),
-                    (true, true) => view! {
-                        <span class="bench-mark" title="This reading is asked about">"?"</span>
-                    }.into_any(),
-                    (true, false) => ().into_any(),
-                })
-            })}
-            {move || cell.with(|c| c.as_ref().map(|c| c.text.clone()))}
-            <small>{repeats}</small>
-        </td>
     }
 }
 
@@ -175,7 +113,10 @@ fn Foot() -> impl IntoView {
             let count = r.cells.len();
             let at = station.at.get();
             let next = match r.empty_from(at + 1).filter(|next| *next != at) {
-                Some(next) => format!("; then {}, {}", r.touch_name(&view, next), r.cells[next].contact.words()),
+                Some(next) => {
+                    let contact = r.cell(next).map_or("", |c| c.contact.words());
+                    format!("; then {}, {contact}", r.touch_name(&view, next))
+                }
                 None => String::new(),
             };
             format!("Grey figures are expected. {} of {count} readings taken in this orientation{next}.", r.taken)
