@@ -87,13 +87,18 @@ impl Browser {
         Self { client, downloads, driver, profile }
     }
 
-    /// Ends the browser at once, as a power cut would, and gives back its profile.
-    #[must_use]
-    pub fn kill(mut self) -> PathBuf {
+    /// Closes the browser as a user does, and gives its profile for the next one.
+    pub async fn closes(mut self) -> PathBuf {
+        self.client.clone().close().await.unwrap();
         kill_tree(&mut self.driver);
-        let lock = self.profile.join("SingletonLock");
-        let _ = std::fs::remove_file(lock);
         self.profile.clone()
+    }
+
+    /// Ends the process of the page at hand at once, as when the system runs out of memory.
+    pub async fn kills_its_tab(&self) {
+        // The browser's own address for that; the page goes without a word.
+        let gone = self.client.goto("chrome://crash").await;
+        assert!(gone.is_err(), "the page is still there");
     }
 
     /// The one file that was downloaded, once it is complete.

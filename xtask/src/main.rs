@@ -84,6 +84,10 @@ fn run() -> Result<()> {
             options.finish()?;
             tidy::command()
         }
+        "bench" => {
+            options.finish()?;
+            test::bench()
+        }
         "size" => {
             options.finish()?;
             size::command()

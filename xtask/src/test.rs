@@ -33,21 +33,47 @@ fn all_tests(build: bool, passed_on: &[String]) -> Result<()> {
     if !dist.join("index.html").is_file() {
         bail!("there is no page in dist/ yet; leave out --no-build");
     }
-    // Known before the tests: they may put a new program in this one's place.
-    let this = std::env::current_exe().context("finding this program")?;
     let step = say::step("Running the tests");
     let mut test = cargo_test();
     if !names_package(passed_on) {
         test.arg("--workspace");
     }
-    child::run(
-        test.args(passed_on)
-            .env("QUARTERTURN_DIST", dist)
-            .env("QUARTERTURN_CHROMIUM", &tools.browser.chromium)
-            .env("QUARTERTURN_CHROMEDRIVER", &tools.browser.driver)
-            .env("QUARTERTURN_AXE", &tools.axe)
-            .env("QUARTERTURN_XTASK", this),
-    )?;
+    child::run(with_browser(test.args(passed_on), &tools)?)?;
+    step.done();
+    Ok(())
+}
+
+/// Says where the built page, the browser and the rest are.
+fn with_browser<'a>(command: &'a mut Command, tools: &setup::BrowserTools) -> Result<&'a mut Command> {
+    // Known before the tests: they may put a new program in this one's place.
+    let this = std::env::current_exe().context("finding this program")?;
+    Ok(command
+        .env("QUARTERTURN_DIST", places::dist())
+        .env("QUARTERTURN_CHROMIUM", &tools.browser.chromium)
+        .env("QUARTERTURN_CHROMEDRIVER", &tools.browser.driver)
+        .env("QUARTERTURN_AXE", &tools.axe)
+        .env("QUARTERTURN_XTASK", this))
+}
+
+/// `cargo xtask bench`: the benchmarks, natively and in the browser. They print figures and fail
+/// nobody.
+///
+/// # Errors
+/// When something cannot be set up, built or run.
+pub(crate) fn bench() -> Result<()> {
+    let tools = setup::for_browser_tests()?;
+    page::build()?;
+    let step = say::step("Measuring");
+    for (package, example, release) in
+        [("quarterturn-core", "bench_evaluate", true), (CROSSING, "bench_page", false)]
+    {
+        let mut run = child::command("cargo");
+        run.args(["run", "--quiet", "--locked", "--package", package, "--example", example]);
+        if release {
+            run.arg("--release");
+        }
+        child::run(with_browser(&mut run, &tools)?)?;
+    }
     step.done();
     Ok(())
 }

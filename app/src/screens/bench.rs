@@ -16,6 +16,9 @@ mod table;
 mod tabs;
 mod ways;
 
+#[cfg(test)]
+mod tests;
+
 use crate::desk::Desk;
 use entry::Entry;
 use head::Head;
@@ -50,6 +53,8 @@ pub(crate) fn Bench() -> impl IntoView {
         !view.planned.is_empty() && view.piece.is_some()
     });
 
+    let touches = Memo::new(move |_| station.rows.with(|r| !r.cells.is_empty()));
+
     view! {
         <div class="bench">
             <h1 class="away">"Bench"</h1>
@@ -72,8 +77,10 @@ pub(crate) fn Bench() -> impl IntoView {
             <section class="bench-right" aria-label="Readings">
                 <Show when=move || measures.get() fallback=move || view! { <Missing/> }>
                     <Head/>
-                    <Entry/>
-                    <ReadingsTable/>
+                    <Show when=move || touches.get()>
+                        <Entry/>
+                        <ReadingsTable/>
+                    </Show>
                 </Show>
             </section>
         </div>

@@ -117,10 +117,10 @@ pub(crate) fn Sheet() -> impl IntoView {
                         })
                         .collect_view()}
                 </fieldset>
-                <button type="button" class="main" id="download-pdf" prop:disabled=move || busy.get() on:click=move |_| download()>
+                <button type="button" class="button main" id="download-pdf" prop:disabled=move || busy.get() on:click=move |_| download()>
                     {move || if busy.get() { "Making the PDF …" } else { "Download PDF" }}
                 </button>
-                <button type="button" id="print" on:click=move |_| print()>"Print"</button>
+                <button type="button" class="button" id="print" on:click=move |_| print()>"Print"</button>
                 <span class="count">
                     {move || {
                         let n = sheets.with(Vec::len);

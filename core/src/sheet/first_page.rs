@@ -10,7 +10,7 @@ use crate::quantity::Unit;
 use crate::show::headline;
 
 /// Height kept for picture and title block at the foot of the first page.
-const FOOT: f64 = 92.0;
+const FOOT: f64 = 88.0;
 
 /// What no sheet decides; on every report.
 pub(super) const LIMITS_OF_THIS_SHEET: &str = "Worked out from the readings and the drawing data stated here. The drawing, the governing \

@@ -21,7 +21,7 @@ pub(super) fn Entry() -> impl IntoView {
             let figures = r.figures?;
             let value = entry::number(&text, r.units.0).ok()?.length(figures.unit);
             let apart = value - r.cell(at)?.expected?;
-            Some(figures.exact(apart).signed(apart))
+            Some(figures.signed(apart))
         })
     };
     let enter_does = move || {

@@ -30,8 +30,10 @@ pub(super) struct Rows {
     pub(super) units: (Unit, Unit),
     /// Where heights count from: `from face C`, `above the plate`.
     pub(super) zero: String,
-    /// Readings kept of this orientation that the table has no cell for.
+    /// Readings of the features in the table that it has no cell for.
     pub(super) unseen: usize,
+    /// Readings of features that are not in the table.
+    pub(super) idle: usize,
     /// Decides how readings are written.
     pub(super) figures: Option<Figures>,
 }
@@ -147,14 +149,17 @@ impl Rows {
             }
         }
         made.rows = rows.into_iter().map(Arc::new).collect();
-        made.unseen = job
-            .drawing
-            .features
-            .iter()
-            .filter_map(|f| readings.get(f.number.as_str()))
-            .map(|r| Touch::ALL.iter().filter(|t| !r.values(**t).is_empty()).count())
-            .sum::<usize>()
-            .saturating_sub(made.taken);
+        let touched: HashSet<usize> = made.rows.iter().map(|r| r.feature).collect();
+        for (index, feature) in job.drawing.features.iter().enumerate() {
+            let Some(reading) = readings.get(feature.number.as_str()) else { continue };
+            let kept = Touch::ALL.iter().filter(|t| !reading.values(**t).is_empty()).count();
+            if touched.contains(&index) {
+                made.unseen += kept;
+            } else {
+                made.idle += kept;
+            }
+        }
+        made.unseen = made.unseen.saturating_sub(made.taken);
         made
     }
 

@@ -4,6 +4,7 @@
 use super::stand::Planning;
 use super::station::Station;
 use super::ways::Ways;
+use crate::desk::Tone;
 use crate::widgets::{Choice, NumberField};
 use leptos::html;
 use leptos::prelude::*;
@@ -128,7 +129,7 @@ fn Form(planning: Memo<Planning>) -> impl IntoView {
     };
     let gauged = move |index: String| {
         if let Ok(index) = index.parse() {
-            change(station, "gauge", |_, o| o.instrument = index);
+            take_gauge(station, index);
         }
     };
 
@@ -199,6 +200,32 @@ pub(super) fn change(station: Station, what: &str, edit: impl FnOnce(&Job, &mut 
     });
 }
 
+/// Takes another gauge. Blocks keep their height; readings stay as they were written, so that
+/// they mean something else where the unit is another one, and that is said.
+fn take_gauge(station: Station, index: usize) {
+    let (before, taken) = station.rows.with_untracked(|r| (r.units.0, r.taken + r.unseen + r.idle));
+    change(station, "gauge", |job, o| {
+        o.instrument = index;
+        let after = job.reading_unit(o);
+        if after != before {
+            o.rest.blocks = Figure(o.rest.blocks.length(before).to(after));
+        }
+    });
+    let after = station.rows.with_untracked(|r| r.units.0);
+    if after != before && taken > 0 {
+        station.desk.say(
+            Tone::Ask,
+            format!(
+                "The {taken} readings of this orientation were taken in {} and are kept as they were \
+                 written; they now count as {}. Ctrl Z takes the change back.",
+                before.word(),
+                after.word()
+            ),
+            vec![],
+        );
+    }
+}
+
 /// `orientation` standing another way: on the face that then looks down, its zero where it was
 /// if it can still be touched, otherwise at the plate.
 pub(super) fn stood(job: &Job, orientation: &Orientation, degrees: f64) -> Orientation {
@@ -209,7 +236,8 @@ pub(super) fn stood(job: &Job, orientation: &Orientation, degrees: f64) -> Orien
         f.kind == Kind::Face && f.looks.is_some() && f.looks == down
     };
     new.rest.face = job.drawing.features.iter().find(looks_down).map(|f| f.number.clone());
-    if Setup::of(job, &new).is_err() && down.is_some() {
+    let on_plate = matches!(&new.zero, Zero::Feature(n) if new.rest.face.as_ref() == Some(n));
+    if on_plate || (Setup::of(job, &new).is_err() && down.is_some()) {
         new.zero = Zero::Plate;
     }
     new
@@ -255,7 +283,8 @@ fn zeros(job: &Job, orientation: &Orientation) -> Vec<(String, String)> {
         .features
         .iter()
         .filter_map(|f| {
-            if f.number.is_empty() {
+            let lies = orientation.rest.face.as_ref() == Some(&f.number) && orientation.rest.blocks.0 <= 0.0;
+            if f.number.is_empty() || (lies && given != Some(&f.number)) {
                 return None;
             }
             tried.zero = Zero::Feature(f.number.clone());

@@ -4,6 +4,7 @@ use super::line::{Line, Lines};
 use super::station::{Station, capital};
 use crate::widgets::Window;
 use leptos::prelude::*;
+use quarterturn_core::bench::Contact;
 use quarterturn_core::job::Taken;
 use quarterturn_core::show;
 
@@ -114,8 +115,11 @@ fn Foot() -> impl IntoView {
             let at = station.at.get();
             let next = match r.empty_from(at + 1).filter(|next| *next != at) {
                 Some(next) => {
-                    let contact = r.cell(next).map_or("", |c| c.contact.words());
-                    format!("; then {}, {contact}", r.touch_name(&view, next))
+                    let how = r
+                        .cell(next)
+                        .filter(|c| c.contact != Contact::Centre)
+                        .map_or_else(String::new, |c| format!(", {}", c.contact.words()));
+                    format!("; then {}{how}", r.touch_name(&view, next))
                 }
                 None => String::new(),
             };
@@ -123,11 +127,23 @@ fn Foot() -> impl IntoView {
         })
     };
     let unseen = move || {
-        let n = station.rows.with(|r| r.unseen);
+        station.rows.with(|r| {
+            (r.unseen > 0).then(|| match r.taken_as {
+                Taken::Touches => format!(
+                    "{} centres and sizes are kept from another set-up; they count where points are missing.",
+                    r.unseen
+                ),
+                Taken::CentreAndSize => format!(
+                    "{} lowest and highest points are kept from another set-up; they count before centre and size.",
+                    r.unseen
+                ),
+            })
+        })
+    };
+    let idle = move || {
+        let n = station.rows.with(|r| r.idle);
         (n > 0).then(|| {
-            format!(
-                "{n} readings are kept of touches that this set-up does not ask for; they are not shown here."
-            )
+            format!("{n} readings are kept of features that this set-up does not touch; they take no part.")
         })
     };
     let asked = Memo::new(move |_| {
@@ -145,7 +161,7 @@ fn Foot() -> impl IntoView {
     view! {
         <div class="bench-foot">
             <p>{progress} " " {units}</p>
-            <p>{unseen}</p>
+            <p>{unseen} " " {idle}</p>
             <Show when=move || !asked.with(Vec::is_empty)>
                 <ul class="bench-asked" aria-label="Readings that are asked about">
                     <For each=move || asked.get() key=|q| q.clone() let:q>

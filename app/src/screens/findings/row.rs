@@ -84,20 +84,56 @@ impl Rows {
     }
 }
 
+/// How much room the figures of the table need, in characters, so that its columns stand
+/// still whatever a line says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Room {
+    /// From the decimal point on.
+    pub(super) places: usize,
+    /// A whole deviation, position, bonus or margin.
+    pub(super) small: usize,
+    /// A whole coordinate or size.
+    pub(super) large: usize,
+}
+
 impl Rows {
-    /// The longest part of a figure from its decimal point on, in characters: most figures have
-    /// the decimals of the drawing, and some one more where a verdict hangs on it.
-    pub(super) fn places(&self) -> usize {
-        let cells = self.list.iter().flat_map(|r| {
-            [&r.x, &r.y, &r.dx, &r.dy, &r.size, &r.position, &r.bonus, &r.allowed, &r.margin]
-        });
-        let places = |cell: &Cell| match cell {
-            Cell::Figure(text) => text.find(['.', ',']).map_or(0, |at| text.len() - at),
-            Cell::Empty | Cell::Missing => 0,
-        };
-        // Beyond three more, such a figure stands out rather than widening every column.
+    /// The room for all lines. Most figures have the decimals of the drawing, and some one
+    /// more where a verdict hangs on it; beyond three more, such a figure stands out rather
+    /// than widening every column.
+    pub(super) fn room(&self) -> Room {
         let usual = Figures::of_results(&self.view.job.drawing).decimals + 1;
-        cells.map(places).max().unwrap_or(usual).min(usual + 3)
+        let mut room = Room { places: usual, small: 0, large: 0 };
+        for r in self.list.iter() {
+            let small = [&r.dx, &r.dy, &r.position, &r.bonus, &r.allowed, &r.margin];
+            let large = [&r.x, &r.y, &r.size];
+            for cell in small {
+                room.take(cell, |room| &mut room.small, usual + 3);
+            }
+            for cell in large {
+                room.take(cell, |room| &mut room.large, usual + 3);
+            }
+        }
+        room.small += room.places;
+        room.large += room.places;
+        room
+    }
+}
+
+impl Room {
+    /// Makes room for a figure; `whole` is what its part before the point goes to.
+    fn take(&mut self, cell: &Cell, whole: fn(&mut Self) -> &mut usize, most: usize) {
+        let Cell::Figure(text) = cell else { return };
+        let (mut before, mut places) = (0, 0);
+        for c in text.chars() {
+            if places > 0 || matches!(c, '.' | ',') {
+                places += 1;
+            } else {
+                before += 1;
+            }
+        }
+        self.places = self.places.max(places.min(most));
+        let kept = whole(self);
+        *kept = (*kept).max(before);
     }
 }
 
@@ -248,6 +284,8 @@ mod tests {
     #[test]
     fn a_line_says_what_was_found_and_never_contradicts_its_verdict() {
         let rows = Rows::of(view(&Arc::new(job())), None);
+        // `.0120004` has four places more than the drawing; `+` and `.3770` have no more before.
+        assert_eq!(rows.room(), Room { places: 8, small: 9, large: 9 });
         // Of the faces nothing is asked and nothing was measured.
         assert_eq!(
             rows.list.iter().map(|r| r.number.as_str()).collect::<Vec<_>>(),

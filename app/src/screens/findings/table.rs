@@ -8,8 +8,9 @@ use crate::widgets::Window;
 use leptos::prelude::*;
 use std::sync::Arc;
 
-/// Above this many lines all are equally high and only those in sight are made.
-const MANY: usize = 400;
+/// Above this many lines all are equally high, so that a line that reads differently moves no
+/// other. (Above 400, only those in sight are made.)
+const MANY: usize = 60;
 /// Height of a line until one is measured, and of the table's head, in pixels.
 const LINE: f64 = 34.0;
 const HEAD: f64 = 34.0;
@@ -41,7 +42,7 @@ pub(super) fn Table(
         }
     });
     let lit = Selector::new(move || desk.selected.get());
-    let places = Memo::new(move |_| rows.with(Rows::places));
+    let room = Memo::new(move |_| rows.with(Rows::room));
     let spacer = |high: f64| {
         (high > 0.0).then(|| view! {
             <tr class="spacer" aria-hidden="true"><td colspan="12" style:height=format!("{high}px")></td></tr>
@@ -51,15 +52,17 @@ pub(super) fn Table(
         <div class="frame" node_ref=frame tabindex="0" role="region" aria-label="Findings by feature"
             on:scroll=move |_| window.scrolled()>
             <table class="lines" class:many=move || many.get()
-                style:--places=move || format!("{}ch", places.get())>
+                style:--places=move || format!("{}ch", room.get().places)
+                style:--small=move || room.get().small.to_string()
+                style:--large=move || room.get().large.to_string()>
                 <thead>
                     <tr>
                         <th scope="col" class="feature">"feature"</th>
-                        <th scope="col" class="num wide">"x"</th>
-                        <th scope="col" class="num wide">"y"</th>
+                        <th scope="col" class="num large wide">"x"</th>
+                        <th scope="col" class="num large wide">"y"</th>
                         <th scope="col" class="num">"dx"</th>
                         <th scope="col" class="num">"dy"</th>
-                        <th scope="col" class="num size">"size that counts"</th>
+                        <th scope="col" class="num large">"size that counts"</th>
                         <th scope="col" class="num">"position"</th>
                         <th scope="col" class="num">"bonus"</th>
                         <th scope="col" class="num">"allowed"</th>

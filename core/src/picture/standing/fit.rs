@@ -301,12 +301,17 @@ fn body(job: &Job, f: &Feature, turned: &Turned, part: &Extent, up: Direction, t
         Kind::Slot | Kind::Tab => {
             let across = f.across?;
             let half = radius_mm(f, unit).unwrap_or(0.4 * text / turned.scale.max(1e-9));
-            // Its length is not on the drawing as far as this program knows.
-            let long = 2.2 * half;
             let at = match across {
                 Axis::X => (x?, y.unwrap_or(middle(part.bottom, part.top))),
                 Axis::Y => (x.unwrap_or(middle(part.left, part.right)), y?),
             };
+            // Its length is not on the drawing as far as this program knows: long enough to
+            // look like one, and inside the part.
+            let room = match across {
+                Axis::X => (part.top - at.1).min(at.1 - part.bottom),
+                Axis::Y => (part.right - at.0).min(at.0 - part.left),
+            };
+            let long = (2.3 * half).max(2.5 / turned.scale.max(1e-9)).min((0.85 * room).max(1.3 * half));
             let (dx, dy) = if across == Axis::X { (half, long) } else { (long, half) };
             let corners = [(-dx, -dy), (dx, -dy), (dx, dy), (-dx, dy)]
                 .map(|(sx, sy)| turned.page((at.0 + sx, at.1 + sy)));
@@ -314,6 +319,7 @@ fn body(job: &Job, f: &Feature, turned: &Turned, part: &Extent, up: Direction, t
             Some(Body::Flat {
                 centre: turned.page(at),
                 corners,
+                across,
                 half: upward.then_some(half * turned.scale),
             })
         }

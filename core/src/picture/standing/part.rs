@@ -133,7 +133,19 @@ impl Stand {
                 let line = if *sized { line } else { line.ink(Ink::Soft).dash(Stroke::DASHED) };
                 group.put(Circle::new(*centre, *radius).fill(fill).stroke(line));
             }
-            Body::Flat { corners, .. } => group.put(Path::polygon(*corners).fill(fill).stroke(line)),
+            Body::Flat { corners, across, .. } => {
+                group.put(Path::polygon(*corners).fill(fill));
+                // The two faces are on the drawing; where they end is not.
+                let ends = line.ink(Ink::Soft).dash(Stroke::DASHED);
+                let [along_x, along_y] = match across {
+                    Axis::X => [ends, line],
+                    Axis::Y => [line, ends],
+                };
+                let [a, b, c, d] = *corners;
+                for (from, to, line) in [(a, b, along_x), (c, d, along_x), (b, c, along_y), (d, a, along_y)] {
+                    group.put(Line::new(from, to, line));
+                }
+            }
             Body::Edge { .. } => {}
         }
         if self.detail == Detail::Full

@@ -2,6 +2,7 @@
 
 use crate::job::{Feature, Kind};
 use crate::mark::{Face, Point, width};
+use crate::quantity::Axis;
 
 /// A feature on the page.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,7 +25,7 @@ pub(super) enum Body {
     /// A hole or a boss. Without limits of size its radius is only a place holder.
     Round { centre: Point, radius: f64, sized: bool },
     /// A slot or a tab. `half` is its half width where that lies upwards.
-    Flat { centre: Point, corners: [Point; 4], half: Option<f64> },
+    Flat { centre: Point, corners: [Point; 4], across: Axis, half: Option<f64> },
     /// A face, seen edge-on; `outward` in radians, counter-clockwise on the page from the right.
     Edge { from: Point, to: Point, outward: f64, letter: Option<String> },
 }

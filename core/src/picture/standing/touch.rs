@@ -76,14 +76,7 @@ impl Stand {
         match next.contact {
             Contact::FromAbove => self.put_probe(at, -1.0, &mut group),
             Contact::FromBelow => self.put_probe(at, 1.0, &mut group),
-            Contact::Centre => {
-                let half = shape.half_height();
-                let (top, bottom) = (at.by(0.0, -half), at.by(0.0, half));
-                // An inner feature is touched from within, an outer one from outside.
-                let inward = if shape.kind.is_internal() { 1.0 } else { -1.0 };
-                self.put_probe(top, inward, &mut group);
-                self.put_probe(bottom, -inward, &mut group);
-            }
+            Contact::Centre => self.put_centre(shape, at, &mut group),
         }
         vec![group.into()]
     }
@@ -127,6 +120,22 @@ impl Stand {
             Path::polygon([at, at.by(-0.4 * head, from * head), at.by(0.4 * head, from * head)])
                 .fill(Ink::Accent),
         );
+    }
+
+    /// A centre: touched from both sides, or marked by a cross where the arrows have no room.
+    fn put_centre(&self, shape: &Shape, at: Point, group: &mut Group) {
+        let half = shape.half_height();
+        if half < 3.0 * self.text {
+            let reach = half + 0.7 * self.text;
+            let line = Stroke::new(Ink::Accent, 0.1 * self.text);
+            group.put(Line::new(at.by(0.0, -reach), at.by(0.0, reach), line));
+            group.put(Line::new(at.by(-reach, 0.0), at.by(reach, 0.0), line));
+            return;
+        }
+        // An inner feature is touched from within, an outer one from outside.
+        let inward = if shape.kind.is_internal() { 1.0 } else { -1.0 };
+        self.put_probe(at.by(0.0, -half), inward, group);
+        self.put_probe(at.by(0.0, half), -inward, group);
     }
 
     /// The dimension line from the zero to the height of `at`.

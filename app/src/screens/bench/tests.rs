@@ -1,0 +1,102 @@
+use super::rows::Rows;
+use super::setup::stood;
+use crate::desk::View;
+use quarterturn_core::Job;
+use quarterturn_core::findings::Ready;
+use quarterturn_core::job::{Feature, Outline, SizeLimits, Touch, Zero};
+use quarterturn_core::quantity::{Figure, Unit};
+use std::sync::Arc;
+
+/// A plate of 4 by 3 inches with two holes, on B with +Y up, then on C with +X up.
+fn job() -> Job {
+    let mut job = Job::empty(Unit::Inch);
+    job.drawing.outline = Some(Outline {
+        left: Figure(0.0),
+        bottom: Figure(0.0),
+        right: Figure(4.0),
+        top: Figure(3.0),
+    });
+    for (number, x) in [("1", 0.75), ("2", 3.25)] {
+        job.drawing.features.push(Feature {
+            number: number.to_owned(),
+            x: Some(Figure(x)),
+            y: Some(Figure(0.75)),
+            size: Some(SizeLimits::Limits { lower: Figure(0.375), upper: Figure(0.378) }),
+            ..Feature::default()
+        });
+    }
+    job
+}
+
+fn rows(job: &Job, index: usize) -> Rows {
+    let ready = Ready::of(job);
+    let piece = ready.piece(0);
+    let (problems, planned) = (ready.problems, ready.orientations);
+    Rows::of(&View { job: Arc::new(job.clone()), problems, planned, piece, index: 0 }, index)
+}
+
+fn texts(rows: &Rows) -> Vec<&str> {
+    rows.cells.iter().map(|c| c.text.as_str()).collect()
+}
+
+#[test]
+fn expected_heights_stand_in_empty_cells_and_readings_take_their_place() {
+    let mut job = job();
+    let before = rows(&job, 0);
+    assert_eq!(texts(&before), [".56175", ".93825", ".56175", ".93825"]);
+    assert_eq!((before.taken, before.empty_from(0)), (0, Some(0)));
+    job.pieces[0].set_values(1, "1", Touch::Low, vec![Figure(0.56055)]);
+    job.pieces[0].set_values(1, "1", Touch::High, vec![Figure(0.9368), Figure(0.9369)]);
+    let after = rows(&job, 0);
+    assert_eq!(texts(&after), [".56055", ".93685", ".56175", ".93825"]);
+    assert_eq!(after.taken, 2);
+    // Size and coordinate come with the readings, and only in the row that has them.
+    assert_eq!((after.rows[0].size.as_str(), after.rows[0].at.as_str()), (".37630", ".74870"));
+    assert_eq!((after.rows[1].size.as_str(), after.rows[1].at.as_str()), ("", ""));
+}
+
+#[test]
+fn the_next_empty_touch_is_sought_onwards_and_then_from_the_beginning() {
+    let mut job = job();
+    for (feature, touch) in [("1", Touch::High), ("2", Touch::High)] {
+        job.pieces[0].set_values(1, feature, touch, vec![Figure(0.938)]);
+    }
+    let rows = rows(&job, 0);
+    assert_eq!(rows.empty_from(1), Some(2));
+    assert_eq!(rows.empty_from(3), Some(0));
+    assert_eq!(rows.empty_from(4), Some(0));
+}
+
+#[test]
+fn what_the_table_has_no_cell_for_is_counted() {
+    let mut job = job();
+    job.pieces[0].set_values(1, "1", Touch::Centre, vec![Figure(0.75)]);
+    job.pieces[0].set_values(1, "2", Touch::Low, vec![Figure(0.56)]);
+    let all = rows(&job, 0);
+    assert_eq!((all.taken, all.unseen, all.idle), (1, 1, 0));
+    // Hole 2 as the zero is not touched: its reading takes no part.
+    job.plan.orientations[0].zero = Zero::Feature("2".to_owned());
+    let fewer = rows(&job, 0);
+    assert_eq!((fewer.taken, fewer.unseen, fewer.idle), (0, 1, 1));
+}
+
+/// Turned another way, the part lies on the face that then looks down, and its zero is no face
+/// that cannot be touched.
+#[test]
+fn a_part_turned_over_rests_on_the_face_that_looks_down() {
+    let job = job();
+    let mut on_b = job.plan.orientations[0].clone();
+    on_b.zero = Zero::Feature("B".to_owned());
+    // −X up: nothing but the outline looks down, and B looks aside.
+    let turned = stood(&job, &on_b, 180.0);
+    assert_eq!((turned.rest.face.as_deref(), &turned.zero), (None, &Zero::Plate));
+    // C looks up then and can be the zero; with +X up it lies on the plate and cannot.
+    on_b.zero = Zero::Feature("C".to_owned());
+    let turned = stood(&job, &on_b, 180.0);
+    assert_eq!(turned.zero, Zero::Feature("C".to_owned()));
+    let back = stood(&job, &turned, 0.0);
+    assert_eq!((back.rest.face.as_deref(), &back.zero), (Some("C"), &Zero::Plate));
+    // The readings of an orientation that leans need a feature: what was given stays, to be seen.
+    let leaning = stood(&job, &turned, 37.5);
+    assert_eq!((leaning.rest.face.as_deref(), &leaning.zero), (None, &Zero::Feature("C".to_owned())));
+}
