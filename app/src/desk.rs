@@ -54,6 +54,10 @@ impl Screen {
     }
 }
 
+/// One step through the history: from the state at hand to what is taken back or done again, and
+/// its name.
+type Go = fn(&mut History, Arc<Job>) -> Option<(String, Arc<Job>)>;
+
 /// The state of the page. A handle that can be copied anywhere.
 #[derive(Clone, Copy)]
 pub(crate) struct Desk {
@@ -147,6 +151,10 @@ impl Desk {
         if new == *old {
             return;
         }
+        if self.line.with_untracked(|l| l.as_ref().is_some_and(|l| l.tone == Tone::Plain)) {
+            // What was said of the step before has had its time.
+            self.hush();
+        }
         let whys = whys_only(&old, &new);
         self.record(&old, &mut new);
         for (entry, why) in new.record.iter_mut().zip(whys) {
@@ -170,14 +178,18 @@ impl Desk {
         self.step(History::forth, "Done again");
     }
 
-    fn step(self, go: fn(&mut History, Arc<Job>) -> Option<(String, Arc<Job>)>, word: &str) {
+    fn step(self, go: Go, word: &str) {
         let now = self.job_untracked();
         let found = self.history.try_update_value(|h| go(h, Arc::clone(&now))).flatten();
         let Some((what, state)) = found else {
             if word == "Undone" && self.back_to_prior() {
                 return;
             }
-            self.say(Tone::Plain, if word == "Undone" { "Nothing to undo" } else { "Nothing to do again" }, vec![]);
+            self.say(
+                Tone::Plain,
+                if word == "Undone" { "Nothing to undo" } else { "Nothing to do again" },
+                vec![],
+            );
             return;
         };
         let mut new = Job::clone(&state);

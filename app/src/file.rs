@@ -44,9 +44,14 @@ pub(crate) fn download(name: &str, kind: &str, content: &JsValue) -> bool {
     let parts = js_sys::Array::of1(content);
     let options = web_sys::BlobPropertyBag::new();
     options.set_type(kind);
-    let Ok(blob) = web_sys::Blob::new_with_u8_array_sequence_and_options(&parts, &options) else { return false };
+    let Ok(blob) = web_sys::Blob::new_with_u8_array_sequence_and_options(&parts, &options) else {
+        return false;
+    };
     let Ok(url) = web_sys::Url::create_object_url_with_blob(&blob) else { return false };
-    let anchor = document().create_element("a").ok().and_then(|e| e.dyn_into::<web_sys::HtmlAnchorElement>().ok());
+    let anchor = document()
+        .create_element("a")
+        .ok()
+        .and_then(|e| e.dyn_into::<web_sys::HtmlAnchorElement>().ok());
     let Some(anchor) = anchor else { return false };
     anchor.set_href(&url);
     anchor.set_download(name);
@@ -66,7 +71,11 @@ pub(crate) fn open(desk: Desk, file: web_sys::File) {
     leptos::task::spawn_local(async move {
         let name = file.name();
         let Ok(bytes) = JsFuture::from(file.array_buffer()).await else {
-            desk.say(Tone::Wrong, format!("{name} could not be read from the disk. The open job is unchanged."), vec![]);
+            desk.say(
+                Tone::Wrong,
+                format!("{name} could not be read from the disk. The open job is unchanged."),
+                vec![],
+            );
             return;
         };
         let Ok(text) = String::from_utf8(js_sys::Uint8Array::new(&bytes).to_vec()) else {
@@ -79,7 +88,11 @@ pub(crate) fn open(desk: Desk, file: web_sys::File) {
         };
         match read(&text) {
             Ok(job) => desk.open_read(job, &name),
-            Err(e) => desk.say(Tone::Wrong, format!("{name} was not opened. {e} The open job is unchanged."), vec![]),
+            Err(e) => desk.say(
+                Tone::Wrong,
+                format!("{name} was not opened. {e} The open job is unchanged."),
+                vec![],
+            ),
         }
     });
 }
@@ -87,7 +100,8 @@ pub(crate) fn open(desk: Desk, file: web_sys::File) {
 /// Fetches the example from beside the page.
 pub(crate) async fn fetch_example() -> Result<Job, String> {
     let failed = |_: JsValue| "no answer".to_owned();
-    let response = JsFuture::from(window().fetch_with_str("demo-job.json")).await.map_err(failed)?;
+    let response =
+        JsFuture::from(window().fetch_with_str("demo-job.json")).await.map_err(failed)?;
     let response: web_sys::Response = response.dyn_into().map_err(failed)?;
     if !response.ok() {
         return Err(format!("answer {}", response.status()));

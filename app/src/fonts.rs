@@ -10,7 +10,9 @@ pub(crate) fn register() {
         let about = FontFaceDescriptors::new();
         about.set_weight(&face.weight().to_string());
         let bytes = js_sys::Uint8Array::from(face.bytes());
-        let Ok(font) = FontFace::new_with_array_buffer_and_descriptors(face.family(), &bytes.buffer(), &about) else {
+        let Ok(font) =
+            FontFace::new_with_array_buffer_and_descriptors(face.family(), &bytes.buffer(), &about)
+        else {
             continue;
         };
         if let Ok(loading) = font.load() {

@@ -113,7 +113,10 @@ impl Keep {
     /// Id of the job that was open here last.
     pub(crate) fn last_open() -> Option<String> {
         let store = Store::open()?;
-        store.of_this_tab("quarterturn.open").or_else(|| store.get("quarterturn.open")).filter(|id| !id.is_empty())
+        store
+            .of_this_tab("quarterturn.open")
+            .or_else(|| store.get("quarterturn.open"))
+            .filter(|id| !id.is_empty())
     }
 
     /// Starts a job that is not in the store yet; `made_here`: by this page, so that it is not
@@ -300,9 +303,15 @@ fn put_aside(store: &Store, key: &str, text: &str) -> String {
 /// What a job is called: part number, revision and name.
 pub(crate) fn title(job: &Job) -> String {
     let d = &job.drawing;
-    let revision = if d.revision.trim().is_empty() { String::new() } else { format!("rev {}", d.revision.trim()) };
-    let words: Vec<&str> =
-        [d.part_number.trim(), &revision, d.part_name.trim()].into_iter().filter(|w| !w.is_empty()).collect();
+    let revision = if d.revision.trim().is_empty() {
+        String::new()
+    } else {
+        format!("rev {}", d.revision.trim())
+    };
+    let words: Vec<&str> = [d.part_number.trim(), &revision, d.part_name.trim()]
+        .into_iter()
+        .filter(|w| !w.is_empty())
+        .collect();
     if words.is_empty() {
         return "job without a part number".to_owned();
     }

@@ -21,7 +21,12 @@ pub(crate) fn listen(desk: Desk, jobs_open: RwSignal<bool>, pick: Callback<()>) 
     });
 }
 
-fn pressed(desk: Desk, event: &KeyboardEvent, jobs_open: RwSignal<bool>, pick: Callback<()>) -> bool {
+fn pressed(
+    desk: Desk,
+    event: &KeyboardEvent,
+    jobs_open: RwSignal<bool>,
+    pick: Callback<()>,
+) -> bool {
     let command = event.ctrl_key() || event.meta_key();
     if event.alt_key() && !command {
         // The place of the key, since Alt changes what it writes on some keyboards.
@@ -59,7 +64,8 @@ fn pressed(desk: Desk, event: &KeyboardEvent, jobs_open: RwSignal<bool>, pick: C
 
 /// Has the field at hand take over what was typed into it, as leaving it would.
 fn settle() {
-    let active = document().active_element().and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok());
+    let active =
+        document().active_element().and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok());
     if let Some(active) = active {
         // A field that cannot be left stays as it is.
         let _ = active.blur();

@@ -1,5 +1,8 @@
 //! The screens of Quarterturn.
-#![allow(unreachable_pub, reason = "nothing of a program is reachable, and the component macro writes `pub`")]
+#![allow(
+    unreachable_pub,
+    reason = "nothing of a program is reachable, and the component macro writes `pub`"
+)]
 
 mod clock;
 mod desk;

@@ -29,7 +29,11 @@ pub(crate) fn Shell() -> impl IntoView {
     let title = Memo::new(move |_| desk.job().drawing.part_number.clone());
     Effect::new(move |_| {
         let title = title.get();
-        document().set_title(&if title.is_empty() { "Quarterturn".to_owned() } else { format!("{title} – Quarterturn") });
+        document().set_title(&if title.is_empty() {
+            "Quarterturn".to_owned()
+        } else {
+            format!("{title} – Quarterturn")
+        });
     });
     keys::listen(desk, jobs_open, pick);
 

@@ -20,14 +20,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         subject: "Every ink, face, symbol and shape".to_owned(),
         keywords: vec!["specimen".to_owned(), "marks".to_owned()],
         creator: "Quarterturn specimen".to_owned(),
-        created: Moment {
-            year: 2024,
-            month: 2,
-            day: 29,
-            hour: 12,
-            minute: 0,
-            second: 0,
-        },
+        created: Moment { year: 2024, month: 2, day: 29, hour: 12, minute: 0, second: 0 },
         id: *b"specimen of mark",
     };
     std::fs::write(folder.join("specimen.svg"), svg_file(&page))?;
@@ -69,11 +62,7 @@ fn faces(page: &mut Page) {
             let text = Text::new((16.0, y), text, 3.2).face(face);
             // A bracket as long as the text should be.
             let end = 16.0 + text.width();
-            page.put(Line::new(
-                (end, y - 3.0),
-                (end, y + 0.6),
-                Stroke::THIN.ink(Ink::Fault),
-            ));
+            page.put(Line::new((end, y - 3.0), (end, y + 0.6), Stroke::THIN.ink(Ink::Fault)));
             page.put(text);
         }
     }
@@ -82,11 +71,7 @@ fn faces(page: &mut Page) {
 }
 
 fn figures(page: &mut Page) {
-    heading(
-        page,
-        80.0,
-        "Decimal points under each other; anchors; text that runs upward",
-    );
+    heading(page, 80.0, "Decimal points under each other; anchors; text that runs upward");
     let column = ["−.0042", "+.0039", "12.5", "1.2506", "125", "0.125", ".5"];
     for (face, x) in Face::ALL.into_iter().zip([40.0, 70.0, 100.0]) {
         page.put(Line::new((x, 83.0), (x, 113.0), Stroke::HAIR));
@@ -96,18 +81,10 @@ fn figures(page: &mut Page) {
         }
     }
     page.put(Line::new((140.0, 83.0), (140.0, 105.0), Stroke::HAIR));
-    for (y, anchor) in [
-        (87.0, Anchor::Start),
-        (92.0, Anchor::Middle),
-        (97.0, Anchor::End),
-    ] {
+    for (y, anchor) in [(87.0, Anchor::Start), (92.0, Anchor::Middle), (97.0, Anchor::End)] {
         page.put(Text::new((140.0, y), format!("{anchor:?}"), 3.4).anchor(anchor));
     }
-    for (x, anchor) in [
-        (170.0, Anchor::Start),
-        (178.0, Anchor::Middle),
-        (186.0, Anchor::End),
-    ] {
+    for (x, anchor) in [(170.0, Anchor::Start), (178.0, Anchor::Middle), (186.0, Anchor::End)] {
         let text = Text::new((x, 90.0), "up", 3.4).turn(Turn::Up);
         page.put(text.anchor(anchor));
     }
@@ -115,10 +92,7 @@ fn figures(page: &mut Page) {
     let room = 44.0;
     page.put(Rect::new((140.0, 101.0), room, 12.5).stroke(Stroke::HAIR));
     let text = "Keep fingers out from under a motorised carriage; clamp a tall part first.";
-    for (line, y) in wrap(Face::Sans, text, 2.8, room)
-        .into_iter()
-        .zip([104.0, 107.6, 111.2])
-    {
+    for (line, y) in wrap(Face::Sans, text, 2.8, room).into_iter().zip([104.0, 107.6, 111.2]) {
         page.put(Text::new((140.0, y), line, 2.8));
     }
 }
@@ -127,17 +101,9 @@ fn inks(page: &mut Page) {
     heading(page, 122.0, "Inks");
     for (column, ink) in (0..).zip(Ink::ALL) {
         let x = 16.0 + 22.5 * f64::from(column);
-        page.put(
-            Rect::new((x, 125.0), 18.0, 8.0)
-                .fill(ink)
-                .stroke(Stroke::HAIR),
-        );
+        page.put(Rect::new((x, 125.0), 18.0, 8.0).fill(ink).stroke(Stroke::HAIR));
         page.put(Text::new((x, 137.0), ink.name(), 3.0));
-        page.put(Line::new(
-            (x, 139.5),
-            (x + 18.0, 139.5),
-            Stroke::new(ink, 0.5),
-        ));
+        page.put(Line::new((x, 139.5), (x + 18.0, 139.5), Stroke::new(ink, 0.5)));
     }
 }
 
@@ -145,10 +111,7 @@ fn symbols(page: &mut Page) {
     heading(page, 149.0, "Symbols");
     for (index, symbol) in (0..).zip(Symbol::ALL) {
         let (row, column) = (index / 9, index % 9);
-        let (x, y) = (
-            25.0 + 20.0 * f64::from(column),
-            156.0 + 13.0 * f64::from(row),
-        );
+        let (x, y) = (25.0 + 20.0 * f64::from(column), 156.0 + 13.0 * f64::from(row));
         for mark in symbol.draw((x, y), 5.0, Stroke::new(Ink::Ink, 0.35)) {
             page.put(mark);
         }
@@ -161,26 +124,17 @@ fn frames(page: &mut Page) {
     heading(page, 184.0, "Control frames and datums");
     let position = [
         Cell::new().symbol(Symbol::Position),
-        Cell::new()
-            .symbol(Symbol::Diameter)
-            .text(".010")
-            .symbol(Symbol::MaximumMaterial),
+        Cell::new().symbol(Symbol::Diameter).text(".010").symbol(Symbol::MaximumMaterial),
         Cell::new().text("A"),
         Cell::new().text("B").symbol(Symbol::MaximumMaterial),
         Cell::new().text("C"),
     ];
     let least = [
         Cell::new().symbol(Symbol::Position),
-        Cell::new()
-            .symbol(Symbol::Diameter)
-            .text("0.25")
-            .symbol(Symbol::LeastMaterial),
+        Cell::new().symbol(Symbol::Diameter).text("0.25").symbol(Symbol::LeastMaterial),
         Cell::new().text("A"),
     ];
-    let flat = [
-        Cell::new().symbol(Symbol::Flatness),
-        Cell::new().text("0.01"),
-    ];
+    let flat = [Cell::new().symbol(Symbol::Flatness), Cell::new().text("0.01")];
     let mut x = 16.0;
     for (cells, height) in [(&position[..], 7.0), (&least[..], 6.0), (&flat[..], 5.0)] {
         let (marks, wide) = control_frame((x, 188.0), height, cells);
@@ -215,33 +169,16 @@ fn shapes(page: &mut Page) {
     heading(page, 245.0, "Shapes");
     let outline = Stroke::OUTLINE;
     let marks: Vec<Mark> = vec![
-        Rect::new((16.0, 249.0), 60.0, 32.0)
-            .fill(Ink::Shade)
-            .stroke(outline)
-            .into(),
-        Circle::new((28.0, 260.0), 7.0)
-            .fill(Ink::Paper)
-            .stroke(outline)
-            .into(),
-        Circle::new((28.0, 260.0), 8.5)
-            .stroke(Stroke::THIN.dash(Stroke::DASHED))
-            .into(),
-        Rect::new((42.0, 256.0), 6.0, 16.0)
-            .radius(3.0)
-            .fill(Ink::Paper)
-            .stroke(outline)
-            .into(),
+        Rect::new((16.0, 249.0), 60.0, 32.0).fill(Ink::Shade).stroke(outline).into(),
+        Circle::new((28.0, 260.0), 7.0).fill(Ink::Paper).stroke(outline).into(),
+        Circle::new((28.0, 260.0), 8.5).stroke(Stroke::THIN.dash(Stroke::DASHED)).into(),
+        Rect::new((42.0, 256.0), 6.0, 16.0).radius(3.0).fill(Ink::Paper).stroke(outline).into(),
         Rect::new((54.0, 254.0), 16.0, 20.0)
             .radius(2.0)
             .fill(Ink::Wash)
             .stroke(Stroke::THIN.ink(Ink::Accent))
             .into(),
-        Line::new(
-            (12.0, 265.0),
-            (80.0, 265.0),
-            Stroke::HAIR.dash(Stroke::CHAIN),
-        )
-        .into(),
+        Line::new((12.0, 265.0), (80.0, 265.0), Stroke::HAIR.dash(Stroke::CHAIN)).into(),
     ];
     page.put(Group::new(Tag::new("part").feature("1 & \"2\""), marks));
 

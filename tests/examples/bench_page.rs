@@ -2,9 +2,16 @@
 //!
 //! `cargo xtask bench` runs it. It prints figures; it is no test.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a benchmark fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a benchmark fails by panicking"
+)]
 
-use quarterturn_core::job::{self, Callout, Feature, Job, Kind, Modifier, Position, Reading, SizeLimits};
+use quarterturn_core::job::{
+    self, Callout, Feature, Job, Kind, Modifier, Position, Reading, SizeLimits,
+};
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_tests::{Browser, Server, User, run};
 use serde_json::Value;
@@ -35,7 +42,12 @@ fn main() {
 fn plate(count: usize) -> Job {
     let mut job = Job::empty(Unit::Mm);
     job.drawing.part_number = format!("BENCH-{count}");
-    #[expect(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small counts")]
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "small counts"
+    )]
     let columns = (count as f64).sqrt().ceil() as usize;
     #[expect(clippy::cast_precision_loss, reason = "small counts")]
     let at = |i: usize| (10.0 + 15.0 * (i % columns) as f64, 10.0 + 15.0 * (i / columns) as f64);
@@ -61,7 +73,11 @@ fn plate(count: usize) -> Job {
             kind: Kind::Hole,
             x: Some(Figure(x)),
             y: Some(Figure(y)),
-            size: Some(SizeLimits::Deviations { nominal: Figure(6.6), lower: Figure(0.0), upper: Figure(0.15) }),
+            size: Some(SizeLimits::Deviations {
+                nominal: Figure(6.6),
+                lower: Figure(0.0),
+                upper: Figure(0.15),
+            }),
             callouts: vec![Callout::Position(Position {
                 tolerance: Figure(0.1),
                 modifier: Modifier::Mmc,
@@ -78,7 +94,8 @@ fn plate(count: usize) -> Job {
 async fn edits(user: &User, features: usize) {
     let path = user.browser.downloads.join(format!("bench-{features}.json"));
     std::fs::write(&path, job::write(&plate(features))).unwrap();
-    let input = user.browser.client.find(fantoccini::Locator::Css("input[type=file]")).await.unwrap();
+    let input =
+        user.browser.client.find(fantoccini::Locator::Css("input[type=file]")).await.unwrap();
     input.send_keys(path.to_str().unwrap()).await.unwrap();
     user.waits_to_read(&format!("BENCH-{features}")).await;
     user.goes_to('2', "").await;
@@ -99,7 +116,8 @@ async fn edits(user: &User, features: usize) {
              step(0);";
         let rounds = if features > 1_000 { 40 } else { 200 };
         let times = user.browser.client.execute_async(script, vec![rounds.into()]).await.unwrap();
-        let mut times: Vec<f64> = times.as_array().unwrap().iter().filter_map(Value::as_f64).collect();
+        let mut times: Vec<f64> =
+            times.as_array().unwrap().iter().filter_map(Value::as_f64).collect();
         times.sort_by(f64::total_cmp);
         let at = |share: usize| times[(times.len() - 1) * share / 100];
         println!(

@@ -81,9 +81,15 @@ impl Browser {
         }
         let client = client.expect("a browser session");
         // Headless windows are a little larger outside than inside.
-        let inner = client.execute("return [window.innerWidth, window.innerHeight]", vec![]).await.unwrap();
-        let missing = |i: usize, want: u32| want.saturating_sub(u32::try_from(inner[i].as_u64().unwrap()).unwrap());
-        client.set_window_size(width + missing(0, width), height + missing(1, height)).await.unwrap();
+        let inner =
+            client.execute("return [window.innerWidth, window.innerHeight]", vec![]).await.unwrap();
+        let missing = |i: usize, want: u32| {
+            want.saturating_sub(u32::try_from(inner[i].as_u64().unwrap()).unwrap())
+        };
+        client
+            .set_window_size(width + missing(0, width), height + missing(1, height))
+            .await
+            .unwrap();
         Self { client, downloads, driver, profile }
     }
 
@@ -124,7 +130,8 @@ impl Drop for Browser {
 
 /// Ends the driver and the browser it started; nothing else.
 fn kill_tree(driver: &mut Child) {
-    let children = std::fs::read_to_string(format!("/proc/{0}/task/{0}/children", driver.id())).unwrap_or_default();
+    let children = std::fs::read_to_string(format!("/proc/{0}/task/{0}/children", driver.id()))
+        .unwrap_or_default();
     let _ = driver.kill();
     let _ = driver.wait();
     for child in children.split_whitespace() {

@@ -8,7 +8,9 @@ fn output(program: &str, arguments: &[&str], pdf: &Path) -> String {
     for argument in arguments {
         command.arg(if *argument == "PDF" { pdf.as_os_str() } else { argument.as_ref() });
     }
-    let output = command.output().unwrap_or_else(|e| panic!("{program} does not start: {e}. Run `cargo xtask test`."));
+    let output = command
+        .output()
+        .unwrap_or_else(|e| panic!("{program} does not start: {e}. Run `cargo xtask test`."));
     assert!(
         output.status.success(),
         "{program}: {}{}",

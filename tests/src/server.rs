@@ -51,13 +51,21 @@ fn answer(mut stream: TcpStream, root: &Path, log: &Mutex<Vec<String>>) {
                 break;
             }
         }
-        let path = first.split_whitespace().nth(1).unwrap_or("/").split('?').next().unwrap_or("/").to_owned();
+        let path = first
+            .split_whitespace()
+            .nth(1)
+            .unwrap_or("/")
+            .split('?')
+            .next()
+            .unwrap_or("/")
+            .to_owned();
         log.lock().unwrap().push(path.clone());
         let name = if path == "/" { "index.html" } else { path.trim_start_matches('/') };
         let inside = Path::new(name).components().all(|c| matches!(c, Component::Normal(_)));
         let mut body = Vec::new();
         let found = inside
-            && std::fs::File::open(root.join(name)).is_ok_and(|mut f| f.read_to_end(&mut body).is_ok());
+            && std::fs::File::open(root.join(name))
+                .is_ok_and(|mut f| f.read_to_end(&mut body).is_ok());
         let kind = match Path::new(name).extension().and_then(|e| e.to_str()) {
             Some("html") => "text/html; charset=utf-8",
             Some("js") => "text/javascript; charset=utf-8",

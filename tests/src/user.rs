@@ -56,11 +56,13 @@ impl User {
 
     /// Text of the first thing that matches.
     pub async fn sees(&self, css: &str) -> String {
-        self.runs(&format!("const e = document.querySelector({css:?}); return e ? e.innerText : ''"))
-            .await
-            .as_str()
-            .unwrap_or_default()
-            .to_owned()
+        self.runs(&format!(
+            "const e = document.querySelector({css:?}); return e ? e.innerText : ''"
+        ))
+        .await
+        .as_str()
+        .unwrap_or_default()
+        .to_owned()
     }
 
     /// Runs a script in the page: for looking, not for doing.
@@ -178,4 +180,3 @@ impl User {
         panic!("{heading} did not open: {}", self.sees("h1").await);
     }
 }
-

@@ -1,6 +1,11 @@
 //! Nothing is lost: reload, tab kill, a malformed file, a panic.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 use fantoccini::Locator;
 use fantoccini::key::Key;
@@ -21,7 +26,13 @@ async fn reads(user: &User, text: &str) {
 }
 
 async fn readings(user: &User) -> usize {
-    user.kept_job().await.pieces.iter().flat_map(|p| &p.readings).map(|r| r.low.len() + r.high.len()).sum()
+    user.kept_job()
+        .await
+        .pieces
+        .iter()
+        .flat_map(|p| &p.readings)
+        .map(|r| r.low.len() + r.high.len())
+        .sum()
 }
 
 async fn second_piece(user: &User) {
@@ -135,10 +146,12 @@ fn a_panic_in_the_page_says_so_and_leaves_the_job_safe() {
         user.waits_to_read("xample").await;
         let before = user.kept_text().await;
         // The page loses the means to make anything: what it draws next fails within.
-        user.runs("Document.prototype.createElementNS = () => { throw new Error('no more') }; \
+        user.runs(
+            "Document.prototype.createElementNS = () => { throw new Error('no more') }; \
              Node.prototype.cloneNode = () => { throw new Error('no more') }; \
-             Document.prototype.importNode = () => { throw new Error('no more') }")
-            .await;
+             Document.prototype.importNode = () => { throw new Error('no more') }",
+        )
+        .await;
         user.holds(&[Key::Alt], '3').await;
         user.waits_to_read("Something went wrong in the page").await;
         user.shot("panic").await;

@@ -1,7 +1,12 @@
 //! The whole job by keyboard alone: from an empty drawing to a PDF whose text is held against
 //! the findings.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 use fantoccini::key::Key;
 use quarterturn_core::callout::Verdict;
@@ -24,14 +29,14 @@ const FEATURES: [[&str; 8]; 8] = [
 
 /// Orientation 1, low and high, in the order of the drawing (slot 7 is not seen in it).
 const FIRST: [&str; 14] = [
-    "+0.56055", "+0.93680", "+0.56550", "+0.94245", "+2.06605", "+2.44175", "+2.06390", "+2.44030", "+0.87340",
-    "+2.12380", "+0.26600", "+0.57780", "+1.43700", "+1.56540",
+    "+0.56055", "+0.93680", "+0.56550", "+0.94245", "+2.06605", "+2.44175", "+2.06390", "+2.44030",
+    "+0.87340", "+2.12380", "+0.26600", "+0.57780", "+1.43700", "+1.56540",
 ];
 
 /// Orientation 2.
 const SECOND: [&str; 16] = [
-    "-0.94005", "-0.56365", "-3.44265", "-3.06555", "-3.43335", "-3.05745", "-0.93710", "-0.56050", "-2.62620",
-    "-1.37560", "-2.15820", "-1.84605", "-3.66270", "-3.53410", "-2.12850", "-1.87775",
+    "-0.94005", "-0.56365", "-3.44265", "-3.06555", "-3.43335", "-3.05745", "-0.93710", "-0.56050",
+    "-2.62620", "-1.37560", "-2.15820", "-1.84605", "-3.66270", "-3.53410", "-2.12850", "-1.87775",
 ];
 
 fn notebook() -> Job {
@@ -140,7 +145,11 @@ fn from_an_empty_drawing_to_the_pdf_by_keyboard_alone() {
         for feature in &found.pieces[0].features {
             let Some(p) = &feature.position else { continue };
             let position = figures.plain(p.position.unwrap());
-            assert!(table.contains(&position), "{}: {position} is not in the table: {table}", feature.number);
+            assert!(
+                table.contains(&position),
+                "{}: {position} is not in the table: {table}",
+                feature.number
+            );
         }
         assert_eq!(table.matches("does not conform").count(), 2, "{table}");
 
@@ -156,21 +165,33 @@ fn from_an_empty_drawing_to_the_pdf_by_keyboard_alone() {
             let Some(p) = &feature.position else { continue };
             for length in [p.position.unwrap(), p.margin.unwrap()] {
                 let shown = figures.plain(length.abs());
-                assert!(text.contains(&shown), "{}: {shown} is not on the sheet:\n{text}", feature.number);
+                assert!(
+                    text.contains(&shown),
+                    "{}: {shown} is not on the sheet:\n{text}",
+                    feature.number
+                );
             }
         }
         for reading in FIRST.iter().chain(&SECOND) {
             let shown = reading.replacen('0', "", 1).replace('-', "−");
-            let shown = if reading[1..].starts_with("0.") { shown } else { reading.replace('-', "−") };
+            let shown =
+                if reading[1..].starts_with("0.") { shown } else { reading.replace('-', "−") };
             assert!(text.contains(&shown), "the reading {shown} is not on the sheet:\n{text}");
         }
-        let fails = found.pieces[0].features.iter().filter(|f| f.verdict == Verdict::DoesNotConform).count();
+        let fails = found.pieces[0]
+            .features
+            .iter()
+            .filter(|f| f.verdict == Verdict::DoesNotConform)
+            .count();
         assert_eq!(fails, 2);
         assert!(text.contains("6 of 8 conform") && text.contains("open to .3771"), "{text}");
         let fonts = pdf_fonts(&pdf);
         for line in fonts.lines().skip(2) {
             let words: Vec<&str> = line.split_whitespace().collect();
-            assert!(words.windows(3).any(|w| w == ["yes", "yes", "yes"]), "not embedded, subset and with text: {line}");
+            assert!(
+                words.windows(3).any(|w| w == ["yes", "yes", "yes"]),
+                "not embedded, subset and with text: {line}"
+            );
         }
     });
 }

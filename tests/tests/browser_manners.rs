@@ -1,12 +1,18 @@
 //! What the page owes everybody: no request to elsewhere, no barrier, a start without delay.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 use fantoccini::key::Key;
 use quarterturn_tests::{User, need, run};
 use serde_json::Value;
 
-const SCREENS: [(char, &str); 4] = [('1', "drawing"), ('2', "bench"), ('3', "findings"), ('4', "sheet")];
+const SCREENS: [(char, &str); 4] =
+    [('1', "drawing"), ('2', "bench"), ('3', "findings"), ('4', "sheet")];
 
 #[test]
 fn no_screen_has_an_accessibility_violation() {
@@ -53,9 +59,14 @@ fn no_request_leaves_the_pages_own_origin() {
         let loaded = user
             .runs("return performance.getEntriesByType('resource').map(e => e.name).concat([location.href])")
             .await;
-        let loaded: Vec<&str> = loaded.as_array().unwrap().iter().filter_map(Value::as_str).collect();
+        let loaded: Vec<&str> =
+            loaded.as_array().unwrap().iter().filter_map(Value::as_str).collect();
         assert!(loaded.len() > 4, "{loaded:?}");
-        let own = |name: &&&str| name.starts_with(&user.server.address) || name.starts_with("blob:") || name.starts_with("data:");
+        let own = |name: &&&str| {
+            name.starts_with(&user.server.address)
+                || name.starts_with("blob:")
+                || name.starts_with("data:")
+        };
         let foreign: Vec<_> = loaded.iter().filter(|n| !own(n)).collect();
         assert!(foreign.is_empty(), "{foreign:?}");
         // And the page's policy forbids it to whatever may come.
@@ -69,7 +80,11 @@ fn no_request_leaves_the_pages_own_origin() {
             .await
             .unwrap();
         assert_eq!(refused, "refused");
-        let policy = user.runs("return document.querySelector('meta[http-equiv=Content-Security-Policy]').content").await;
+        let policy = user
+            .runs(
+                "return document.querySelector('meta[http-equiv=Content-Security-Policy]').content",
+            )
+            .await;
         assert!(policy.as_str().unwrap().contains("connect-src 'self'"), "{policy}");
     });
 }

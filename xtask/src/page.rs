@@ -86,9 +86,9 @@ fn programs_in(page: &str) -> Vec<&str> {
 
 /// Of each of them, whether the page wants it without the default features.
 fn without_defaults(page: &str) -> impl Iterator<Item = bool> + '_ {
-    page.split("data-bin=\"")
-        .skip(1)
-        .map(|rest| rest.split('>').next().unwrap_or(rest).contains("data-cargo-no-default-features"))
+    page.split("data-bin=\"").skip(1).map(|rest| {
+        rest.split('>').next().unwrap_or(rest).contains("data-cargo-no-default-features")
+    })
 }
 
 /// Everything that `dist/` is made from.

@@ -44,7 +44,10 @@ fn all_tests(build: bool, passed_on: &[String]) -> Result<()> {
 }
 
 /// Says where the built page, the browser and the rest are.
-fn with_browser<'a>(command: &'a mut Command, tools: &setup::BrowserTools) -> Result<&'a mut Command> {
+fn with_browser<'a>(
+    command: &'a mut Command,
+    tools: &setup::BrowserTools,
+) -> Result<&'a mut Command> {
     // Known before the tests: they may put a new program in this one's place.
     let this = std::env::current_exe().context("finding this program")?;
     Ok(command

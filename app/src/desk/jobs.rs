@@ -81,7 +81,9 @@ impl Desk {
         });
         self.say(
             Tone::Wrong,
-            format!("A job kept in this browser cannot be read, and was put aside untouched. {why}"),
+            format!(
+                "A job kept in this browser cannot be read, and was put aside untouched. {why}"
+            ),
             vec![("Save it to a file".to_owned(), save)],
         );
     }
@@ -152,7 +154,11 @@ impl Desk {
                         self.start(Job::empty(Unit::Inch), true);
                     }
                     self.ready.set(true);
-                    self.say(Tone::Plain, format!("The example could not be fetched ({why})."), vec![]);
+                    self.say(
+                        Tone::Plain,
+                        format!("The example could not be fetched ({why})."),
+                        vec![],
+                    );
                 }
             }
         });
@@ -174,10 +180,18 @@ impl Desk {
         let Some(text) = keep::forget(id) else { return };
         let id = id.to_owned();
         let back = Callback::new(move |()| {
-            let said = if keep::put_back(&id, &text) { "Put back on the shelf." } else { "There is no room to put it back." };
+            let said = if keep::put_back(&id, &text) {
+                "Put back on the shelf."
+            } else {
+                "There is no room to put it back."
+            };
             self.say(Tone::Plain, said, vec![]);
         });
-        self.say(Tone::Ask, format!("Removed “{title}” from this browser."), vec![("Put it back".to_owned(), back)]);
+        self.say(
+            Tone::Ask,
+            format!("Removed “{title}” from this browser."),
+            vec![("Put it back".to_owned(), back)],
+        );
         if self.kept.get_untracked() == Kept::Full {
             let job = self.job_untracked();
             let written = self.keep.try_update_value(|k| k.job(&job));
@@ -230,7 +244,8 @@ impl Desk {
         let undo = Callback::new(move |()| {
             self.back_to_prior();
         });
-        let text = left.map_or_else(|| what.to_owned(), |left| format!("{what} “{left}” is on the shelf."));
+        let text = left
+            .map_or_else(|| what.to_owned(), |left| format!("{what} “{left}” is on the shelf."));
         self.say(Tone::Ask, text, vec![("Undo".to_owned(), undo)]);
     }
 

@@ -15,12 +15,11 @@ impl Desk {
         match written {
             None => {}
             Some(Written::Done) => self.kept.set(Kept::At(clock::wall())),
+            Some(Written::Waits) if self.kept.get_untracked() == Kept::Soon => {}
             Some(Written::Waits) => {
-                if self.kept.get_untracked() != Kept::Soon {
-                    self.kept.set(Kept::Soon);
-                    request_idle_callback(move || self.flush());
-                    set_timeout(move || self.flush(), PATIENCE);
-                }
+                self.kept.set(Kept::Soon);
+                request_idle_callback(move || self.flush());
+                set_timeout(move || self.flush(), PATIENCE);
             }
             Some(Written::Refused(how)) => self.refused(how),
             Some(Written::Copied { other }) => {
@@ -88,7 +87,11 @@ impl Desk {
             let written = self.keep.try_update_value(|k| k.as_copy(&job));
             self.written(written);
             if self.kept.with_untracked(|k| matches!(k, Kept::At(_))) {
-                self.say(Tone::Plain, "Kept as a copy. The other tab's job is on the shelf.", vec![]);
+                self.say(
+                    Tone::Plain,
+                    "Kept as a copy. The other tab's job is on the shelf.",
+                    vec![],
+                );
             }
         });
         self.say(

@@ -1,8 +1,8 @@
 //! The job with all that follows from it.
 
+use quarterturn_core::Job;
 use quarterturn_core::bench::Question;
 use quarterturn_core::findings::{PieceFinding, Planned, Problem, Ready};
-use quarterturn_core::Job;
 use std::sync::Arc;
 
 /// The job with all that follows from it for the piece at hand. Made once per change.

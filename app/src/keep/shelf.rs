@@ -24,7 +24,11 @@ pub(crate) fn shelf() -> Vec<Shelved> {
             let id = key.strip_prefix(JOB)?.to_owned();
             Some(match store.label(&key) {
                 Some(l) => Shelved { id, title: l.title, when: l.when },
-                None => Shelved { id, title: "a job that cannot be read".to_owned(), when: String::new() },
+                None => Shelved {
+                    id,
+                    title: "a job that cannot be read".to_owned(),
+                    when: String::new(),
+                },
             })
         })
         .collect();

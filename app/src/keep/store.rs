@@ -36,7 +36,8 @@ impl Store {
 
     /// The label of the job under `key`, without fetching the whole of it.
     pub(super) fn label(&self, key: &str) -> Option<Label> {
-        let text: JsString = Reflect::get(&self.0, &JsValue::from_str(key)).ok()?.dyn_into().ok()?;
+        let text: JsString =
+            Reflect::get(&self.0, &JsValue::from_str(key)).ok()?.dyn_into().ok()?;
         let start = String::from(text.slice(0, LABEL));
         entry::label(start.split_once('\n')?.0)
     }
@@ -65,7 +66,11 @@ impl Store {
 
 /// A name that no other tab will choose.
 pub(super) fn token() -> String {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "below 2^32 by what it is")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "below 2^32 by what it is"
+    )]
     let part = || (js_sys::Math::random() * 4_294_967_296.0) as u32;
     format!("{:08x}{:08x}", part(), part())
 }

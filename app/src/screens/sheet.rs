@@ -43,10 +43,17 @@ pub(crate) fn Sheet() -> impl IntoView {
     let desk = Desk::here();
     let shown = RwSignal::new(Shown::Piece);
     let busy = RwSignal::new(false);
-    desk.keys_here.set(vec![("Ctrl P", "print"), ("Alt D", "download the PDF"), ("Page Down", "next page")]);
+    desk.keys_here.set(vec![
+        ("Ctrl P", "print"),
+        ("Alt D", "download the PDF"),
+        ("Page Down", "next page"),
+    ]);
     let sheets = Memo::new(move |_| {
         let job = desk.job();
-        pages(&job, shown.get().which(desk.piece.get())).iter().map(|p| (p.title.clone(), svg(p))).collect::<Vec<_>>()
+        pages(&job, shown.get().which(desk.piece.get()))
+            .iter()
+            .map(|p| (p.title.clone(), svg(p)))
+            .collect::<Vec<_>>()
     });
     let download = move || {
         if busy.get_untracked() {
@@ -55,19 +62,27 @@ pub(crate) fn Sheet() -> impl IntoView {
         let job = desk.job_untracked();
         busy.set(true);
         let name = pdf_name(&job, shown.get_untracked(), desk.piece.get_untracked());
-        order::order(&job, shown.get_untracked().which(desk.piece.get_untracked()), move |answer| {
-            busy.set(false);
-            match answer {
-                Ok(bytes) => {
-                    if crate::file::download_bytes(&name, &bytes.to_vec(), "application/pdf") {
-                        desk.say(Tone::Plain, format!("{name} is in your downloads"), vec![]);
-                    } else {
-                        desk.say(Tone::Wrong, "The browser refused the download. Allow downloads for this page.", vec![]);
+        order::order(
+            &job,
+            shown.get_untracked().which(desk.piece.get_untracked()),
+            move |answer| {
+                busy.set(false);
+                match answer {
+                    Ok(bytes) => {
+                        if crate::file::download_bytes(&name, &bytes.to_vec(), "application/pdf") {
+                            desk.say(Tone::Plain, format!("{name} is in your downloads"), vec![]);
+                        } else {
+                            desk.say(
+                                Tone::Wrong,
+                                "The browser refused the download. Allow downloads for this page.",
+                                vec![],
+                            );
+                        }
                     }
+                    Err(why) => desk.say(Tone::Wrong, format!("No PDF was made. {why}"), vec![]),
                 }
-                Err(why) => desk.say(Tone::Wrong, format!("No PDF was made. {why}"), vec![]),
-            }
-        });
+            },
+        );
     };
     let keys = window_event_listener(ev::keydown, move |event| {
         if event.alt_key() && !event.ctrl_key() && event.key().eq_ignore_ascii_case("d") {

@@ -63,5 +63,9 @@ fn count(n: usize, what: &str) -> String {
 /// Touches read on the piece at hand, repeats not counted.
 fn readings(job: &Job, piece: usize) -> usize {
     let Some(piece) = job.pieces.get(piece) else { return 0 };
-    piece.readings.iter().map(|r| Touch::ALL.iter().filter(|t| !r.values(**t).is_empty()).count()).sum()
+    piece
+        .readings
+        .iter()
+        .map(|r| Touch::ALL.iter().filter(|t| !r.values(**t).is_empty()).count())
+        .sum()
 }

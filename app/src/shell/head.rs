@@ -46,13 +46,23 @@ fn Which() -> impl IntoView {
         let d = &job.drawing;
         (d.part_number.clone(), d.revision.clone(), d.part_name.clone(), d.unit)
     });
-    let serials = Memo::new(move |_| desk.job().pieces.iter().map(|p| p.serial.clone()).collect::<Vec<_>>());
+    let serials =
+        Memo::new(move |_| desk.job().pieces.iter().map(|p| p.serial.clone()).collect::<Vec<_>>());
     let add = move |_| {
         let mut index = 0;
         desk.change("a piece more", |job| {
             let serial = next_serial(&job.pieces);
-            let like = job.pieces.last().map(|p| (p.inspector.clone(), p.temperature.clone())).unwrap_or_default();
-            job.pieces.push(Piece { serial, inspector: like.0, temperature: like.1, ..Piece::default() });
+            let like = job
+                .pieces
+                .last()
+                .map(|p| (p.inspector.clone(), p.temperature.clone()))
+                .unwrap_or_default();
+            job.pieces.push(Piece {
+                serial,
+                inspector: like.0,
+                temperature: like.1,
+                ..Piece::default()
+            });
             index = job.pieces.len() - 1;
         });
         desk.piece.set(index);
@@ -106,7 +116,9 @@ mod tests {
 
     #[test]
     fn serial_numbers_count_on() {
-        for (last, next) in [("0021", "0022"), ("A-9", "A-10"), ("099", "100"), ("x", "2"), ("", "2")] {
+        for (last, next) in
+            [("0021", "0022"), ("A-9", "A-10"), ("099", "100"), ("x", "2"), ("", "2")]
+        {
             let piece = Piece { serial: last.to_owned(), ..Piece::default() };
             assert_eq!(next_serial(&[piece]), next, "{last}");
         }

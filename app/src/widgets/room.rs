@@ -18,7 +18,9 @@ pub(crate) fn room(node: NodeRef<leptos::html::Div>) -> Signal<(f64, f64)> {
         };
         look();
         let seen = Closure::<dyn FnMut()>::new(look);
-        let Ok(observer) = web_sys::ResizeObserver::new(seen.as_ref().unchecked_ref()) else { return };
+        let Ok(observer) = web_sys::ResizeObserver::new(seen.as_ref().unchecked_ref()) else {
+            return;
+        };
         observer.observe(&element);
         let held = StoredValue::new_local((observer, seen));
         on_cleanup(move || {

@@ -36,7 +36,11 @@ impl Window {
                 return (0, count);
             }
             let (row, top, height) = (row.get().max(1.0), top.get(), height.get());
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count of rows")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a count of rows"
+            )]
             let at = |y: f64| (y / row).floor().max(0.0) as usize;
             // In steps, so that not every pixel of scrolling makes and drops a row.
             let from = at(top).saturating_sub(SPARE) / 10 * 10;
@@ -91,7 +95,11 @@ impl Window {
     }
 
     /// Scrolls so far that the row is in sight, `head` pixels being covered by the table's head.
-    #[expect(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "pixels and rows")]
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        reason = "pixels and rows"
+    )]
     pub(crate) fn reveal(self, index: usize, head: f64) {
         let Some(scroller) = self.scroller.get_untracked() else { return };
         let row = self.row.get_untracked();

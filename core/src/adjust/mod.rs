@@ -41,7 +41,8 @@ pub fn adjust(seen: &[(Direction, Length)]) -> Coordinates {
         };
     }
     // One direction only: it gives a coordinate if it is square to the drawing.
-    let along = |axis| seen.iter().all(|(up, _)| up.square_axis() == Some(axis)) && !seen.is_empty();
+    let along =
+        |axis| seen.iter().all(|(up, _)| up.square_axis() == Some(axis)) && !seen.is_empty();
     Coordinates {
         x: along(Axis::X).then(|| Length::mm(cq / cc)),
         y: along(Axis::Y).then(|| Length::mm(sq / ss)),

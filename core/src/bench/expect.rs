@@ -46,7 +46,8 @@ pub fn touches(feature: &Feature, orientation: &Orientation) -> &'static [(Touch
     match feature.kind {
         Kind::Face => {
             let Some(looks) = feature.looks else { return &[] };
-            if axis != Some(looks.axis()) || orientation.rest.face.as_ref() == Some(&feature.number) {
+            if axis != Some(looks.axis()) || orientation.rest.face.as_ref() == Some(&feature.number)
+            {
                 return &[];
             }
             if orientation.up().component(looks.axis()) * looks.sign() > 0.0 {
@@ -56,7 +57,9 @@ pub fn touches(feature: &Feature, orientation: &Orientation) -> &'static [(Touch
             }
         }
         Kind::Slot | Kind::Tab if feature.across.is_none() || feature.across != axis => &[],
-        _ if orientation.taken == Taken::CentreAndSize => &[(Touch::Centre, Centre), (Touch::Size, Centre)],
+        _ if orientation.taken == Taken::CentreAndSize => {
+            &[(Touch::Centre, Centre), (Touch::Size, Centre)]
+        }
         kind if kind.is_internal() => &[(Touch::Low, FromAbove), (Touch::High, FromBelow)],
         _ => &[(Touch::Low, FromBelow), (Touch::High, FromAbove)],
     }
@@ -65,7 +68,8 @@ pub fn touches(feature: &Feature, orientation: &Orientation) -> &'static [(Touch
 /// The coordinate of a feature's centre along `up` by the drawing, if it is complete.
 pub(super) fn centre_along(feature: &Feature, job: &Job, setup: &Setup) -> Option<Length> {
     let unit = job.drawing.unit;
-    let needs = |axis| setup.up.component(axis).abs() < 1e-12 || basic(feature, axis, unit).is_some();
+    let needs =
+        |axis| setup.up.component(axis).abs() < 1e-12 || basic(feature, axis, unit).is_some();
     (needs(crate::quantity::Axis::X) && needs(crate::quantity::Axis::Y))
         .then(|| basic_point(feature, unit).along(setup.up))
 }
@@ -88,7 +92,13 @@ pub fn expected(job: &Job, orientation: &Orientation, setup: Option<&Setup>) -> 
     list
 }
 
-fn raw_of(job: &Job, feature: &Feature, setup: &Setup, touch: Touch, contact: Contact) -> Option<Length> {
+fn raw_of(
+    job: &Job,
+    feature: &Feature,
+    setup: &Setup,
+    touch: Touch,
+    contact: Contact,
+) -> Option<Length> {
     let size = || Some(feature.size?.limits(job.drawing.unit)?.middle());
     if touch == Touch::Size {
         return Some(setup.raw_size(size()?, feature.kind));
@@ -102,7 +112,13 @@ fn raw_of(job: &Job, feature: &Feature, setup: &Setup, touch: Touch, contact: Co
     Some(setup.raw(at, contact))
 }
 
-fn limit_of(job: &Job, feature: &Feature, setup: &Setup, touch: Touch, contact: Contact) -> Option<VirtualLimit> {
+fn limit_of(
+    job: &Job,
+    feature: &Feature,
+    setup: &Setup,
+    touch: Touch,
+    contact: Contact,
+) -> Option<VirtualLimit> {
     let unit = job.drawing.unit;
     let position = feature.position()?;
     if position.modifier != Modifier::Mmc {
@@ -111,7 +127,11 @@ fn limit_of(job: &Job, feature: &Feature, setup: &Setup, touch: Touch, contact: 
     let limits = feature.size?.limits(unit)?;
     let tolerance = position.tolerance.length(unit);
     let internal = feature.kind.is_internal();
-    let vc = if internal { limits.mmc(feature.kind) - tolerance } else { limits.mmc(feature.kind) + tolerance };
+    let vc = if internal {
+        limits.mmc(feature.kind) - tolerance
+    } else {
+        limits.mmc(feature.kind) + tolerance
+    };
     let centre = centre_along(feature, job, setup)?;
     match touch {
         Touch::Low => {

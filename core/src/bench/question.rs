@@ -67,13 +67,15 @@ pub fn question(
         return None;
     }
     let inch = 25.4;
-    let near_other_unit = |factor: f64| (raw * factor - expected).abs() <= limit.max(expected.abs() * 0.01);
+    let near_other_unit =
+        |factor: f64| (raw * factor - expected).abs() <= limit.max(expected.abs() * 0.01);
     let guess = if near(raw, -expected) {
         Guess::Sign
     } else if expected.abs() > limit && (near_other_unit(inch) || near_other_unit(1.0 / inch)) {
         Guess::Unit
     } else if let Some(other) = expectations.iter().enumerate().find_map(|(i, e)| {
-        (i != at && e.touch != Touch::Size && e.raw.is_some_and(|r| (r - raw).abs() <= limit * 0.5)).then_some(i)
+        (i != at && e.touch != Touch::Size && e.raw.is_some_and(|r| (r - raw).abs() <= limit * 0.5))
+            .then_some(i)
     }) {
         Guess::Other(other)
     } else if turned_over(job, orientation, this).is_some_and(|e| near(raw, e)) {

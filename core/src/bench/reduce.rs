@@ -50,7 +50,8 @@ pub struct Reduced {
 pub fn reduce(feature: &Feature, setup: &Setup, reading: &Reading) -> Reduced {
     let mean = |touch| Mean::of(reading.values(touch), setup.unit).map(|m| m.mean);
     if let Some(raw) = mean(Touch::Face) {
-        let up = feature.looks.is_some_and(|side| setup.up.component(side.axis()) * side.sign() > 0.0);
+        let up =
+            feature.looks.is_some_and(|side| setup.up.component(side.axis()) * side.sign() > 0.0);
         let contact = if up { Contact::FromAbove } else { Contact::FromBelow };
         return Reduced { along: Some(setup.coordinate(raw, contact)), size: None };
     }

@@ -60,7 +60,9 @@ pub enum SetupProblem {
 impl fmt::Display for SetupProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NoInstrument => f.write_str("names an instrument that is not in the plan. Choose one."),
+            Self::NoInstrument => {
+                f.write_str("names an instrument that is not in the plan. Choose one.")
+            }
             Self::NoOutline => f.write_str(
                 "stands on an edge whose coordinate is not known. Enter the outline of the part, \
                  or set the zero at a feature.",
@@ -69,13 +71,17 @@ impl fmt::Display for SetupProblem {
                 "is not square to the drawing, so no edge of the outline lies on the plate. Set \
                  its zero at a feature.",
             ),
-            Self::RestMissing(n) => write!(f, "rests on face {n}, which is not in the drawing. Choose the face."),
+            Self::RestMissing(n) => {
+                write!(f, "rests on face {n}, which is not in the drawing. Choose the face.")
+            }
             Self::RestLooksElsewhere(n) => write!(
                 f,
                 "rests on {n}, which does not look down in this orientation. Choose which way is \
                  up, or the face on the plate.",
             ),
-            Self::ZeroMissing(n) => write!(f, "has its zero at {n}, which is not in the drawing. Choose the zero."),
+            Self::ZeroMissing(n) => {
+                write!(f, "has its zero at {n}, which is not in the drawing. Choose the zero.")
+            }
             Self::ZeroUnseen(n) => write!(
                 f,
                 "has its zero at {n}, which has no coordinate along the direction that is up. \
@@ -163,7 +169,11 @@ impl Setup {
     }
 }
 
-fn rest_coordinate(job: &Job, orientation: &Orientation, up: Direction) -> Result<Length, SetupProblem> {
+fn rest_coordinate(
+    job: &Job,
+    orientation: &Orientation,
+    up: Direction,
+) -> Result<Length, SetupProblem> {
     let Some(up_side) = orientation.up_side() else { return Err(SetupProblem::ObliqueOnPlate) };
     let down = up_side.opposite();
     let Some(number) = &orientation.rest.face else {

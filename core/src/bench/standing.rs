@@ -28,7 +28,9 @@ pub fn stands_otherwise(seen: &[(Point, Length)], stated: Direction) -> Option<S
         let n = seen.len() as f64;
         let left = |(p, h): &(Point, Length)| (*h - p.along(up)).to_mm();
         let mean = seen.iter().map(left).sum::<f64>() / n;
-        Length::mm((seen.iter().map(|s| (left(s) - mean) * (left(s) - mean)).sum::<f64>() / n).sqrt())
+        Length::mm(
+            (seen.iter().map(|s| (left(s) - mean) * (left(s) - mean)).sum::<f64>() / n).sqrt(),
+        )
     };
     let was = rms(stated);
     if was < Length::mm(0.25) {

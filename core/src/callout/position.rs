@@ -172,7 +172,8 @@ pub fn judge_position(
         bonus,
         allowed,
         margin,
-        by_bonus: verdict == Verdict::Conforms && position.is_some_and(|p| !p.at_most(asked.tolerance)),
+        by_bonus: verdict == Verdict::Conforms
+            && position.is_some_and(|p| !p.at_most(asked.tolerance)),
         unjudged,
         verdict,
     }

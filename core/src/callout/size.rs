@@ -42,7 +42,12 @@ pub struct SizeFinding {
 /// sizes, the larger of a boss's (ASME Y14.5-2018, 3.2 and 10.3.3); at LMC the other way
 /// round. All sizes must lie within the limits.
 #[must_use]
-pub fn judge_size(kind: Kind, limits: Option<Limits>, modifier: Modifier, seen: Vec<SizeSeen>) -> SizeFinding {
+pub fn judge_size(
+    kind: Kind,
+    limits: Option<Limits>,
+    modifier: Modifier,
+    seen: Vec<SizeSeen>,
+) -> SizeFinding {
     let smallest = seen.iter().map(|s| s.size).reduce(Length::min);
     let largest = seen.iter().map(|s| s.size).reduce(Length::max);
     let take_smallest = kind.is_internal() != (modifier == Modifier::Lmc);

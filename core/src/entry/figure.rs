@@ -99,7 +99,10 @@ mod tests {
 
     #[test]
     fn what_is_no_number_is_refused_with_a_sentence() {
-        for text in ["", ".", "-", "1.2.3", "1,000.5", "abc", "1e3", "5 in", "--1", "1-", "NaN", "inf", "99999999"] {
+        for text in [
+            "", ".", "-", "1.2.3", "1,000.5", "abc", "1e3", "5 in", "--1", "1-", "NaN", "inf",
+            "99999999",
+        ] {
             let error = number(text, Unit::Mm).expect_err(text);
             assert!(error.to_string().ends_with('.'), "{text}: {error}");
         }

@@ -34,7 +34,11 @@ pub fn size(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
         }
         [nominal, a, b] if signed(a) || signed(b) => {
             let (nominal, a, b) = (figure(nominal)?, figure(a)?, figure(b)?);
-            SizeLimits::Deviations { nominal, lower: Figure(a.0.min(b.0)), upper: Figure(a.0.max(b.0)) }
+            SizeLimits::Deviations {
+                nominal,
+                lower: Figure(a.0.min(b.0)),
+                upper: Figure(a.0.max(b.0)),
+            }
         }
         [a, b] => {
             let (a, b) = (figure(a)?, figure(b)?);
@@ -66,12 +70,17 @@ fn signed(word: &str) -> bool {
 /// Separators to blanks: "to", dashes between figures, slashes; `+-` and `+/-` to `±`.
 fn tidy(text: &str) -> String {
     let text = text.replace("+/-", "±").replace("+/−", "±").replace("+-", "±").replace("+−", "±");
-    let text = text.replace(" to ", " ").replace(" … ", " ").replace('/', " ").replace(';', " ");
+    let text = text.replace(" to ", " ").replace(" … ", " ").replace(['/', ';'], " ");
     let text = text.replace("± ", "±").replace('±', " ±").replace(['⌀', 'Ø', 'ø'], "");
     let mut out = String::with_capacity(text.len());
     let chars: Vec<char> = text.chars().collect();
     for (i, c) in chars.iter().enumerate() {
-        let after_digit = i > 0 && chars[..i].iter().rev().find(|c| !c.is_whitespace()).is_some_and(|c| c.is_ascii_digit() || *c == '.');
+        let after_digit = i > 0
+            && chars[..i]
+                .iter()
+                .rev()
+                .find(|c| !c.is_whitespace())
+                .is_some_and(|c| c.is_ascii_digit() || *c == '.');
         let spaced = chars.get(i + 1).is_some_and(|c| c.is_whitespace());
         match c {
             // A dash between two figures separates them; one right before a figure is a sign.
@@ -96,19 +105,35 @@ mod tests {
     use super::*;
 
     fn limits(text: &str) -> (f64, f64) {
-        let l = size(text, Unit::Mm).and_then(|s| s.limits(Unit::Mm).ok_or(EntryError(String::new())));
+        let l =
+            size(text, Unit::Mm).and_then(|s| s.limits(Unit::Mm).ok_or(EntryError(String::new())));
         let l = l.unwrap_or_else(|e| panic!("{text}: {e}"));
         (l.lower.to_mm(), l.upper.to_mm())
     }
 
     #[test]
     fn the_forms_that_drawings_use() {
-        for text in
-            [".375 .378", ".3750 to .3780", "0.375 – 0.378", "0.375-0.378", "0.375 - 0.378", ".378/.375", "0,375 0,378", "⌀.375 .378"]
-        {
+        for text in [
+            ".375 .378",
+            ".3750 to .3780",
+            "0.375 – 0.378",
+            "0.375-0.378",
+            "0.375 - 0.378",
+            ".378/.375",
+            "0,375 0,378",
+            "⌀.375 .378",
+        ] {
             assert_eq!(limits(text), (0.375, 0.378), "{text}");
         }
-        for text in ["10 ±0.05", "10±0.05", "10 +-0.05", "10 +/- 0.05", "10 ± 0,05", "10 +0.05/-0.05", "10 -0.05 +0.05"] {
+        for text in [
+            "10 ±0.05",
+            "10±0.05",
+            "10 +-0.05",
+            "10 +/- 0.05",
+            "10 ± 0,05",
+            "10 +0.05/-0.05",
+            "10 -0.05 +0.05",
+        ] {
             let (lower, upper) = limits(text);
             assert!((lower - 9.95).abs() < 1e-12 && (upper - 10.05).abs() < 1e-12, "{text}");
         }
@@ -122,7 +147,18 @@ mod tests {
 
     #[test]
     fn what_gives_no_limits_is_refused() {
-        for text in ["", "10", "abc def", "1 2 3 4", "0 0", "-1 1", "10 ±-0.1", "1..2 3", "10-0.05", "25 0.02"] {
+        for text in [
+            "",
+            "10",
+            "abc def",
+            "1 2 3 4",
+            "0 0",
+            "-1 1",
+            "10 ±-0.1",
+            "1..2 3",
+            "10-0.05",
+            "25 0.02",
+        ] {
             assert!(size(text, Unit::Mm).is_err(), "{text}");
         }
     }

@@ -70,20 +70,34 @@ impl Column {
             .chars()
             .map(|c| if c.is_alphanumeric() || c == '+' || c == '-' || c == '#' { c } else { ' ' })
             .collect();
-        let words: Vec<&str> = bare.split_whitespace().filter(|w| !matches!(*w, "mm" | "in" | "inch" | "basic" | "the")).collect();
+        let words: Vec<&str> = bare
+            .split_whitespace()
+            .filter(|w| !matches!(*w, "mm" | "in" | "inch" | "basic" | "the"))
+            .collect();
         match words.join(" ").as_str() {
-            "no" | "nr" | "number" | "item" | "balloon" | "#" | "id" | "feature no" | "feature number" => Self::Number,
+            "no" | "nr" | "number" | "item" | "balloon" | "#" | "id" | "feature no"
+            | "feature number" => Self::Number,
             "kind" | "type" | "feature" | "what" => Self::Kind,
             "direction" | "across" | "along" | "looks" | "axis" => Self::Direction,
-            "x" | "x from b" | "x from datum" | "x coordinate" | "x nominal" | "nominal x" => Self::X,
-            "y" | "y from b" | "y from datum" | "y coordinate" | "y nominal" | "nominal y" => Self::Y,
-            "size" | "limits" | "diameter" | "dia" | "width" | "size limits" | "limits of size" => Self::Size,
-            "lower" | "min" | "minimum" | "lower limit" | "low limit" | "size min" | "min size" => Self::Lower,
-            "upper" | "max" | "maximum" | "upper limit" | "high limit" | "size max" | "max size" => Self::Upper,
+            "x" | "x from b" | "x from datum" | "x coordinate" | "x nominal" | "nominal x" => {
+                Self::X
+            }
+            "y" | "y from b" | "y from datum" | "y coordinate" | "y nominal" | "nominal y" => {
+                Self::Y
+            }
+            "size" | "limits" | "diameter" | "dia" | "width" | "size limits" | "limits of size" => {
+                Self::Size
+            }
+            "lower" | "min" | "minimum" | "lower limit" | "low limit" | "size min" | "min size" => {
+                Self::Lower
+            }
+            "upper" | "max" | "maximum" | "upper limit" | "high limit" | "size max"
+            | "max size" => Self::Upper,
             "nominal" | "nominal size" => Self::Nominal,
             "plus" | "+" | "+tol" | "+ tol" | "upper deviation" => Self::Plus,
             "minus" | "-" | "-tol" | "- tol" | "lower deviation" => Self::Minus,
-            "position" | "tolerance" | "tol" | "true position" | "position tolerance" | "tp" | "pos" => Self::Tolerance,
+            "position" | "tolerance" | "tol" | "true position" | "position tolerance" | "tp"
+            | "pos" => Self::Tolerance,
             "modifier" | "mod" | "material condition" | "mc" => Self::Modifier,
             "datums" | "datum" | "frame" | "datum frame" => Self::Datums,
             "note" | "notes" | "remark" | "remarks" | "comment" => Self::Note,
@@ -208,9 +222,13 @@ fn feature(row: &Row, columns: &[Column], unit: Unit) -> Result<Feature, EntryEr
         ));
     }
     let mut feature = Feature::default();
-    let name = cell(Column::Number).ok_or_else(|| EntryError("Its number is missing.".to_owned()))?;
+    let name =
+        cell(Column::Number).ok_or_else(|| EntryError("Its number is missing.".to_owned()))?;
     if name.chars().count() > BOUNDS.label_chars {
-        return refuse(format!("“{name}” is too long for a number ({} characters).", BOUNDS.label_chars));
+        return refuse(format!(
+            "“{name}” is too long for a number ({} characters).",
+            BOUNDS.label_chars
+        ));
     }
     name.clone_into(&mut feature.number);
     if let Some(text) = cell(Column::Kind) {
@@ -225,7 +243,9 @@ fn feature(row: &Row, columns: &[Column], unit: Unit) -> Result<Feature, EntryEr
         }
     }
     let coordinate = |column: Column| -> Result<Option<Figure>, EntryError> {
-        let Some(text) = cell(column).filter(|t| !matches!(*t, "-" | "–" | "−")) else { return Ok(None) };
+        let Some(text) = cell(column).filter(|t| !matches!(*t, "-" | "–" | "−")) else {
+            return Ok(None);
+        };
         number(text, unit).map(Some).map_err(|e| EntryError(format!("{}: {e}", column.words())))
     };
     feature.x = coordinate(Column::X)?;
@@ -249,7 +269,10 @@ fn direction_in(text: &str, feature: &mut Feature) {
     }
 }
 
-fn limits<'a>(cell: &impl Fn(Column) -> Option<&'a str>, unit: Unit) -> Result<Option<SizeLimits>, EntryError> {
+fn limits<'a>(
+    cell: &impl Fn(Column) -> Option<&'a str>,
+    unit: Unit,
+) -> Result<Option<SizeLimits>, EntryError> {
     if let Some(text) = cell(Column::Size).filter(|t| !matches!(*t, "-" | "–" | "−")) {
         if let (Some(plus), Some(minus)) = (cell(Column::Plus), cell(Column::Minus)) {
             return deviations(text, plus, minus, unit).map(Some);
@@ -260,22 +283,37 @@ fn limits<'a>(cell: &impl Fn(Column) -> Option<&'a str>, unit: Unit) -> Result<O
         return size(&format!("{lower} {upper}"), unit).map(Some);
     }
     match (cell(Column::Nominal), cell(Column::Plus), cell(Column::Minus)) {
-        (Some(nominal), Some(plus), Some(minus)) => deviations(nominal, plus, minus, unit).map(Some),
-        (None, None, None) if cell(Column::Lower).is_none() && cell(Column::Upper).is_none() => Ok(None),
+        (Some(nominal), Some(plus), Some(minus)) => {
+            deviations(nominal, plus, minus, unit).map(Some)
+        }
+        (None, None, None) if cell(Column::Lower).is_none() && cell(Column::Upper).is_none() => {
+            Ok(None)
+        }
         _ => refuse("Its limits of size are incomplete."),
     }
 }
 
 /// Plus and minus columns: a minus column holds the amount, with or without its sign.
-fn deviations(nominal: &str, plus: &str, minus: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
-    let (nominal, plus, minus) = (number(nominal, unit)?, number(plus, unit)?, number(minus, unit)?);
+fn deviations(
+    nominal: &str,
+    plus: &str,
+    minus: &str,
+    unit: Unit,
+) -> Result<SizeLimits, EntryError> {
+    let (nominal, plus, minus) =
+        (number(nominal, unit)?, number(plus, unit)?, number(minus, unit)?);
     let size = SizeLimits::Deviations { nominal, lower: Figure(-minus.0.abs()), upper: plus };
     if size.limits(unit).is_some() { Ok(size) } else { refuse("A size is above zero.") }
 }
 
 /// `0.010`, `⌀0.010 M`, `0.010 dia MMC`, `0.008 (two planes, along x)`.
-fn position<'a>(cell: &impl Fn(Column) -> Option<&'a str>, unit: Unit) -> Result<Option<Callout>, EntryError> {
-    let Some(text) = cell(Column::Tolerance).filter(|t| !matches!(*t, "-" | "–" | "−")) else { return Ok(None) };
+fn position<'a>(
+    cell: &impl Fn(Column) -> Option<&'a str>,
+    unit: Unit,
+) -> Result<Option<Callout>, EntryError> {
+    let Some(text) = cell(Column::Tolerance).filter(|t| !matches!(*t, "-" | "–" | "−")) else {
+        return Ok(None);
+    };
     let bare = text.split('(').next().unwrap_or_default().replace(['⌀', 'Ø', 'ø'], " ");
     let mut own = Modifier::None;
     let mut figure = None;
@@ -321,7 +359,10 @@ mod tests {
         assert_eq!(p.features.len(), 2);
         assert_eq!(p.features[0].position().map(|p| p.modifier), Some(Modifier::Mmc));
         assert_eq!(p.features[1].across, Some(Axis::X));
-        assert_eq!(p.features[1].x.map(|f| f.length(Unit::Inch)), Some(Length::of(2.0, Unit::Inch)));
+        assert_eq!(
+            p.features[1].x.map(|f| f.length(Unit::Inch)),
+            Some(Length::of(2.0, Unit::Inch))
+        );
     }
 
     #[test]
@@ -335,7 +376,10 @@ mod tests {
     fn commas_without_a_header_and_a_table_drawn_with_bars() {
         let p = table("1,hole,.75,.75,.375 .378,.010,M,ABC", &drawing());
         assert_eq!((p.features.len(), p.refused.len()), (1, 0));
-        let p = table("| no | feature | x | y |\n|---|---|---|---|\n| 1 | boss | 1 | 2 |\n", &drawing());
+        let p = table(
+            "| no | feature | x | y |\n|---|---|---|---|\n| 1 | boss | 1 | 2 |\n",
+            &drawing(),
+        );
         assert_eq!((p.features.len(), p.refused.len()), (1, 0));
         assert_eq!(p.features[0].kind, Kind::Boss);
     }

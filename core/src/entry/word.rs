@@ -16,7 +16,12 @@ pub fn kind(text: &str) -> Result<Kind, EntryError> {
         "slot" | "s" | "groove" | "keyway" => Kind::Slot,
         "tab" | "t" | "tongue" | "key" => Kind::Tab,
         "face" | "f" | "edge" | "plane" => Kind::Face,
-        _ => return refuse(format!("“{}” is no kind of feature: hole, boss, slot, tab or face.", text.trim())),
+        _ => {
+            return refuse(format!(
+                "“{}” is no kind of feature: hole, boss, slot, tab or face.",
+                text.trim()
+            ));
+        }
     })
 }
 
@@ -28,7 +33,10 @@ pub fn axis(text: &str) -> Result<Axis, EntryError> {
     match text.trim().to_lowercase().as_str() {
         "x" | "along x" | "across x" => Ok(Axis::X),
         "y" | "along y" | "across y" => Ok(Axis::Y),
-        _ => refuse(format!("“{}” is no axis: write x or y, the axis the width lies along.", text.trim())),
+        _ => refuse(format!(
+            "“{}” is no axis: write x or y, the axis the width lies along.",
+            text.trim()
+        )),
     }
 }
 
@@ -42,8 +50,13 @@ pub fn side(text: &str) -> Result<Side, EntryError> {
         "-x" => Ok(Side::MinusX),
         "+y" => Ok(Side::PlusY),
         "-y" => Ok(Side::MinusY),
-        "x" | "y" => refuse("A face looks to one side: write the sign too, as in -x for a left-hand edge."),
-        _ => refuse(format!("“{}” is no side: write +x, -x, +y or -y, where the face looks to.", text.trim())),
+        "x" | "y" => {
+            refuse("A face looks to one side: write the sign too, as in -x for a left-hand edge.")
+        }
+        _ => refuse(format!(
+            "“{}” is no side: write +x, -x, +y or -y, where the face looks to.",
+            text.trim()
+        )),
     }
 }
 
@@ -68,10 +81,16 @@ pub fn modifier(text: &str) -> Result<Modifier, EntryError> {
 pub fn datums(text: &str) -> Result<Vec<String>, EntryError> {
     let upper = text.trim().to_uppercase();
     if upper.contains(['(', ')', 'Ⓜ', 'Ⓛ']) || upper.contains("MMB") || upper.contains("RMB") {
-        return refuse("A datum with a material boundary is not judged by this version; write its letter alone.");
+        return refuse(
+            "A datum with a material boundary is not judged by this version; write its letter alone.",
+        );
     }
     let parts: Vec<String> = if upper.contains([' ', '|', ',', ';', '/', '-']) {
-        upper.split([' ', '|', ',', ';', '/', '-']).filter(|p| !p.is_empty()).map(str::to_owned).collect()
+        upper
+            .split([' ', '|', ',', ';', '/', '-'])
+            .filter(|p| !p.is_empty())
+            .map(str::to_owned)
+            .collect()
     } else {
         upper.chars().map(String::from).collect()
     };

@@ -98,7 +98,9 @@ impl<'a> Ready<'a> {
             let plan = self.orientations.iter().zip(&self.job.plan.orientations);
             for (o, (planned, orientation)) in plan.enumerate() {
                 let key = (planned.number, demand.feature.number.as_str());
-                let (Some(reading), Some(setup)) = (by_place.get(&key), &planned.setup) else { continue };
+                let (Some(reading), Some(setup)) = (by_place.get(&key), &planned.setup) else {
+                    continue;
+                };
                 if touches(demand.feature, orientation).is_empty() {
                     continue;
                 }
@@ -121,7 +123,14 @@ impl<'a> Ready<'a> {
         }
         problems.extend(self.strays(index, piece));
         let (tally, verdict) = tally(&features);
-        Some(PieceFinding { serial: piece.serial.clone(), features, questions, problems, tally, verdict })
+        Some(PieceFinding {
+            serial: piece.serial.clone(),
+            features,
+            questions,
+            problems,
+            tally,
+            verdict,
+        })
     }
 
     fn ask(
@@ -186,7 +195,9 @@ impl<'a> Demand<'a> {
             let zero_at_modifier = has_modifier && tolerance == Length::ZERO;
             let needs = needs(feature);
             let unjudged = out(feature.kind == Kind::Face, Unjudged::OfFace)
-                .or_else(|| out(tolerance <= Length::ZERO && !zero_at_modifier, Unjudged::Tolerance))
+                .or_else(|| {
+                    out(tolerance <= Length::ZERO && !zero_at_modifier, Unjudged::Tolerance)
+                })
                 .or_else(|| out(has_modifier && limits.is_none(), Unjudged::ModifierWithoutLimits))
                 .or_else(|| out(needs[0] && feature.x.is_none(), Unjudged::NominalMissing(Axis::X)))
                 .or_else(|| out(needs[1] && feature.y.is_none(), Unjudged::NominalMissing(Axis::Y)))
@@ -203,7 +214,9 @@ impl<'a> Demand<'a> {
 
     fn judge(&self, unit: Unit, at: Coordinates, sizes: Vec<SizeSeen>) -> FeatureFinding {
         let feature = self.feature;
-        let coordinate = |at: Option<Length>, basic: Option<crate::quantity::Figure>, needed: bool| match at {
+        let coordinate = |at: Option<Length>,
+                          basic: Option<crate::quantity::Figure>,
+                          needed: bool| match at {
             Some(at) => Coordinate::Measured { at, deviation: basic.map(|b| at - b.length(unit)) },
             None if needed => Coordinate::NotMeasured,
             None => Coordinate::NotRequired,
@@ -301,9 +314,15 @@ fn drawing_problems(job: &Job) -> Vec<Problem> {
     for (i, f) in job.drawing.features.iter().enumerate() {
         let (n, word) = (f.number.as_str(), f.kind.word());
         if n.is_empty() {
-            say(i, format!("Feature in row {} has no number. Give it the one on the drawing.", i + 1));
+            say(
+                i,
+                format!("Feature in row {} has no number. Give it the one on the drawing.", i + 1),
+            );
         } else if let Some(first) = seen.insert(n, i) {
-            say(i, format!("Rows {} and {} are both number {n}. Give each its own.", first + 1, i + 1));
+            say(
+                i,
+                format!("Rows {} and {} are both number {n}. Give each its own.", first + 1, i + 1),
+            );
         }
         if f.size.is_some_and(|s| s.limits(job.drawing.unit).is_none()) {
             say(i, format!("The limits of {word} {n} are the wrong way round or not positive."));

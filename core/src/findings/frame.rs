@@ -23,7 +23,8 @@ fn is_datum(drawing: &Drawing, number: &str) -> bool {
 
 /// Says of each orientation that does not refer to a datum what that does to its coordinates.
 pub(super) fn untied(job: &Job) -> Vec<Problem> {
-    let asks = job.drawing.features.iter().any(|f| f.position().is_some_and(|p| !p.datums.is_empty()));
+    let asks =
+        job.drawing.features.iter().any(|f| f.position().is_some_and(|p| !p.datums.is_empty()));
     if !asks {
         return Vec::new();
     }

@@ -71,7 +71,9 @@ fn figures(drawing: &mut Drawing) -> Vec<&mut Figure> {
         list.extend(x.iter_mut().chain(y.iter_mut()));
         match size {
             Some(SizeLimits::Limits { lower, upper }) => list.extend([lower, upper]),
-            Some(SizeLimits::Deviations { nominal, lower, upper }) => list.extend([nominal, lower, upper]),
+            Some(SizeLimits::Deviations { nominal, lower, upper }) => {
+                list.extend([nominal, lower, upper])
+            }
             None => {}
         }
         for Callout::Position(p) in callouts {
@@ -96,7 +98,8 @@ mod tests {
 
     fn plate() -> Job {
         let mut job = Job::empty(Unit::Inch);
-        job.drawing.outline = Some(Outline::sized(Figure(-0.5), Figure(0.0), Figure(4.0), Figure(3.0)));
+        job.drawing.outline =
+            Some(Outline::sized(Figure(-0.5), Figure(0.0), Figure(4.0), Figure(3.0)));
         job.drawing.features.push(Feature {
             number: "1".to_owned(),
             kind: Kind::Hole,
@@ -119,7 +122,10 @@ mod tests {
         job.convert_unit(Unit::Mm);
         let f = job.drawing.features.last().unwrap();
         assert_eq!((f.x, f.y), (Some(Figure(19.05)), Some(Figure(-57.15))));
-        assert_eq!(f.size, Some(SizeLimits::Limits { lower: Figure(9.525), upper: Figure(9.6012) }));
+        assert_eq!(
+            f.size,
+            Some(SizeLimits::Limits { lower: Figure(9.525), upper: Figure(9.6012) })
+        );
         assert_eq!(f.position().unwrap().tolerance, Figure(0.254));
         let o = job.drawing.outline.unwrap();
         assert_eq!((o.left.0, o.right.0, o.width().0, o.height().0), (-12.7, 88.9, 101.6, 76.2));

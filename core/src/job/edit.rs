@@ -164,11 +164,15 @@ impl Piece {
     }
 
     /// Puts `values` in the place of whatever stood there; an empty list takes it back.
-    pub fn set_values(&mut self, orientation: u32, feature: &str, touch: Touch, values: Vec<Figure>) {
-        let at = self
-            .readings
-            .iter()
-            .position(|r| r.orientation == orientation && r.feature == feature);
+    pub fn set_values(
+        &mut self,
+        orientation: u32,
+        feature: &str,
+        touch: Touch,
+        values: Vec<Figure>,
+    ) {
+        let at =
+            self.readings.iter().position(|r| r.orientation == orientation && r.feature == feature);
         match at {
             Some(i) => {
                 *self.readings[i].values_mut(touch) = values;
@@ -178,11 +182,8 @@ impl Piece {
             }
             None if values.is_empty() => {}
             None => {
-                let mut reading = Reading {
-                    orientation,
-                    feature: feature.to_owned(),
-                    ..Reading::default()
-                };
+                let mut reading =
+                    Reading { orientation, feature: feature.to_owned(), ..Reading::default() };
                 *reading.values_mut(touch) = values;
                 self.readings.push(reading);
             }

@@ -31,7 +31,11 @@ impl fmt::Display for ReadError {
 
 impl std::error::Error for ReadError {}
 
-fn refuse<T>(place: impl Into<String>, what: impl Into<String>, hint: &str) -> Result<T, ReadError> {
+fn refuse<T>(
+    place: impl Into<String>,
+    what: impl Into<String>,
+    hint: &str,
+) -> Result<T, ReadError> {
     Err(ReadError { place: place.into(), what: what.into(), hint: hint.to_owned() })
 }
 
@@ -174,9 +178,9 @@ fn check(job: &Job) -> Result<(), ReadError> {
                 );
             }
             label(&place, &reading.feature)?;
-            let unit = job.orientation(reading.orientation).map_or(job.drawing.unit, |o: &Orientation| {
-                job.reading_unit(o)
-            });
+            let unit = job
+                .orientation(reading.orientation)
+                .map_or(job.drawing.unit, |o: &Orientation| job.reading_unit(o));
             for touch in Touch::ALL {
                 at_most(&place, reading.values(touch).len(), BOUNDS.repeats)?;
                 for value in reading.values(touch) {
@@ -256,7 +260,12 @@ fn check_plan(job: &Job) -> Result<(), ReadError> {
                 "Correct the angle.",
             );
         }
-        within(&format!("{place}.rest.blocks"), o.rest.blocks, job.reading_unit(o), BOUNDS.length_mm)?;
+        within(
+            &format!("{place}.rest.blocks"),
+            o.rest.blocks,
+            job.reading_unit(o),
+            BOUNDS.length_mm,
+        )?;
     }
     Ok(())
 }

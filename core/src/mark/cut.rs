@@ -57,12 +57,7 @@ pub(crate) fn cut(
     let mut maxp = copy(b"maxp", "maxp")?;
     set(&mut maxp, 4, &count.to_be_bytes(), "maxp")?;
     // One zone, and no storage, functions, stack or instructions: nothing is hinted.
-    set(
-        &mut maxp,
-        14,
-        &[0, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0],
-        "maxp",
-    )?;
+    set(&mut maxp, 14, &[0, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0], "maxp")?;
 
     let mut tables: Vec<(&[u8; 4], Vec<u8>)> = vec![
         (b"glyf", glyf),
@@ -75,8 +70,7 @@ pub(crate) fn cut(
     if purpose == Purpose::Page {
         let mut os2 = copy(b"OS/2", "OS/2")?;
         let code = |pair: Option<&(char, u16)>| {
-            pair.and_then(|&(character, _)| u16::try_from(u32::from(character)).ok())
-                .unwrap_or(0)
+            pair.and_then(|&(character, _)| u16::try_from(u32::from(character)).ok()).unwrap_or(0)
         };
         set(&mut os2, 64, &code(wanted.first()).to_be_bytes(), "OS/2")?;
         set(&mut os2, 66, &code(wanted.last()).to_be_bytes(), "OS/2")?;
@@ -138,34 +132,19 @@ impl Glyphs {
         }
         let halves: Result<Vec<u16>, _> = offsets.iter().map(|at| u16::try_from(at / 2)).collect();
         Ok(match halves {
-            Ok(halves) => (
-                glyf,
-                halves.into_iter().flat_map(u16::to_be_bytes).collect(),
-                false,
-            ),
-            Err(_) => (
-                glyf,
-                offsets.into_iter().flat_map(u32::to_be_bytes).collect(),
-                true,
-            ),
+            Ok(halves) => (glyf, halves.into_iter().flat_map(u16::to_be_bytes).collect(), false),
+            Err(_) => (glyf, offsets.into_iter().flat_map(u32::to_be_bytes).collect(), true),
         })
     }
 
     /// The `hmtx` table and how many of its entries hold an advance of their own.
     fn metrics(&self, font: &Sfnt<'_>) -> Result<(Vec<u8>, u16), FontError> {
-        let metrics: Option<Vec<(u16, u16)>> = self
-            .sources
-            .iter()
-            .map(|&glyph| font.metrics(glyph))
-            .collect();
+        let metrics: Option<Vec<(u16, u16)>> =
+            self.sources.iter().map(|&glyph| font.metrics(glyph)).collect();
         let metrics = metrics.ok_or(FontError("hmtx"))?;
         let last = metrics.last().map(|&(advance, _)| advance);
         // The last advance stands for all that follow: a typewriter face needs one.
-        let same = metrics
-            .iter()
-            .rev()
-            .take_while(|&&(advance, _)| Some(advance) == last)
-            .count();
+        let same = metrics.iter().rev().take_while(|&&(advance, _)| Some(advance) == last).count();
         let long = (metrics.len() - same + 1).min(metrics.len());
         let mut table = Vec::with_capacity(4 * metrics.len());
         for (index, (advance, bearing)) in metrics.into_iter().enumerate() {
@@ -261,12 +240,8 @@ fn cmap(wanted: &[(char, u16)]) -> Result<Vec<u8>, FontError> {
     let mut map = Vec::new();
     let mut put = |value: u16| map.extend(value.to_be_bytes());
     // Two ways in, Unicode and Windows, to one subtable that starts at byte 20.
-    [0, 2, 0, 3, 0, 20, 3, 1, 0, 20]
-        .into_iter()
-        .for_each(&mut put);
-    [4, 16 + 8 * segments, 0, 2 * segments]
-        .into_iter()
-        .for_each(&mut put);
+    [0, 2, 0, 3, 0, 20, 3, 1, 0, 20].into_iter().for_each(&mut put);
+    [4, 16 + 8 * segments, 0, 2 * segments].into_iter().for_each(&mut put);
     put(range);
     put(u16::try_from(power).map_err(|_| FAULT)?);
     put(2 * segments - range);
@@ -312,10 +287,7 @@ fn names(table: &[u8]) -> Result<Vec<u8>, FontError> {
 
 /// Overwrites part of a table that must be long enough for it.
 fn set(table: &mut [u8], at: usize, value: &[u8], name: &'static str) -> Result<(), FontError> {
-    table
-        .get_mut(at..at + value.len())
-        .ok_or(FontError(name))?
-        .copy_from_slice(value);
+    table.get_mut(at..at + value.len()).ok_or(FontError(name))?.copy_from_slice(value);
     Ok(())
 }
 
@@ -326,12 +298,7 @@ fn assemble(tables: &[(&[u8; 4], Vec<u8>)]) -> Result<Vec<u8>, FontError> {
     let power = count.checked_ilog2().ok_or(FAULT)?;
     let range = 16_u16 << power;
     let mut file = vec![0, 1, 0, 0];
-    for value in [
-        count,
-        range,
-        u16::try_from(power).map_err(|_| FAULT)?,
-        16 * count - range,
-    ] {
+    for value in [count, range, u16::try_from(power).map_err(|_| FAULT)?, 16 * count - range] {
         file.extend(value.to_be_bytes());
     }
     let mut start = file.len() + 16 * tables.len();
@@ -366,9 +333,7 @@ fn sum(table: &[u8]) -> u32 {
         .chunks(4)
         .map(|chunk| {
             let mut word = [0; 4];
-            word.iter_mut()
-                .zip(chunk)
-                .for_each(|(to, from)| *to = *from);
+            word.iter_mut().zip(chunk).for_each(|(to, from)| *to = *from);
             u32_at(&word, 0).unwrap_or(0)
         })
         .fold(0, u32::wrapping_add)
@@ -431,10 +396,7 @@ mod tests {
                 assert_eq!(here.0, glyph, "{character}");
                 assert_eq!(drawing(&cut, here), drawing(&whole, there), "{character}");
                 assert_eq!(cut.glyph_hor_advance(here), whole.glyph_hor_advance(there));
-                assert_eq!(
-                    cut.glyph_hor_side_bearing(here),
-                    whole.glyph_hor_side_bearing(there)
-                );
+                assert_eq!(cut.glyph_hor_side_bearing(here), whole.glyph_hor_side_bearing(there));
                 drawn += 1;
             }
             assert!(drawn > 1200, "{drawn}");
@@ -457,10 +419,8 @@ mod tests {
             assert!(document.len() < page.len() && document.len() < 4000);
             assert_eq!(page, cut(&font, &wanted, Purpose::Page).unwrap());
             let whole = Face::parse(face.bytes(), 0).unwrap();
-            let (page, document) = (
-                Face::parse(&page, 0).unwrap(),
-                Face::parse(&document, 0).unwrap(),
-            );
+            let (page, document) =
+                (Face::parse(&page, 0).unwrap(), Face::parse(&document, 0).unwrap());
             for ((character, old), new) in wanted.into_iter().zip(1..) {
                 assert_eq!(page.glyph_index(character), Some(GlyphId(new)));
                 let expected = drawing(&whole, GlyphId(old));

@@ -27,31 +27,18 @@ pub fn datum_flag(at: impl Into<Point>, outward: f64, letter: &str, size: f64) -
     let text = Text::new(at, letter, 0.52 * size / Face::CAP_HEIGHT);
     let wide = (text.width() + 0.4 * size).max(size);
     // The box's middle is as far off as lets the leader end on its side.
-    let (across, down) = (
-        libm::fabs(libm::cos(outward)),
-        libm::fabs(libm::sin(outward)),
-    );
-    let reach = if across * size > down * wide {
-        wide / 2.0 / across
-    } else {
-        size / 2.0 / down
-    };
+    let (across, down) = (libm::fabs(libm::cos(outward)), libm::fabs(libm::sin(outward)));
+    let reach = if across * size > down * wide { wide / 2.0 / across } else { size / 2.0 / down };
     let edge = at.toward(outward, 1.1 * size);
     let middle = edge.toward(outward, reach);
-    let frame = Rect::new(middle.by(-wide / 2.0, -size / 2.0), wide, size)
-        .fill(Ink::Paper)
-        .stroke(stroke);
+    let frame =
+        Rect::new(middle.by(-wide / 2.0, -size / 2.0), wide, size).fill(Ink::Paper).stroke(stroke);
     let letter_at = middle.by(0.0, 0.26 * size);
     let marks: Vec<Mark> = vec![
         triangle.fill(Ink::Ink).into(),
         Line::new(apex, edge, stroke).into(),
         frame.into(),
-        Text {
-            at: letter_at,
-            ..text
-        }
-        .middle()
-        .into(),
+        Text { at: letter_at, ..text }.middle().into(),
     ];
     Group::new(Tag::new("datum"), marks).into()
 }

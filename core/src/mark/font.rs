@@ -89,11 +89,7 @@ impl Face {
             }
             let accented = characters.peek().is_some_and(|next| ACCENTS.contains(next));
             let own = self.measures().advance(character).is_some() && !accented;
-            let face = if own || !has_glyph(character) {
-                self
-            } else {
-                Self::Sans
-            };
+            let face = if own || !has_glyph(character) { self } else { Self::Sans };
             Some((face, character))
         })
     }
@@ -135,10 +131,7 @@ impl Measures {
         let Ok(font) = Sfnt::read(bytes) else {
             return Self::default();
         };
-        let mut measures = Self {
-            units_per_em: f64::from(font.units_per_em()),
-            ..Self::default()
-        };
+        let mut measures = Self { units_per_em: f64::from(font.units_per_em()), ..Self::default() };
         for (character, glyph) in font.characters() {
             let Some((advance, _)) = font.metrics(glyph) else {
                 continue;
@@ -210,10 +203,7 @@ pub(crate) fn advance(face: Face, drawn: &str, size: f64) -> f64 {
 }
 
 #[cfg(test)]
-#[allow(
-    clippy::float_cmp,
-    reason = "whole font units: the same sum must come out the same"
-)]
+#[allow(clippy::float_cmp, reason = "whole font units: the same sum must come out the same")]
 mod tests {
     use super::*;
 
@@ -274,10 +264,7 @@ mod tests {
     #[test]
     fn letters_and_their_compositions_are_of_one_length() {
         for (composed, apart) in [("é", "e\u{301}"), ("ễ", "e\u{302}\u{303}"), ("Ł", "Ł")] {
-            assert_eq!(
-                width(Face::Sans, composed, 3.0),
-                width(Face::Sans, apart, 3.0)
-            );
+            assert_eq!(width(Face::Sans, composed, 3.0), width(Face::Sans, apart, 3.0));
         }
     }
 
@@ -314,11 +301,7 @@ mod tests {
         assert_eq!(faces("eễ"), [(Face::Mono, 'e'), (Face::Sans, 'ễ')]);
         assert_eq!(
             faces("aẹ\u{301}"),
-            [
-                (Face::Mono, 'a'),
-                (Face::Sans, 'ẹ'),
-                (Face::Sans, '\u{301}')
-            ]
+            [(Face::Mono, 'a'), (Face::Sans, 'ẹ'), (Face::Sans, '\u{301}')]
         );
         assert_eq!(width(Face::Mono, "ễ", 3.0), width(Face::Sans, "ễ", 3.0));
     }

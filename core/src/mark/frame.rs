@@ -138,11 +138,8 @@ fn cell_width(height: f64, cell: &Cell) -> f64 {
 }
 
 fn content_width(height: f64, cell: &Cell) -> f64 {
-    let pieces: f64 = cell
-        .pieces
-        .iter()
-        .map(|piece| piece_width(height, piece) + part::GAP * height)
-        .sum();
+    let pieces: f64 =
+        cell.pieces.iter().map(|piece| piece_width(height, piece) + part::GAP * height).sum();
     (pieces - part::GAP * height).max(0.0)
 }
 
@@ -160,10 +157,7 @@ mod tests {
     fn position() -> Vec<Cell> {
         vec![
             Cell::new().symbol(Symbol::Position),
-            Cell::new()
-                .symbol(Symbol::Diameter)
-                .text(".010")
-                .symbol(Symbol::MaximumMaterial),
+            Cell::new().symbol(Symbol::Diameter).text(".010").symbol(Symbol::MaximumMaterial),
             Cell::new().text("A"),
             Cell::new().text("B").symbol(Symbol::MaximumMaterial),
         ]
@@ -175,10 +169,7 @@ mod tests {
         let [Mark::Group(group)] = marks.as_slice() else {
             panic!("a frame is one group");
         };
-        assert_eq!(
-            group.tag.label.as_deref(),
-            Some("position | ⌀.010 Ⓜ | A | B Ⓜ")
-        );
+        assert_eq!(group.tag.label.as_deref(), Some("position | ⌀.010 Ⓜ | A | B Ⓜ"));
         let texts: Vec<&str> = group
             .marks
             .iter()

@@ -101,11 +101,7 @@ mod tests {
         fn luminance(ink: Ink) -> f64 {
             let [red, green, blue] = ink.rgb().map(|part| {
                 let part = f64::from(part) / 255.0;
-                if part <= 0.04045 {
-                    part / 12.92
-                } else {
-                    libm::pow((part + 0.055) / 1.055, 2.4)
-                }
+                if part <= 0.04045 { part / 12.92 } else { libm::pow((part + 0.055) / 1.055, 2.4) }
             });
             0.2126 * red + 0.7152 * green + 0.0722 * blue
         }

@@ -50,11 +50,7 @@ impl Stroke {
     /// An unbroken line of `width` millimetres.
     #[must_use]
     pub const fn new(ink: Ink, width: f64) -> Self {
-        Self {
-            ink,
-            width,
-            dash: &[],
-        }
+        Self { ink, width, dash: &[] }
     }
 
     /// The same line, dashed.
@@ -87,11 +83,7 @@ impl Line {
     /// A line from one place to another.
     #[must_use]
     pub fn new(from: impl Into<Point>, to: impl Into<Point>, stroke: Stroke) -> Self {
-        Self {
-            from: from.into(),
-            to: to.into(),
-            stroke,
-        }
+        Self { from: from.into(), to: to.into(), stroke }
     }
 }
 
@@ -116,14 +108,7 @@ impl Rect {
     /// A rectangle with sharp corners, neither stroked nor filled yet.
     #[must_use]
     pub fn new(at: impl Into<Point>, width: f64, height: f64) -> Self {
-        Self {
-            at: at.into(),
-            width,
-            height,
-            radius: 0.0,
-            stroke: None,
-            fill: None,
-        }
+        Self { at: at.into(), width, height, radius: 0.0, stroke: None, fill: None }
     }
 
     /// With round corners.
@@ -165,12 +150,7 @@ impl Circle {
     /// A circle, neither stroked nor filled yet.
     #[must_use]
     pub fn new(centre: impl Into<Point>, radius: f64) -> Self {
-        Self {
-            centre: centre.into(),
-            radius,
-            stroke: None,
-            fill: None,
-        }
+        Self { centre: centre.into(), radius, stroke: None, fill: None }
     }
 
     /// Drawn with this line.
@@ -204,10 +184,7 @@ impl Tag {
     /// A tag with a role alone.
     #[must_use]
     pub fn new(role: &'static str) -> Self {
-        Self {
-            role,
-            ..Self::default()
-        }
+        Self { role, ..Self::default() }
     }
 
     /// Of this feature.

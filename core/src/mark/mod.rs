@@ -24,10 +24,7 @@ mod datum;
 mod font;
 mod frame;
 mod ink;
-#[expect(
-    clippy::module_inception,
-    reason = "a file is named for what lives in it"
-)]
+#[expect(clippy::module_inception, reason = "a file is named for what lives in it")]
 mod mark;
 #[cfg(feature = "pdf")]
 mod moment;

@@ -17,11 +17,7 @@ impl Moment {
         let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
         let month_from_march = (5 * day_of_year + 2) / 153;
         let day = day_of_year - (153 * month_from_march + 2) / 5 + 1;
-        let month = if month_from_march < 10 {
-            month_from_march + 3
-        } else {
-            month_from_march - 9
-        };
+        let month = if month_from_march < 10 { month_from_march + 3 } else { month_from_march - 9 };
         let year = era * 400 + year_of_era + u64::from(month <= 2);
         let small = |v: u64| u8::try_from(v).unwrap_or_default();
         Self {
@@ -52,14 +48,7 @@ mod tests {
             (4_107_542_400, 2100, 3, 1, 0, 0, 0),
         ] {
             let found = Moment::from_unix(seconds);
-            let wanted = Moment {
-                year: y,
-                month: m,
-                day: d,
-                hour: h,
-                minute: min,
-                second: s,
-            };
+            let wanted = Moment { year: y, month: m, day: d, hour: h, minute: min, second: s };
             assert_eq!(found, wanted, "{seconds}");
         }
     }

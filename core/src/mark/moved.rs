@@ -27,10 +27,8 @@ impl Mark {
             Self::Rect(rect) => rect.at = rect.at.by(dx, dy),
             Self::Circle(circle) => circle.centre = circle.centre.by(dx, dy),
             Self::Group(group) => {
-                group.marks = std::mem::take(&mut group.marks)
-                    .into_iter()
-                    .map(|m| m.moved(dx, dy))
-                    .collect();
+                group.marks =
+                    std::mem::take(&mut group.marks).into_iter().map(|m| m.moved(dx, dy)).collect();
             }
         }
         self

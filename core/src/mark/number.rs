@@ -41,13 +41,7 @@ fn push_digits(out: &mut String, mut value: u64) {
             break;
         }
     }
-    out.extend(
-        digits
-            .iter()
-            .take(count)
-            .rev()
-            .map(|&digit| char::from(digit)),
-    );
+    out.extend(digits.iter().take(count).rev().map(|&digit| char::from(digit)));
 }
 
 #[cfg(test)]

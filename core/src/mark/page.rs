@@ -19,12 +19,7 @@ impl Page {
     /// A blank page of `width` by `height` millimetres.
     #[must_use]
     pub fn new(width: f64, height: f64, title: impl Into<String>) -> Self {
-        Self {
-            width,
-            height,
-            title: title.into(),
-            marks: Vec::new(),
-        }
+        Self { width, height, title: title.into(), marks: Vec::new() }
     }
 
     /// Adds a mark over those that are there.

@@ -78,8 +78,7 @@ impl Path {
         second: impl Into<Point>,
         to: impl Into<Point>,
     ) -> Self {
-        self.steps
-            .push(Step::Cubic(first.into(), second.into(), to.into()));
+        self.steps.push(Step::Cubic(first.into(), second.into(), to.into()));
         self
     }
 
@@ -105,9 +104,7 @@ impl Path {
             index += 1.0;
             let next = from + part * index;
             self.steps.push(Step::Cubic(
-                centre
-                    .toward(angle, radius)
-                    .toward(angle + FRAC_PI_2, reach),
+                centre.toward(angle, radius).toward(angle + FRAC_PI_2, reach),
                 centre.toward(next, radius).toward(next - FRAC_PI_2, reach),
                 centre.toward(next, radius),
             ));

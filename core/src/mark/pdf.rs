@@ -49,14 +49,7 @@ pub struct Moment {
 impl Default for Moment {
     /// The beginning of 1970.
     fn default() -> Self {
-        Self {
-            year: 1970,
-            month: 1,
-            day: 1,
-            hour: 0,
-            minute: 0,
-            second: 0,
-        }
+        Self { year: 1970, month: 1, day: 1, hour: 0, minute: 0, second: 0 }
     }
 }
 
@@ -176,9 +169,7 @@ pub fn pdf(pages: &[Page], about: &About) -> Result<Vec<u8>, PdfError> {
 /// The catalogue: the language, and the title in the window rather than the file's
 /// name; pages without the lists of annotations that they have none of.
 fn finish_catalog(document: &mut Document) -> Result<(), PdfError> {
-    let catalog = document
-        .catalog_mut()
-        .map_err(|_| PdfError::Incomplete("catalogue"))?;
+    let catalog = document.catalog_mut().map_err(|_| PdfError::Incomplete("catalogue"))?;
     catalog.set("Lang", Object::string_literal("en"));
     let mut preferences = Dictionary::new();
     preferences.set("DisplayDocTitle", true);
@@ -255,14 +246,7 @@ mod tests {
             subject: "Plate".to_owned(),
             keywords: vec!["BY-1".to_owned(), "lot 7".to_owned()],
             creator: "Quarterturn test".to_owned(),
-            created: Moment {
-                year: 2024,
-                month: 2,
-                day: 29,
-                hour: 7,
-                minute: 8,
-                second: 9,
-            },
+            created: Moment { year: 2024, month: 2, day: 29, hour: 7, minute: 8, second: 9 },
             id: [0xA5; 16],
         }
     }
@@ -314,9 +298,8 @@ mod tests {
                         (code, String::from_utf16(&units).unwrap())
                     })
                     .collect();
-                let descendant = font.get(b"DescendantFonts").unwrap().as_array().unwrap()[0]
-                    .as_dict()
-                    .unwrap();
+                let descendant =
+                    font.get(b"DescendantFonts").unwrap().as_array().unwrap()[0].as_dict().unwrap();
                 let widths = descendant.get(b"W").unwrap().as_array().unwrap();
                 assert_eq!(widths[0].as_i64().unwrap(), 1);
                 let widths: Vec<f64> = widths[1].as_array().unwrap().iter().map(number).collect();
@@ -361,12 +344,8 @@ mod tests {
 
     #[test]
     fn text_reads_back_as_it_was_written_and_is_as_long_as_measured() {
-        let lines = [
-            "−.0042 ± ⌀ Ø",
-            "Łódź Ελλάδα Юрий Nguyễn µμΩ",
-            "two  spaces, fi ffi",
-            "王小明 🙂",
-        ];
+        let lines =
+            ["−.0042 ± ⌀ Ø", "Łódź Ελλάδα Юрий Nguyễn µμΩ", "two  spaces, fi ffi", "王小明 🙂"];
         for face in Face::ALL {
             for (line, size) in lines.into_iter().zip([2.3, 3.2, 2.8, 10.0]) {
                 let text = Text::new((20.0, 30.0), line, size).face(face);
@@ -388,9 +367,7 @@ mod tests {
             Text::new((20.0, 30.0), "12.5", 3.0).end(),
             Text::new((20.0, 30.0), "12.5", 3.0).middle(),
             Text::new((20.0, 30.0), "12.5", 3.0).decimal(),
-            Text::new((20.0, 30.0), "12.5", 3.0)
-                .end()
-                .turn(crate::mark::Turn::Up),
+            Text::new((20.0, 30.0), "12.5", 3.0).end().turn(crate::mark::Turn::Up),
         ];
         let starts = texts.each_ref().map(Text::start);
         let shown = read(&pdf(&[page(texts)], &about()).unwrap(), 1);
@@ -406,11 +383,7 @@ mod tests {
     fn the_same_pages_give_the_same_bytes() {
         let make = |text: &str| {
             let mut page = page([Text::new((20.0, 30.0), text, 3.0)]);
-            page.put(
-                Circle::new((50.0, 50.0), 9.0)
-                    .fill(Ink::Wash)
-                    .stroke(Stroke::THIN),
-            );
+            page.put(Circle::new((50.0, 50.0), 9.0).fill(Ink::Wash).stroke(Stroke::THIN));
             pdf(&[page.clone(), page], &about()).unwrap()
         };
         assert_eq!(make("hole 1"), make("hole 1"));
@@ -423,12 +396,7 @@ mod tests {
         let bytes = pdf(&[page([])], &about()).unwrap();
         let document = Document::load_mem(&bytes).unwrap();
         assert_eq!(document.version, "1.7");
-        let info = document
-            .trailer
-            .get(b"Info")
-            .unwrap()
-            .as_reference()
-            .unwrap();
+        let info = document.trailer.get(b"Info").unwrap().as_reference().unwrap();
         let info = document.get_dictionary(info).unwrap();
         let said = |key: &[u8]| {
             let bytes = info.get(key).unwrap().as_str().unwrap();
@@ -459,11 +427,7 @@ mod tests {
 
     #[test]
     fn typefaces_are_embedded_and_cut_down() {
-        let bytes = pdf(
-            &[page([Text::new((9.0, 9.0), "abc", 3.0).bold()])],
-            &about(),
-        )
-        .unwrap();
+        let bytes = pdf(&[page([Text::new((9.0, 9.0), "abc", 3.0).bold()])], &about()).unwrap();
         let document = Document::load_mem(&bytes).unwrap();
         let page = document.get_pages()[&1];
         let fonts = document.get_page_fonts(page).unwrap();
@@ -473,20 +437,11 @@ mod tests {
         let (tag, name) = name.split_at(7);
         assert!(tag[..6].iter().all(u8::is_ascii_uppercase) && tag[6] == b'+');
         assert_eq!(name, b"DejaVuSansCondensed-Bold");
-        let descendant = font.get(b"DescendantFonts").unwrap().as_array().unwrap()[0]
-            .as_dict()
-            .unwrap();
-        let descriptor = descendant
-            .get(b"FontDescriptor")
-            .unwrap()
-            .as_reference()
-            .unwrap();
+        let descendant =
+            font.get(b"DescendantFonts").unwrap().as_array().unwrap()[0].as_dict().unwrap();
+        let descriptor = descendant.get(b"FontDescriptor").unwrap().as_reference().unwrap();
         let descriptor = document.get_dictionary(descriptor).unwrap();
-        let program = descriptor
-            .get(b"FontFile2")
-            .unwrap()
-            .as_reference()
-            .unwrap();
+        let program = descriptor.get(b"FontFile2").unwrap().as_reference().unwrap();
         let program = document.get_object(program).unwrap().as_stream().unwrap();
         let program = program.decompressed_content().unwrap();
         assert!(program.len() < 2000);
@@ -510,11 +465,7 @@ mod tests {
         let content = document.get_page_content(document.get_pages()[&1]);
         let operations = Content::decode(&content).unwrap().operations;
         let span = operations.iter().find(|op| op.operator == "BDC").unwrap();
-        let said = span.operands[1]
-            .as_dict()
-            .unwrap()
-            .get(b"ActualText")
-            .unwrap();
+        let said = span.operands[1].as_dict().unwrap().get(b"ActualText").unwrap();
         assert_eq!(said.as_str().unwrap(), utf16("position | ⌀.010 | A"));
         let count = |name: &str| operations.iter().filter(|op| op.operator == name).count();
         assert_eq!((count("BDC"), count("EMC")), (1, 1));
@@ -535,10 +486,7 @@ mod tests {
             .into_iter()
             .map(|operation| operation.operator)
             .collect();
-        assert_eq!(
-            operators,
-            ["j", "rg", "re", "f", "RG", "w", "m", "l", "l", "S"]
-        );
+        assert_eq!(operators, ["j", "rg", "re", "f", "RG", "w", "m", "l", "l", "S"]);
     }
 
     #[test]
@@ -549,12 +497,7 @@ mod tests {
         let refused = pdf(&[blank.clone(), flat], &about());
         assert!(matches!(refused, Err(PdfError::PageSize { number: 2, .. })));
         for (year, month, day) in [(2023, 2, 29), (2024, 13, 1), (2024, 0, 1), (2024, 4, 31)] {
-            let created = Moment {
-                year,
-                month,
-                day,
-                ..Moment::default()
-            };
+            let created = Moment { year, month, day, ..Moment::default() };
             let about = About { created, ..about() };
             let refused = pdf(std::slice::from_ref(&blank), &about);
             assert!(matches!(refused, Err(PdfError::Date(_))), "{created:?}");

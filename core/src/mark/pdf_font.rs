@@ -59,11 +59,7 @@ impl Fonts {
     pub(crate) fn add_to(&self, document: &mut PdfDocument) {
         for font in &self.0 {
             let parsed = PdfFont::new(font.parsed());
-            document
-                .resources
-                .fonts
-                .map
-                .insert(resource(font.face), parsed);
+            document.resources.fonts.map.insert(resource(font.face), parsed);
         }
     }
 }
@@ -78,10 +74,8 @@ impl Font {
             .iter()
             .map(|&character| (character, font.glyph(character).unwrap_or(missing)))
             .collect();
-        let advances: Option<Vec<u16>> = wanted
-            .iter()
-            .map(|&(_, glyph)| Some(font.metrics(glyph)?.0))
-            .collect();
+        let advances: Option<Vec<u16>> =
+            wanted.iter().map(|&(_, glyph)| Some(font.metrics(glyph)?.0)).collect();
         Ok(Self {
             face,
             name: format!("{}+{}", tag(characters), face.postscript_name()),
@@ -109,10 +103,7 @@ impl Font {
                 .collect(),
             glyph_widths: (1..).zip(self.advances.iter().copied()).collect(),
             units_per_em: self.units_per_em,
-            font_metrics: FontMetrics {
-                ascent: 1901,
-                descent: -483,
-            },
+            font_metrics: FontMetrics { ascent: 1901, descent: -483 },
             font_type: FontType::TrueType,
             pdf_font_metrics: PdfFontMetricsStub {
                 units_per_em: self.units_per_em,
@@ -145,20 +136,14 @@ impl Font {
             Some(Object::Integer(value * 1000 / i64::from(self.units_per_em)))
         };
         let (head, hhea) = (font.table(b"head")?, font.table(b"hhea")?);
-        let bounds: Option<Vec<Object>> = [36, 38, 40, 42]
-            .into_iter()
-            .map(|at| scale(head, at))
-            .collect();
+        let bounds: Option<Vec<Object>> =
+            [36, 38, 40, 42].into_iter().map(|at| scale(head, at)).collect();
         descriptor.set("FontBBox", bounds?);
         descriptor.set("Ascent", scale(hhea, 4)?);
         descriptor.set("Descent", scale(hhea, 6)?);
         descriptor.set("CapHeight", 729);
         descriptor.set("StemV", if self.face == Face::SansBold { 165 } else { 88 });
-        let pitch = if self.face == Face::Mono {
-            FIXED_PITCH
-        } else {
-            0
-        };
+        let pitch = if self.face == Face::Mono { FIXED_PITCH } else { 0 };
         descriptor.set("Flags", NONSYMBOLIC | pitch);
         Some(())
     }
@@ -167,11 +152,8 @@ impl Font {
 /// Sets in the written document what printpdf rounds or guesses.
 pub(crate) fn finish_fonts(document: &mut Document, fonts: &Fonts) -> Result<(), PdfError> {
     const FAULT: PdfError = PdfError::Incomplete("fonts");
-    let by_name: BTreeMap<&[u8], &Font> = fonts
-        .0
-        .iter()
-        .map(|font| (font.name.as_bytes(), font))
-        .collect();
+    let by_name: BTreeMap<&[u8], &Font> =
+        fonts.0.iter().map(|font| (font.name.as_bytes(), font)).collect();
     let mut finished = 0;
     let mut descriptors = Vec::new();
     for object in document.objects.values_mut() {
@@ -190,25 +172,17 @@ pub(crate) fn finish_fonts(document: &mut Document, fonts: &Fonts) -> Result<(),
             .and_then(|font| font.as_dict_mut().ok())
             .ok_or(FAULT)?;
         descendant.set("W", font.widths());
-        let descriptor = descendant
-            .get(b"FontDescriptor")
-            .and_then(Object::as_reference)
-            .map_err(|_| FAULT)?;
+        let descriptor =
+            descendant.get(b"FontDescriptor").and_then(Object::as_reference).map_err(|_| FAULT)?;
         descriptors.push((descriptor, *font));
         finished += 1;
     }
     for (descriptor, font) in descriptors {
-        let descriptor = document
-            .get_object_mut(descriptor)
-            .and_then(Object::as_dict_mut)
-            .map_err(|_| FAULT)?;
+        let descriptor =
+            document.get_object_mut(descriptor).and_then(Object::as_dict_mut).map_err(|_| FAULT)?;
         font.describe(descriptor).ok_or(FAULT)?;
     }
-    if finished == fonts.0.len() {
-        Ok(())
-    } else {
-        Err(FAULT)
-    }
+    if finished == fonts.0.len() { Ok(()) } else { Err(FAULT) }
 }
 
 /// Six capital letters that tell one selection of characters from another (9.6.4),

@@ -22,26 +22,17 @@ use std::collections::BTreeMap;
 /// Millimetres as points, to the thousandth: 0.4 micrometres.
 pub(crate) fn points(millimetres: f64) -> f32 {
     let points = (millimetres * 72.0 / 25.4 * 1000.0).round() / 1000.0;
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a page is a few metres at most"
-    )]
+    #[expect(clippy::cast_possible_truncation, reason = "a page is a few metres at most")]
     let points = points as f32;
     // What is no number is nowhere; and zero has no sign.
-    if points.is_finite() {
-        points + 0.0
-    } else {
-        0.0
-    }
+    if points.is_finite() { points + 0.0 } else { 0.0 }
 }
 
 /// The content of a page.
 pub(crate) fn operations(page: &Page) -> Vec<Op> {
     let mut writer = Writer {
         height: page.height,
-        ops: vec![Op::SetLineJoinStyle {
-            join: LineJoinStyle::Round,
-        }],
+        ops: vec![Op::SetLineJoinStyle { join: LineJoinStyle::Round }],
         fill: None,
         stroke: None,
         spoken: false,
@@ -84,24 +75,15 @@ impl Writer {
     /// A group that says something of its own is copied as that (14.9.4), wherever
     /// there is text in it to be copied at all.
     fn group(&mut self, group: &Group) {
-        let label = group
-            .tag
-            .label
-            .as_ref()
-            .filter(|_| !self.spoken && has_text(&group.marks));
+        let label = group.tag.label.as_ref().filter(|_| !self.spoken && has_text(&group.marks));
         let Some(label) = label else {
             self.marks(&group.marks);
             return;
         };
-        let text = DictItem::String {
-            data: utf16(&drawn(label)),
-            literal: false,
-        };
+        let text = DictItem::String { data: utf16(&drawn(label)), literal: false };
         self.ops.push(Op::BeginMarkedContentWithProperties {
             tag: "Span".to_owned(),
-            properties: DictItem::Dict {
-                map: BTreeMap::from([("ActualText".to_owned(), text)]),
-            },
+            properties: DictItem::Dict { map: BTreeMap::from([("ActualText".to_owned(), text)]) },
         });
         self.spoken = true;
         self.marks(&group.marks);
@@ -122,17 +104,13 @@ impl Writer {
         };
         self.set_fill(text.ink);
         self.ops.push(Op::StartTextSection);
-        self.ops.push(Op::SetTextMatrix {
-            matrix: TextMatrix::Raw(matrix),
-        });
+        self.ops.push(Op::SetTextMatrix { matrix: TextMatrix::Raw(matrix) });
         for (face, run) in runs(text.face, &said) {
             self.ops.push(Op::SetFont {
                 font: PdfFontHandle::External(resource(face)),
                 size: Pt(points(text.size)),
             });
-            self.ops.push(Op::ShowText {
-                items: vec![TextItem::Text(run)],
-            });
+            self.ops.push(Op::ShowText { items: vec![TextItem::Text(run)] });
         }
         self.ops.push(Op::EndTextSection);
     }
@@ -150,12 +128,8 @@ impl Writer {
             return;
         }
         let corner = rect.at.by(0.0, height);
-        let numbers = [
-            points(corner.x),
-            points(self.height - corner.y),
-            points(width),
-            points(height),
-        ];
+        let numbers =
+            [points(corner.x), points(self.height - corner.y), points(width), points(height)];
         self.operator("re", &numbers);
         self.end_path(rect.stroke, rect.fill);
     }
@@ -220,20 +194,14 @@ impl Writer {
     fn set_stroke(&mut self, stroke: Stroke) {
         let before = self.stroke.replace(stroke);
         if before.map(|before| before.ink) != Some(stroke.ink) {
-            self.ops.push(Op::SetOutlineColor {
-                col: colour(stroke.ink),
-            });
+            self.ops.push(Op::SetOutlineColor { col: colour(stroke.ink) });
         }
         if before.map(|before| points(before.width)) != Some(points(stroke.width)) {
-            self.ops.push(Op::SetOutlineThickness {
-                pt: Pt(points(stroke.width)),
-            });
+            self.ops.push(Op::SetOutlineThickness { pt: Pt(points(stroke.width)) });
         }
         if before.map_or(&[][..], |before| before.dash) != stroke.dash {
             let dash: Vec<f32> = stroke.dash.iter().map(|&length| points(length)).collect();
-            self.ops.push(Op::SetLineDashPattern {
-                dash: LineDashPattern::new(0.0, &dash),
-            });
+            self.ops.push(Op::SetLineDashPattern { dash: LineDashPattern::new(0.0, &dash) });
         }
     }
 }
@@ -272,11 +240,7 @@ fn round(centre: Point, across: f64, down: f64, radius: f64) -> Vec<Step> {
         let side = (at(sx * across, sy * inner_y), at(sx * across, sy * reach_y));
         let end = (at(sx * inner_x, sy * down), at(sx * reach_x, sy * down));
         // Corners are met alternately from the side and from the end.
-        let (from, to) = if index % 2 == 0 {
-            (side, end)
-        } else {
-            (end, side)
-        };
+        let (from, to) = if index % 2 == 0 { (side, end) } else { (end, side) };
         if index > 0 {
             steps.push(Step::Line(from.0));
         }
@@ -291,13 +255,6 @@ fn round(centre: Point, across: f64, down: f64, radius: f64) -> Vec<Step> {
 
 fn colour(ink: Ink) -> Color {
     // Three decimals tell 256 steps apart.
-    let [r, g, b] = ink
-        .rgb()
-        .map(|part| (f32::from(part) / 255.0 * 1000.0).round() / 1000.0);
-    Color::Rgb(Rgb {
-        r,
-        g,
-        b,
-        icc_profile: None,
-    })
+    let [r, g, b] = ink.rgb().map(|part| (f32::from(part) / 255.0 * 1000.0).round() / 1000.0);
+    Color::Rgb(Rgb { r, g, b, icc_profile: None })
 }

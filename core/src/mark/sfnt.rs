@@ -10,16 +10,12 @@ pub(crate) struct FontError(pub(crate) &'static str);
 
 /// The big-endian unsigned 16 bits at `at`.
 pub(crate) fn u16_at(bytes: &[u8], at: usize) -> Option<u16> {
-    Some(u16::from_be_bytes(
-        bytes.get(at..at.checked_add(2)?)?.try_into().ok()?,
-    ))
+    Some(u16::from_be_bytes(bytes.get(at..at.checked_add(2)?)?.try_into().ok()?))
 }
 
 /// The big-endian unsigned 32 bits at `at`.
 pub(crate) fn u32_at(bytes: &[u8], at: usize) -> Option<u32> {
-    Some(u32::from_be_bytes(
-        bytes.get(at..at.checked_add(4)?)?.try_into().ok()?,
-    ))
+    Some(u32::from_be_bytes(bytes.get(at..at.checked_add(4)?)?.try_into().ok()?))
 }
 
 /// A TrueType font with its tables found and its counts read.
@@ -109,10 +105,9 @@ impl<'a> Sfnt<'a> {
         let twice = usize::from(u16_at(self.cmap, 6).unwrap_or(0));
         let mut found = Vec::new();
         for segment in (0..twice).step_by(2) {
-            let (Some(end), Some(start)) = (
-                u16_at(self.cmap, 14 + segment),
-                u16_at(self.cmap, 16 + twice + segment),
-            ) else {
+            let (Some(end), Some(start)) =
+                (u16_at(self.cmap, 14 + segment), u16_at(self.cmap, 16 + twice + segment))
+            else {
                 break;
             };
             for code in start..=end {

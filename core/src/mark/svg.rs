@@ -93,11 +93,7 @@ pub(crate) fn used(pages: &[Page]) -> BTreeMap<Face, BTreeSet<char>> {
 
 /// The character itself, or the mark that stands for it.
 fn shown(character: char) -> char {
-    if has_glyph(character) {
-        character
-    } else {
-        MISSING
-    }
+    if has_glyph(character) { character } else { MISSING }
 }
 
 fn open(out: &mut String, page: &Page) {
@@ -275,10 +271,7 @@ fn push_group(out: &mut String, group: &Group) {
 
 /// Colours and line, as attributes and as classes.
 fn push_paint(out: &mut String, stroke: Option<Stroke>, fill: Option<Ink>) {
-    let inks = [
-        ("f-", " fill=\"", fill),
-        ("s-", " stroke=\"", stroke.map(|stroke| stroke.ink)),
-    ];
+    let inks = [("f-", " fill=\"", fill), ("s-", " stroke=\"", stroke.map(|stroke| stroke.ink))];
     let mut classes = inks.iter().filter_map(|&(kind, _, ink)| Some((kind, ink?)));
     if let Some((kind, ink)) = classes.next() {
         out.push_str(" class=\"");
@@ -374,11 +367,7 @@ mod tests {
     #[test]
     fn a_page_says_its_size_and_its_title() {
         let mut page = Page::new(210.0, 297.0, "Sheet 1 of 2");
-        page.put(
-            Circle::new((10.0, 20.0), 5.0)
-                .fill(Ink::Shade)
-                .stroke(Stroke::OUTLINE),
-        );
+        page.put(Circle::new((10.0, 20.0), 5.0).fill(Ink::Shade).stroke(Stroke::OUTLINE));
         let svg = svg(&page);
         assert_eq!(
             svg.lines().next(),
@@ -512,9 +501,7 @@ mod tests {
         };
         let mut bytes = Vec::new();
         for chunk in text.trim_end_matches('=').as_bytes().chunks(4) {
-            let word = chunk
-                .iter()
-                .fold(0_u32, |word, &d| word << 6 | u32::from(value(d)));
+            let word = chunk.iter().fold(0_u32, |word, &d| word << 6 | u32::from(value(d)));
             let word = word << (6 * (4 - chunk.len()));
             bytes.extend(&word.to_be_bytes()[1..chunk.len()]);
         }

@@ -110,11 +110,7 @@ impl Symbol {
     /// The symbol about `centre`, `height` millimetres high.
     #[must_use]
     pub fn draw(self, centre: impl Into<Point>, height: f64, stroke: Stroke) -> Vec<Mark> {
-        let pen = Pen {
-            centre: centre.into(),
-            height,
-            stroke,
-        };
+        let pen = Pen { centre: centre.into(), height, stroke };
         match self {
             Self::Position => vec![
                 pen.circle(0.32),
@@ -132,10 +128,9 @@ impl Symbol {
                     (0.22, 0.25),
                 ]),
             ],
-            Self::LeastMaterial => vec![
-                pen.circle(0.5),
-                pen.open(&[(-0.13, -0.25), (-0.13, 0.25), (0.18, 0.25)]),
-            ],
+            Self::LeastMaterial => {
+                vec![pen.circle(0.5), pen.open(&[(-0.13, -0.25), (-0.13, 0.25), (0.18, 0.25)])]
+            }
             Self::Straightness => vec![pen.line((-0.5, 0.0), (0.5, 0.0))],
             Self::Flatness => {
                 vec![pen.closed(&[(-0.5, 0.25), (-0.21, -0.25), (0.5, -0.25), (0.21, 0.25)])]
@@ -147,14 +142,12 @@ impl Symbol {
                 pen.line((-0.5, 0.327), (-0.023, -0.5)),
                 pen.line((0.023, 0.5), (0.5, -0.327)),
             ],
-            Self::Parallelism => vec![
-                pen.line((-0.4, 0.46), (0.13, -0.46)),
-                pen.line((-0.13, 0.46), (0.4, -0.46)),
-            ],
-            Self::Perpendicularity => vec![
-                pen.line((-0.48, 0.42), (0.48, 0.42)),
-                pen.line((0.0, 0.42), (0.0, -0.46)),
-            ],
+            Self::Parallelism => {
+                vec![pen.line((-0.4, 0.46), (0.13, -0.46)), pen.line((-0.13, 0.46), (0.4, -0.46))]
+            }
+            Self::Perpendicularity => {
+                vec![pen.line((-0.48, 0.42), (0.48, 0.42)), pen.line((0.0, 0.42), (0.0, -0.46))]
+            }
             Self::Angularity => vec![pen.open(&[(0.48, -0.16), (-0.5, 0.4), (0.5, 0.4)])],
             Self::Coaxiality => vec![pen.circle(0.24), pen.circle(0.45)],
             Self::Symmetry => vec![
@@ -192,21 +185,15 @@ impl Pen {
     }
 
     fn circle(&self, radius: f64) -> Mark {
-        Circle::new(self.centre, radius * self.height)
-            .stroke(self.stroke)
-            .into()
+        Circle::new(self.centre, radius * self.height).stroke(self.stroke).into()
     }
 
     fn open(&self, points: &[(f64, f64)]) -> Mark {
-        Path::polyline(points.iter().map(|&point| self.at(point)))
-            .stroke(self.stroke)
-            .into()
+        Path::polyline(points.iter().map(|&point| self.at(point))).stroke(self.stroke).into()
     }
 
     fn closed(&self, points: &[(f64, f64)]) -> Mark {
-        Path::polygon(points.iter().map(|&point| self.at(point)))
-            .stroke(self.stroke)
-            .into()
+        Path::polygon(points.iter().map(|&point| self.at(point))).stroke(self.stroke).into()
     }
 
     /// A half circle, open or closed by its diameter.

@@ -17,11 +17,7 @@ pub fn drawn(text: &str) -> Cow<'_, str> {
     if text.bytes().all(|byte| (0x20..0x7F).contains(&byte)) {
         return Cow::Borrowed(text);
     }
-    if is_nfc(text)
-        && text
-            .chars()
-            .all(|character| visible(character) == Some(character))
-    {
+    if is_nfc(text) && text.chars().all(|character| visible(character) == Some(character)) {
         return Cow::Borrowed(text);
     }
     Cow::Owned(text.chars().filter_map(visible).nfc().collect())
@@ -175,12 +171,7 @@ mod tests {
 
     #[test]
     fn a_word_too_long_for_a_line_is_broken() {
-        let lines = wrap(
-            Face::Mono,
-            "ab 0123456789",
-            3.0,
-            4.0 * width(Face::Mono, "0", 3.0),
-        );
+        let lines = wrap(Face::Mono, "ab 0123456789", 3.0, 4.0 * width(Face::Mono, "0", 3.0));
         assert_eq!(lines, ["ab", "0123", "4567", "89"]);
         // Even where nothing fits, every character comes out.
         assert_eq!(wrap(Face::Sans, "abc", 3.0, 0.0), ["a", "b", "c"]);

@@ -55,10 +55,7 @@ impl VerdictSign {
                 ("does-not-conform", vec![line(arm), line(-arm)])
             }
             Self::NotProven => {
-                let half = Path::new()
-                    .arc(centre, outer, FRAC_PI_2, PI)
-                    .close()
-                    .fill(Ink::Ink);
+                let half = Path::new().arc(centre, outer, FRAC_PI_2, PI).close().fill(Ink::Ink);
                 ("not-proven", vec![half.into(), ring.into()])
             }
             Self::NotMeasured => ("not-measured", vec![ring.into()]),
@@ -71,10 +68,7 @@ impl VerdictSign {
                     .line_to(centre.by(0.0, 0.12 * size))
                     .stroke(pen);
                 let point = Circle::new(centre.by(0.0, 0.245 * size), 0.065 * size).fill(Ink::Ink);
-                (
-                    "cannot-be-judged",
-                    vec![ring.into(), hook.into(), point.into()],
-                )
+                ("cannot-be-judged", vec![ring.into(), hook.into(), point.into()])
             }
         };
         Group::new(Tag::new(role), marks).into()
@@ -91,19 +85,11 @@ mod tests {
         let shape = |sign: VerdictSign| {
             let svg = crate::mark::svg_marks(&[sign.draw((0.0, 0.0), 4.0)]);
             Ink::ALL.iter().fold(svg, |svg, ink| {
-                svg.replace(ink.hex(), "")
-                    .replace(&format!("-{}\"", ink.name()), "\"")
+                svg.replace(ink.hex(), "").replace(&format!("-{}\"", ink.name()), "\"")
             })
         };
         let body = |sign| {
-            shape(sign)
-                .split_once("<g class")
-                .unwrap()
-                .1
-                .split_once('>')
-                .unwrap()
-                .1
-                .to_owned()
+            shape(sign).split_once("<g class").unwrap().1.split_once('>').unwrap().1.to_owned()
         };
         for (index, &one) in VerdictSign::ALL.iter().enumerate() {
             for &other in &VerdictSign::ALL[index + 1..] {

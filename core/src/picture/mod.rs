@@ -24,7 +24,7 @@ mod tests;
 pub use pattern::{Balloons, Layout, Pattern, PatternOptions, pattern};
 pub use share::share_used;
 pub use standing::{
-    Detail, NextTouch, Stand, StandingOptions, carried_by, stands_in_words, standing, up_words,
+    Detail, NextTouch, Stand, StandingOptions, carried_by, standing, stands_in_words, up_words,
     zero_words,
 };
 pub use vectors::Vectors;

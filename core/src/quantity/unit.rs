@@ -39,7 +39,9 @@ impl Unit {
 ///
 /// It is kept as written (never converted), so that an original observation stays what it
 /// was; [`Figure::length`] is the only way out.
-#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd, Serialize, Deserialize, JsonSchema)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, PartialOrd, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(transparent)]
 pub struct Figure(pub f64);
 

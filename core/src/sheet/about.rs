@@ -22,10 +22,15 @@ pub fn about(job: &Job, seconds: u64) -> About {
         half.copy_from_slice(&hash.to_be_bytes());
     }
     About {
-        title: format!("Layout inspection sheet {} {} rev {}{demo}", d.part_number, d.part_name, d.revision),
+        title: format!(
+            "Layout inspection sheet {} {} rev {}{demo}",
+            d.part_number, d.part_name, d.revision
+        ),
         author: inspector.unwrap_or_default().to_owned(),
         subject: format!("Positions, sizes and verdicts; piece {}", serials.join(", ")),
-        keywords: ["true position", "height gauge", "layout inspection"].map(str::to_owned).to_vec(),
+        keywords: ["true position", "height gauge", "layout inspection"]
+            .map(str::to_owned)
+            .to_vec(),
         creator: format!("Quarterturn {}", env!("CARGO_PKG_VERSION")),
         created: Moment::from_unix(seconds),
         id,

@@ -22,7 +22,13 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>) {
     if ready.orientations.is_empty() {
         paper.begin("Bench sheet");
         let (x, y) = (paper.left(), paper.y);
-        paper.paragraph(x, y, 120.0, "The plan has no orientation yet. Add one on the Bench screen.", Ink::Ink);
+        paper.paragraph(
+            x,
+            y,
+            120.0,
+            "The plan has no orientation yet. Add one on the Bench screen.",
+            Ink::Ink,
+        );
     }
 }
 
@@ -32,14 +38,18 @@ fn orientation(paper: &mut Paper<'_>, planned: &Planned) {
     let heading = format!("Orientation {}: to be measured", planned.number);
     paper.begin(&heading);
     let top = paper.y;
-    let options = StandingOptions { width: PICTURE, height: 92.0, text: 2.6, ..StandingOptions::default() };
+    let options =
+        StandingOptions { width: PICTURE, height: 92.0, text: 2.6, ..StandingOptions::default() };
     paper.put_at(paper.left(), top, standing(job, orientation, &options));
-    let mut y = paper.paragraph(paper.left(), top + 94.0, PICTURE, &set_up(job, orientation), Ink::Ink);
+    let mut y =
+        paper.paragraph(paper.left(), top + 94.0, PICTURE, &set_up(job, orientation), Ink::Ink);
     for caution in CAUTIONS {
         y = paper.paragraph(paper.left(), y, PICTURE, caution, Ink::Soft) - 0.6;
     }
     y += 5.0;
-    for label in ["zero checked at start", "zero at end", "serial", "inspector, date", "temperature"] {
+    for label in
+        ["zero checked at start", "zero at end", "serial", "inspector, date", "temperature"]
+    {
         let x = paper.left();
         paper.put(Text::new((x, y), label, 2.1).ink(Ink::Soft));
         paper.put(Line::new((x + 30.0, y + 0.6), (x + PICTURE, y + 0.6), Stroke::HAIR));

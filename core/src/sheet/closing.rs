@@ -61,7 +61,10 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     if !notes.is_empty() {
         sections.push(("Notes", notes));
     }
-    sections.push(("What this sheet does not decide", vec![super::first_page::LIMITS_OF_THIS_SHEET.to_owned()]));
+    sections.push((
+        "What this sheet does not decide",
+        vec![super::first_page::LIMITS_OF_THIS_SHEET.to_owned()],
+    ));
     paper.begin("What else belongs to this sheet");
     for (heading, lines) in sections {
         section(paper, heading, &lines);
@@ -102,7 +105,8 @@ fn unmeasured(paper: &Paper<'_>, finding: &PieceFinding) -> Vec<String> {
             if f.size.verdict == Verdict::NotMeasured {
                 missing.push("size");
             }
-            (!missing.is_empty()).then(|| format!("{}: {}", feature_name(feature), missing.join(", ")))
+            (!missing.is_empty())
+                .then(|| format!("{}: {}", feature_name(feature), missing.join(", ")))
         })
         .collect();
     if lines.is_empty() {
@@ -113,7 +117,13 @@ fn unmeasured(paper: &Paper<'_>, finding: &PieceFinding) -> Vec<String> {
 
 fn corrections(paper: &Paper<'_>, index: usize) -> Vec<String> {
     let Some(piece) = paper.job.pieces.get(index) else { return Vec::new() };
-    paper.job.record.iter().filter(|c| c.piece == piece.serial).map(|c| correction(paper, c)).collect()
+    paper
+        .job
+        .record
+        .iter()
+        .filter(|c| c.piece == piece.serial)
+        .map(|c| correction(paper, c))
+        .collect()
 }
 
 fn correction(paper: &Paper<'_>, c: &Correction) -> String {
@@ -131,7 +141,8 @@ fn correction(paper: &Paper<'_>, c: &Correction) -> String {
             .collect::<Vec<_>>()
             .join(", ")
     };
-    let now = if c.now.is_empty() { "taken back".to_owned() } else { format!("now {}", list(&c.now)) };
+    let now =
+        if c.now.is_empty() { "taken back".to_owned() } else { format!("now {}", list(&c.now)) };
     let mut text = format!(
         "{}, orientation {}, {}: was {}, {now}; {} UTC",
         job.feature(&c.feature).map_or_else(|| c.feature.clone(), feature_name),

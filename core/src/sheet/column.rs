@@ -79,7 +79,15 @@ impl Columns {
     }
 
     /// A cell on the baseline `y`.
-    pub(super) fn cell(&self, paper: &mut Paper<'_>, index: usize, y: f64, text: &str, face: Face, ink: Ink) {
+    pub(super) fn cell(
+        &self,
+        paper: &mut Paper<'_>,
+        index: usize,
+        y: f64,
+        text: &str,
+        face: Face,
+        ink: Ink,
+    ) {
         let Some(column) = self.columns.get(index) else { return };
         if text.is_empty() {
             return;
@@ -87,10 +95,18 @@ impl Columns {
         let left = self.left(index);
         let room = column.width - 2.0 * PAD;
         let mark = match column.align {
-            Align::Left => Text::new((left + PAD, y), fit(face, text, size::TEXT, room), size::TEXT),
-            Align::Right => Text::new((left + column.width - PAD, y), fit(face, text, size::TEXT, room), size::TEXT).end(),
+            Align::Left => {
+                Text::new((left + PAD, y), fit(face, text, size::TEXT, room), size::TEXT)
+            }
+            Align::Right => Text::new(
+                (left + column.width - PAD, y),
+                fit(face, text, size::TEXT, room),
+                size::TEXT,
+            )
+            .end(),
             Align::Decimal(decimals) => {
-                let behind = width(face, ".", size::TEXT) + width(face, &"0".repeat(decimals), size::TEXT);
+                let behind =
+                    width(face, ".", size::TEXT) + width(face, &"0".repeat(decimals), size::TEXT);
                 Text::new((left + column.width - PAD - behind, y), text, size::TEXT).decimal()
             }
         };

@@ -5,7 +5,9 @@ use super::paper::{Paper, size};
 use crate::callout::{Bonus, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, Ready};
 use crate::job::{Drawing, Feature, Modifier};
-use crate::mark::{Cell, Face, Ink, Symbol, Text, VerdictSign, control_frame, control_frame_width, fit, width};
+use crate::mark::{
+    Cell, Face, Ink, Symbol, Text, VerdictSign, control_frame, control_frame_width, fit, width,
+};
 use crate::quantity::Length;
 use crate::show::{Figures, against, limits_text, reason, unjudged};
 
@@ -75,7 +77,12 @@ fn columns(paper: &Paper<'_>) -> Columns {
 
 /// The table of all features, from `paper.y` down; the first page has room to `floor`, further
 /// pages are begun as needed.
-pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, features: &[FeatureFinding], floor: f64) {
+pub(super) fn put(
+    paper: &mut Paper<'_>,
+    ready: &Ready<'_>,
+    features: &[FeatureFinding],
+    floor: f64,
+) {
     let columns = columns(paper);
     columns.heads(paper);
     let mut floor = floor;
@@ -101,7 +108,8 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, features: &[FeatureF
 /// `1`, or `1 2` where orientations use several instruments.
 fn instruments(paper: &Paper<'_>, _ready: &Ready<'_>) -> String {
     let plan = &paper.job.plan;
-    let known = plan.orientations.iter().map(|o| o.instrument).filter(|i| *i < plan.instruments.len());
+    let known =
+        plan.orientations.iter().map(|o| o.instrument).filter(|i| *i < plan.instruments.len());
     let mut used: Vec<usize> = known.map(|i| i + 1).collect();
     used.sort_unstable();
     used.dedup();
@@ -124,8 +132,11 @@ impl<'a> Block<'a> {
         let position = finding.position.is_some();
         let size = finding.size.limits.is_some();
         // Measured without a requirement: reported, on a line of its own.
-        let measured = finding.x.at().is_some() || finding.y.at().is_some() || !finding.size.seen.is_empty();
-        let reported = !position && measured && (!size || finding.x.at().is_some() || finding.y.at().is_some());
+        let measured =
+            finding.x.at().is_some() || finding.y.at().is_some() || !finding.size.seen.is_empty();
+        let reported = !position
+            && measured
+            && (!size || finding.x.at().is_some() || finding.y.at().is_some());
         let lines = usize::from(position) + usize::from(size) + usize::from(reported);
         Self { finding, feature, drawing, position, size, reported, lines }
     }
@@ -133,15 +144,36 @@ impl<'a> Block<'a> {
     fn put(&self, paper: &mut Paper<'_>, columns: &Columns, instruments: &str) {
         let top = paper.y + 0.6;
         let baseline = |line: f64| top + line * LINE + LINE - 1.35;
-        columns.cell(paper, at::NUMBER, baseline(0.0), &self.feature.number, Face::SansBold, Ink::Ink);
-        columns.cell(paper, at::FEATURE, baseline(0.0), self.feature.kind.word(), Face::Sans, Ink::Ink);
+        columns.cell(
+            paper,
+            at::NUMBER,
+            baseline(0.0),
+            &self.feature.number,
+            Face::SansBold,
+            Ink::Ink,
+        );
+        columns.cell(
+            paper,
+            at::FEATURE,
+            baseline(0.0),
+            self.feature.kind.word(),
+            Face::Sans,
+            Ink::Ink,
+        );
         let mut line = 0.0;
         if self.position || self.reported {
             self.coordinates(paper, columns, baseline(line));
             if self.position {
                 self.position(paper, columns, top + line * LINE, baseline(line));
             } else {
-                columns.cell(paper, at::REQUIREMENT, baseline(line), "reported, no limit", Face::Sans, Ink::Soft);
+                columns.cell(
+                    paper,
+                    at::REQUIREMENT,
+                    baseline(line),
+                    "reported, no limit",
+                    Face::Sans,
+                    Ink::Soft,
+                );
             }
             columns.cell(paper, at::INSTRUMENT, baseline(line), instruments, Face::Sans, Ink::Ink);
             line += 1.0;
@@ -165,7 +197,14 @@ impl<'a> Block<'a> {
         ] {
             if let Some(basic) = basic.filter(|_| found != Coordinate::NotRequired) {
                 let length = basic.length(unit);
-                columns.cell(paper, nominal_at, y, &Figures::of_drawing(self.drawing).exact(length).plain(length), Face::Sans, Ink::Ink);
+                columns.cell(
+                    paper,
+                    nominal_at,
+                    y,
+                    &Figures::of_drawing(self.drawing).exact(length).plain(length),
+                    Face::Sans,
+                    Ink::Ink,
+                );
             }
             match found {
                 Coordinate::Measured { at: coordinate, deviation } => {
@@ -175,9 +214,8 @@ impl<'a> Block<'a> {
                 }
                 Coordinate::NotMeasured => {
                     let left = columns.left(at);
-                    paper.put(
-                        Text::new((left + 1.0, y), "not measured", size::SMALL).ink(Ink::Ink),
-                    );
+                    paper
+                        .put(Text::new((left + 1.0, y), "not measured", size::SMALL).ink(Ink::Ink));
                 }
                 Coordinate::NotRequired => {}
             }
@@ -194,7 +232,8 @@ impl<'a> Block<'a> {
         if wide > room {
             height *= room / wide;
         }
-        let (marks, _) = control_frame((columns.left(at::REQUIREMENT) + 0.8, top + 0.2), height, &cells);
+        let (marks, _) =
+            control_frame((columns.left(at::REQUIREMENT) + 0.8, top + 0.2), height, &cells);
         for mark in marks {
             paper.put(mark);
         }
@@ -227,10 +266,16 @@ impl<'a> Block<'a> {
         let note = match (&p.unjudged, p.verdict) {
             (Some(why), _) => unjudged(why),
             (None, Verdict::Conforms) if p.by_bonus => "by its bonus".to_owned(),
-            (None, Verdict::DoesNotConform) if self.finding.size.verdict != Verdict::DoesNotConform => {
+            (None, Verdict::DoesNotConform)
+                if self.finding.size.verdict != Verdict::DoesNotConform =>
+            {
                 let text = reason(self.finding, self.drawing);
                 // The margin says by how much; what is needed is the size.
-                if text.starts_with("outside") { String::new() } else { text.replace(" saves it", "") }
+                if text.starts_with("outside") {
+                    String::new()
+                } else {
+                    text.replace(" saves it", "")
+                }
             }
             _ => String::new(),
         };
@@ -249,7 +294,8 @@ impl<'a> Block<'a> {
             found.seen.iter().map(|s| format!("{} ({})", f.plain(s.size), s.orientation)).collect();
         if !seen.is_empty() {
             let left = columns.left(at::NOMINAL_X) + 1.0;
-            let label = if seen.len() > 1 { "sizes by orientation: " } else { "size by orientation: " };
+            let label =
+                if seen.len() > 1 { "sizes by orientation: " } else { "size by orientation: " };
             paper.put(
                 Text::new((left, y), format!("{label}{}", seen.join("   ")), size::SMALL + 0.2)
                     .ink(Ink::Soft),
@@ -263,8 +309,19 @@ impl<'a> Block<'a> {
             })
         });
         if let Some(worst) = worst {
-            let limit = if (limits.upper - worst) < (worst - limits.lower) { limits.upper } else { limits.lower };
-            columns.cell(paper, at::POSITION, y, &against(worst, limit, f).0, Face::SansBold, Ink::Ink);
+            let limit = if (limits.upper - worst) < (worst - limits.lower) {
+                limits.upper
+            } else {
+                limits.lower
+            };
+            columns.cell(
+                paper,
+                at::POSITION,
+                y,
+                &against(worst, limit, f).0,
+                Face::SansBold,
+                Ink::Ink,
+            );
         }
         if let Some(margin) = found.margin {
             columns.cell(paper, at::MARGIN, y, &signed_visible(margin, f), Face::Sans, Ink::Ink);
@@ -281,7 +338,9 @@ impl<'a> Block<'a> {
 /// A margin with its sign, and with more digits where it would look like nothing.
 fn signed_visible(margin: Length, f: Figures) -> String {
     let mut f = f;
-    while margin.abs() > crate::quantity::NOISE && f.signed(margin).trim_start_matches(['.', '0']).is_empty() {
+    while margin.abs() > crate::quantity::NOISE
+        && f.signed(margin).trim_start_matches(['.', '0']).is_empty()
+    {
         let finer = f.finer(1);
         if finer == f {
             break;
@@ -311,7 +370,10 @@ fn verdict(paper: &mut Paper<'_>, columns: &Columns, y: f64, verdict: Verdict, n
     if !note.is_empty() {
         let after = x + width(face, words, em) + 1.2;
         let room = columns.left(at::VERDICT) + columns.columns[at::VERDICT].width - after;
-        paper.put(Text::new((after, y), fit(Face::Sans, note, size::SMALL, room), size::SMALL).ink(Ink::Ink));
+        paper.put(
+            Text::new((after, y), fit(Face::Sans, note, size::SMALL, room), size::SMALL)
+                .ink(Ink::Ink),
+        );
     }
 }
 
@@ -347,4 +409,3 @@ fn trimmed(figure: &str) -> String {
     }
     figure[..end].to_owned()
 }
-

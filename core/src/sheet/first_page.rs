@@ -34,12 +34,16 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFindi
     }
     let words = match finding.verdict {
         Verdict::NothingAsked => headline(finding),
-        verdict => format!("{}: the piece {}", headline(finding), match verdict {
-            Verdict::Conforms => "conforms in what was asked here",
-            Verdict::DoesNotConform => "does not conform",
-            Verdict::NotMeasured => "is not fully measured",
-            _ => "cannot be judged in full",
-        }),
+        verdict => format!(
+            "{}: the piece {}",
+            headline(finding),
+            match verdict {
+                Verdict::Conforms => "conforms in what was asked here",
+                Verdict::DoesNotConform => "does not conform",
+                Verdict::NotMeasured => "is not fully measured",
+                _ => "cannot be judged in full",
+            }
+        ),
     };
     paper.put(Text::new((x, y), words, 3.0).bold());
     paper.y += 5.0;
@@ -69,7 +73,11 @@ impl FirstFoot {
         let picture = pattern(paper.job, Some(finding), &options);
         let (x, y) = (paper.left(), self.top);
         paper.put_at(x, y, picture.marks);
-        paper.put(Text::new((x + room / 2.0, bottom), picture.caption, size::SMALL).middle().ink(Ink::Soft));
+        paper.put(
+            Text::new((x + room / 2.0, bottom), picture.caption, size::SMALL)
+                .middle()
+                .ink(Ink::Soft),
+        );
         let x = right + 1.2;
         let room = title_block::WIDTH - 5.0;
         let mut y = self.top - 1.0;

@@ -25,10 +25,16 @@ pub(super) fn set_up(job: &Job, orientation: &Orientation) -> String {
             text.push_str(&format!(" {}", i.identification));
         }
         let resolution = i.resolution.length(i.unit);
-        text.push_str(&format!(", reading to {}", Figures::new(i.unit, f.decimals).plain(resolution)));
+        text.push_str(&format!(
+            ", reading to {}",
+            Figures::new(i.unit, f.decimals).plain(resolution)
+        ));
         if let Some(e) = i.error_limit {
             let e = e.length(i.unit);
-            text.push_str(&format!(", error limit ±{}", Figures::new(i.unit, f.decimals).exact(e).plain(e)));
+            text.push_str(&format!(
+                ", error limit ±{}",
+                Figures::new(i.unit, f.decimals).exact(e).plain(e)
+            ));
         }
         text.push_str(&match i.probe {
             Probe::AppliedByGauge => ", probe constant applied by the gauge".to_owned(),
@@ -39,7 +45,8 @@ pub(super) fn set_up(job: &Job, orientation: &Orientation) -> String {
         });
         text
     });
-    let mut text = format!("{}; zero: {}", stands_in_words(job, orientation), zero_words(job, orientation));
+    let mut text =
+        format!("{}; zero: {}", stands_in_words(job, orientation), zero_words(job, orientation));
     if !gauge.is_empty() {
         text.push_str("; ");
         text.push_str(&gauge);
@@ -53,7 +60,8 @@ pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, findi
     let heading = format!("Orientation {}: readings as taken", planned.number);
     paper.begin(&heading);
     let picture_top = paper.y;
-    let options = StandingOptions { width: PICTURE, height: 98.0, text: 2.6, ..StandingOptions::default() };
+    let options =
+        StandingOptions { width: PICTURE, height: 98.0, text: 2.6, ..StandingOptions::default() };
     paper.put_at(paper.left(), picture_top, standing(job, orientation, &options));
     let text_top = picture_top + 100.0;
     paper.paragraph(paper.left(), text_top, PICTURE, &set_up(job, orientation), Ink::Ink);
@@ -166,9 +174,15 @@ fn rows(
                 })
                 .collect()
         };
-        let reduced = reading.zip(planned.setup.as_ref()).map(|(r, s)| reduce(feature, s, r)).unwrap_or_default();
+        let reduced = reading
+            .zip(planned.setup.as_ref())
+            .map(|(r, s)| reduce(feature, s, r))
+            .unwrap_or_default();
         let spread = reading.map(|r| spread(r, f)).unwrap_or_default();
-        let asked = finding.questions.iter().any(|q| q.orientation == orientation.number && q.feature == e.feature);
+        let asked = finding
+            .questions
+            .iter()
+            .any(|q| q.orientation == orientation.number && q.feature == e.feature);
         let complete = reduced.along.is_some();
         rows.push(Row {
             name: feature_name(feature),
@@ -203,4 +217,3 @@ fn spread(reading: &Reading, f: Figures) -> String {
         .map(|(s, n)| format!("s {} ({n})", f.finer(1).plain(s)))
         .unwrap_or_default()
 }
-

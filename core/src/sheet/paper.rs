@@ -52,9 +52,13 @@ impl<'a> Paper<'a> {
         self.y = self.top();
         if self.job.demo {
             self.put(
-                Text::new((self.right(), self.y + 3.0), "Example job: invented part, invented readings", size::TEXT)
-                    .bold()
-                    .end(),
+                Text::new(
+                    (self.right(), self.y + 3.0),
+                    "Example job: invented part, invented readings",
+                    size::TEXT,
+                )
+                .bold()
+                .end(),
             );
         }
         if !heading.is_empty() {

@@ -33,10 +33,15 @@ pub(super) fn put(paper: &mut Paper<'_>, features: &[FeatureFinding]) {
     let shown: Vec<_> = judged
         .into_iter()
         .filter(|(_, f, _)| {
-            all || f.verdict == Verdict::DoesNotConform || f.position.as_ref().is_some_and(|p| p.by_bonus)
+            all || f.verdict == Verdict::DoesNotConform
+                || f.position.as_ref().is_some_and(|p| p.by_bonus)
         })
         .collect();
-    let heading = if all { "Zones and sums" } else { "Zones and sums of what does not conform, or only by its bonus" };
+    let heading = if all {
+        "Zones and sums"
+    } else {
+        "Zones and sums of what does not conform, or only by its bonus"
+    };
     for (row, features) in shown.chunks(COLUMNS).enumerate() {
         if row == 0 || paper.y + 2.0 * CELL > paper.bottom() + 4.0 {
             paper.begin(heading);
@@ -49,7 +54,13 @@ pub(super) fn put(paper: &mut Paper<'_>, features: &[FeatureFinding]) {
     }
 }
 
-fn cell(paper: &mut Paper<'_>, column: usize, index: usize, finding: &FeatureFinding, feature: &Feature) {
+fn cell(
+    paper: &mut Paper<'_>,
+    column: usize,
+    index: usize,
+    finding: &FeatureFinding,
+    feature: &Feature,
+) {
     #[allow(clippy::cast_precision_loss, reason = "a few columns")]
     let (n, of) = (column as f64, COLUMNS as f64);
     let wide = paper.room() / of;
@@ -67,7 +78,9 @@ fn cell(paper: &mut Paper<'_>, column: usize, index: usize, finding: &FeatureFin
     let left = x + ZONE + 2.0;
     let labels = 22.0;
     for line in sum(finding, feature, job) {
-        paper.put(Text::new((left, y), fit(Face::Sans, &line.label, SMALL, labels), SMALL).ink(Ink::Soft));
+        paper.put(
+            Text::new((left, y), fit(Face::Sans, &line.label, SMALL, labels), SMALL).ink(Ink::Soft),
+        );
         paper.put(Text::new((left + labels + 10.0, y), &line.value, SMALL).end());
         let how_at = left + labels + 11.5;
         let how = fit(Face::Sans, &line.how, SMALL, x + room - how_at + 2.0);

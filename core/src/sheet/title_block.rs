@@ -70,7 +70,10 @@ pub(super) fn block(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Mark> {
         .collect::<Vec<_>>()
         .join("; ");
     let rows: Vec<(f64, Vec<Cell<'_>>)> = vec![
-        (8.0, vec![cell("part name", &d.part_name, 0.62), cell("part number", &d.part_number, 0.38)]),
+        (
+            8.0,
+            vec![cell("part name", &d.part_name, 0.62), cell("part number", &d.part_number, 0.38)],
+        ),
         (
             7.0,
             vec![
@@ -124,7 +127,9 @@ pub(super) fn block(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Mark> {
             let (face, em) = if i == 0 { (Face::SansBold, 3.2) } else { (Face::Sans, size::TEXT) };
             marks.push(Text::new((x + 1.2, y + 2.4), c.label, 1.8).ink(Ink::Soft).into());
             marks.push(
-                Text::new((x + 1.2, y + height - 1.5), fit(face, &c.text, em, width - 2.4), em).face(face).into(),
+                Text::new((x + 1.2, y + height - 1.5), fit(face, &c.text, em, width - 2.4), em)
+                    .face(face)
+                    .into(),
             );
             x += width;
         }
@@ -160,7 +165,11 @@ pub(super) fn strip(paper: &Paper<'_>, page: usize, of: usize, height: f64) -> V
         let baseline = if c.label.is_empty() { top + height * 0.6 } else { top + height - 2.2 };
         let face = if i == 0 { Face::SansBold } else { Face::Sans };
         marks.push(Text::new((x + 1.2, top + 2.7), c.label, 1.8).ink(Ink::Soft).into());
-        marks.push(Text::new((x + 1.2, baseline), fit(face, &c.text, size::TEXT, width - 2.4), size::TEXT).face(face).into());
+        marks.push(
+            Text::new((x + 1.2, baseline), fit(face, &c.text, size::TEXT, width - 2.4), size::TEXT)
+                .face(face)
+                .into(),
+        );
         x += width;
     }
     marks

@@ -46,10 +46,13 @@ impl Figures {
     pub fn of_readings(job: &Job, orientation: &Orientation) -> Self {
         let unit = job.reading_unit(orientation);
         let resolution = job.instrument(orientation).map_or(0.0, |i| i.resolution.0);
-        Self::new(unit, decimals_of(resolution).unwrap_or(match unit {
-            Unit::Mm => 3,
-            Unit::Inch => 5,
-        }))
+        Self::new(
+            unit,
+            decimals_of(resolution).unwrap_or(match unit {
+                Unit::Mm => 3,
+                Unit::Inch => 5,
+            }),
+        )
     }
 
     /// The same with `more` further decimals.
@@ -175,7 +178,8 @@ mod tests {
     #[test]
     fn decimal_ties_go_away_from_zero_whatever_binary_makes_of_them() {
         let m = Figures::new(Unit::Mm, 2);
-        for (value, text) in [(1.005, "1.01"), (2.675, "2.68"), (-0.125, "−0.13"), (0.285, "0.29")] {
+        for (value, text) in [(1.005, "1.01"), (2.675, "2.68"), (-0.125, "−0.13"), (0.285, "0.29")]
+        {
             assert_eq!(m.plain(Length::mm(value)), text);
         }
     }

@@ -2,8 +2,8 @@
 
 use super::{Figures, against, feature_name};
 use crate::bench::{Guess, Question};
-use crate::callout::{NoBonus, Salvage, Unjudged, Verdict};
 use crate::callout::Bonus;
+use crate::callout::{NoBonus, Salvage, Unjudged, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, PieceFinding, Planned};
 use crate::job::{Drawing, Feature, Job, Kind, Touch};
 use crate::quantity::{Length, Unit};
@@ -152,32 +152,42 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
     let size = &finding.size;
     let outside = match (size.above, size.below) {
         (Some(by), _) => Some(format!("its size is above the upper limit by {}", visible(by, f))),
-        (None, Some(by)) => Some(format!("its size is below the lower limit by {}", visible(by, f))),
+        (None, Some(by)) => {
+            Some(format!("its size is below the lower limit by {}", visible(by, f)))
+        }
         (None, None) => None,
     };
     let mut text = match finding.verdict {
         Verdict::NothingAsked => match (finding.x.at(), finding.y.at(), size.counts) {
-            (None, None, None) => return format!("The drawing asks for nothing of {}.", feature_name(feature)),
+            (None, None, None) => {
+                return format!("The drawing asks for nothing of {}.", feature_name(feature));
+            }
             _ => return format!("{name} is reported; the drawing sets no limit for it."),
         },
         Verdict::CannotBeJudged => {
             let why = finding.position.as_ref().and_then(|p| p.unjudged.as_ref()).map(unjudged);
             format!("{name} cannot be judged: {}.", why.unwrap_or_default())
         }
-        Verdict::NotMeasured => format!("{name} is not fully measured: {}.", missing_words(finding)),
+        Verdict::NotMeasured => {
+            format!("{name} is not fully measured: {}.", missing_words(finding))
+        }
         Verdict::Conforms => match &finding.position {
             Some(p) => {
                 let margin = p.margin.unwrap_or_default();
                 let how = if p.by_bonus { "conforms by its bonus" } else { "conforms" };
                 format!("{name} {how}, with {} to spare.", f.plain(margin))
             }
-            None => format!("{name} conforms, with {} to its nearer limit.", f.plain(size.margin.unwrap_or_default())),
+            None => format!(
+                "{name} conforms, with {} to its nearer limit.",
+                f.plain(size.margin.unwrap_or_default())
+            ),
         },
         Verdict::DoesNotConform => {
-            let position = finding.position.as_ref().filter(|p| p.verdict == Verdict::DoesNotConform);
-            let position = position.and_then(|p| p.margin).map(|m| {
-                format!("its position is outside the zone by {}", visible(m.abs(), f))
-            });
+            let position =
+                finding.position.as_ref().filter(|p| p.verdict == Verdict::DoesNotConform);
+            let position = position
+                .and_then(|p| p.margin)
+                .map(|m| format!("its position is outside the zone by {}", visible(m.abs(), f)));
             let why: Vec<String> = [outside, position].into_iter().flatten().collect();
             let mut text = format!("{name} does not conform: {}.", why.join(", and "));
             if size.verdict == Verdict::DoesNotConform
@@ -232,7 +242,9 @@ pub fn question(q: &Question, job: &Job, planned: &[Planned]) -> String {
     };
     let guess = match &q.guess {
         Guess::Sign => "It has the wrong sign, by the look of it.".to_owned(),
-        Guess::Unit => format!("It looks like a reading in the other unit; this gauge is set to {unit}."),
+        Guess::Unit => {
+            format!("It looks like a reading in the other unit; this gauge is set to {unit}.")
+        }
         Guess::Other(at) => planned
             .iter()
             .find(|p| p.number == q.orientation)

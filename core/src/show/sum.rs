@@ -29,7 +29,9 @@ fn decimals(finding: &FeatureFinding, drawing: &Drawing) -> Figures {
     let f = Figures::of_results(drawing).finer(1);
     let measured = [finding.x.at(), finding.y.at()];
     let sizes = finding.size.seen.iter().map(|s| s.size);
-    let exact = |f: Figures| measured.iter().flatten().copied().chain(sizes.clone()).all(|l| f.exact(l) == f);
+    let exact = |f: Figures| {
+        measured.iter().flatten().copied().chain(sizes.clone()).all(|l| f.exact(l) == f)
+    };
     if !exact(f) && exact(f.finer(1)) { f.finer(1) } else { f }
 }
 
@@ -45,7 +47,13 @@ pub fn sum(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Vec<SumLin
     lines
 }
 
-fn coordinates(finding: &FeatureFinding, feature: &Feature, drawing: &Drawing, f: Figures, lines: &mut Vec<SumLine>) {
+fn coordinates(
+    finding: &FeatureFinding,
+    feature: &Feature,
+    drawing: &Drawing,
+    f: Figures,
+    lines: &mut Vec<SumLine>,
+) {
     for (name, found, basic) in [("x", finding.x, feature.x), ("y", finding.y, feature.y)] {
         match (found, basic) {
             (Coordinate::Measured { at, deviation: Some(d) }, Some(basic)) => {
@@ -84,7 +92,11 @@ fn sizes(finding: &FeatureFinding, drawing: &Drawing, f: Figures, lines: &mut Ve
         }
     }
     if let Some(limits) = size.limits {
-        lines.push(line("limits", String::new(), limits_text(limits, Figures::of_drawing(drawing))));
+        lines.push(line(
+            "limits",
+            String::new(),
+            limits_text(limits, Figures::of_drawing(drawing)),
+        ));
     }
 }
 
@@ -99,7 +111,11 @@ fn position(finding: &FeatureFinding, f: Figures, lines: &mut Vec<SumLine>) {
                     f.finer(1).plain(radius),
                     format!("√({}² + {}²)", d(finding.x), d(finding.y)),
                 ));
-                lines.push(line("position", f.plain(position), format!("2 × {}", f.finer(1).plain(radius))));
+                lines.push(line(
+                    "position",
+                    f.plain(position),
+                    format!("2 × {}", f.finer(1).plain(radius)),
+                ));
             }
             Zone::Planes(axis) => {
                 lines.push(line(
@@ -110,7 +126,11 @@ fn position(finding: &FeatureFinding, f: Figures, lines: &mut Vec<SumLine>) {
             }
         }
     }
-    lines.push(line("tolerance", f.plain(p.tolerance), if p.zone == Zone::Round { "diameter" } else { "width" }));
+    lines.push(line(
+        "tolerance",
+        f.plain(p.tolerance),
+        if p.zone == Zone::Round { "diameter" } else { "width" },
+    ));
     match p.bonus {
         Bonus::NotAsked => {}
         Bonus::Earned { bonus, size, from } => {
@@ -122,8 +142,12 @@ fn position(finding: &FeatureFinding, f: Figures, lines: &mut Vec<SumLine>) {
                 format!("{} − {} {which}", f.plain(large), f.plain(small)),
             ));
         }
-        Bonus::None(NoBonus::SizeOut) => lines.push(line("bonus", f.plain(Length::ZERO), "none: size out of limits")),
-        Bonus::None(NoBonus::SizeNotMeasured) => lines.push(line("bonus", String::new(), "size not measured")),
+        Bonus::None(NoBonus::SizeOut) => {
+            lines.push(line("bonus", f.plain(Length::ZERO), "none: size out of limits"))
+        }
+        Bonus::None(NoBonus::SizeNotMeasured) => {
+            lines.push(line("bonus", String::new(), "size not measured"))
+        }
     }
     if p.modifier != Modifier::None {
         lines.push(line(

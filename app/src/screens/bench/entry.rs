@@ -160,7 +160,10 @@ fn Complete() -> impl IntoView {
         let view = station.desk.view();
         let index = next.get()?;
         let orientation = view.job.plan.orientations.get(index)?;
-        Some((orientation.number, quarterturn_core::picture::stands_in_words(&view.job, orientation)))
+        Some((
+            orientation.number,
+            quarterturn_core::picture::stands_in_words(&view.job, orientation),
+        ))
     };
     view! {
         <div class="bench-complete">

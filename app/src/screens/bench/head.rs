@@ -18,12 +18,14 @@ pub(super) fn Head() -> impl IntoView {
     let title = move || {
         let view = station.desk.view();
         let name = station.rows.with(|r| r.touch_name(&view, station.at.get()));
-        if name.is_empty() { "Nothing to touch in this orientation".to_owned() } else { capital(&name) }
+        if name.is_empty() {
+            "Nothing to touch in this orientation".to_owned()
+        } else {
+            capital(&name)
+        }
     };
     let how = move || cell.get().map_or_else(|| nothing(station), |c| how(&c));
-    let expected = move || {
-        station.rows.with(|r| cell.get().and_then(|c| expected(&c, r)))
-    };
+    let expected = move || station.rows.with(|r| cell.get().and_then(|c| expected(&c, r)));
     let zero = move || {
         cell.get()
             .filter(|c| c.touch != Touch::Size && c.expected.is_some())
@@ -67,7 +69,9 @@ fn how(cell: &Cell) -> String {
     match (cell.touch, cell.contact) {
         (Touch::Centre, _) => "height of the centre, as the gauge gives it".to_owned(),
         (Touch::Size, _) => "size, as the gauge gives it".to_owned(),
-        (_, contact @ (Contact::FromAbove | Contact::FromBelow)) => format!("touch {}", contact.words()),
+        (_, contact @ (Contact::FromAbove | Contact::FromBelow)) => {
+            format!("touch {}", contact.words())
+        }
         (_, Contact::Centre) => "centre".to_owned(),
     }
 }
@@ -89,13 +93,13 @@ fn limit_words(limit: VirtualLimit, rows: &Rows) -> String {
 fn repeats(cell: &Cell, rows: &Rows, again: bool) -> Option<String> {
     let figures = rows.figures?;
     let n = cell.values.len();
-    let summary = (n > 1)
-        .then(|| mean(&cell.values, figures.unit))
-        .flatten()
-        .map(|m| {
-            let deviation = m.deviation.map(|d| figures.finer(1).plain(d)).unwrap_or_default();
-            format!("{n} readings, mean {}, standard deviation {deviation}", figures.finer(1).plain(m.mean))
-        });
+    let summary = (n > 1).then(|| mean(&cell.values, figures.unit)).flatten().map(|m| {
+        let deviation = m.deviation.map(|d| figures.finer(1).plain(d)).unwrap_or_default();
+        format!(
+            "{n} readings, mean {}, standard deviation {deviation}",
+            figures.finer(1).plain(m.mean)
+        )
+    });
     match (again, summary) {
         (true, Some(summary)) => Some(format!("reading {} of the same touch; {summary}", n + 1)),
         (true, None) => Some(format!("reading {} of the same touch", n + 1)),

@@ -120,10 +120,13 @@ pub(super) fn Line(lines: Lines, index: usize) -> impl IntoView {
 fn ReadingCell(now: Now, place: usize, wide: &'static str) -> impl IntoView {
     let station = Station::here();
     let cell = Memo::new(move |_| now.row.with(|r| r.cells.get(place).cloned()));
-    let is = move |test: fn(&Cell) -> bool| move || cell.with(|c| c.as_ref().is_some_and(|c| test(c)));
+    let is =
+        move |test: fn(&Cell) -> bool| move || cell.with(|c| c.as_ref().is_some_and(|c| test(c)));
     let here = move || now.here.get() == Some(place);
     let repeats = move || {
-        cell.with(|c| c.as_ref().map(|c| c.values.len()).filter(|n| *n > 1).map(|n| format!("×{n}")))
+        cell.with(|c| {
+            c.as_ref().map(|c| c.values.len()).filter(|n| *n > 1).map(|n| format!("×{n}"))
+        })
     };
     let go = move |_| station.go_to(now.row.with_untracked(|r| r.first) + place);
     view! {

@@ -51,7 +51,10 @@ fn PieceField(
     let take = move |text: String| {
         let text = text.trim().to_owned();
         if text.chars().count() > BOUNDS.text_chars {
-            return Err(EntryError(format!("More than {} characters are not kept.", BOUNDS.text_chars)));
+            return Err(EntryError(format!(
+                "More than {} characters are not kept.",
+                BOUNDS.text_chars
+            )));
         }
         let index = desk.view_untracked().index;
         desk.change(format!("{label} of the piece"), |job| {

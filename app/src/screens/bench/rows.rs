@@ -89,7 +89,8 @@ impl Rows {
     /// The table of the orientation with this index; empty where there is none.
     pub(super) fn of(view: &View, index: usize) -> Self {
         let job = &view.job;
-        let (Some(planned), Some(orientation)) = (view.planned.get(index), job.plan.orientations.get(index))
+        let (Some(planned), Some(orientation)) =
+            (view.planned.get(index), job.plan.orientations.get(index))
         else {
             return Self::default();
         };
@@ -180,7 +181,13 @@ impl Rows {
         (taken.count(), planned.expected.len())
     }
 
-    fn row(&self, view: &View, feature: &Feature, index: usize, readings: &HashMap<&str, &Reading>) -> Row {
+    fn row(
+        &self,
+        view: &View,
+        feature: &Feature,
+        index: usize,
+        readings: &HashMap<&str, &Reading>,
+    ) -> Row {
         let job = &view.job;
         let setup = view.planned.get(self.index).and_then(|p| p.setup.as_ref());
         let reduced = readings
@@ -225,7 +232,8 @@ impl Rows {
     /// `hole 4, highest point`; of a face its name alone.
     pub(super) fn touch_name(&self, view: &View, at: usize) -> String {
         let Some(cell) = self.cells.get(at) else { return String::new() };
-        let name = view.job.drawing.features.get(cell.feature).map_or_else(String::new, feature_name);
+        let name =
+            view.job.drawing.features.get(cell.feature).map_or_else(String::new, feature_name);
         match cell.touch {
             Touch::Face => name,
             touch => format!("{name}, {}", touch.word()),
@@ -235,7 +243,11 @@ impl Rows {
 
 /// The readings of one orientation by their feature.
 fn readings_of(readings: &[Reading], orientation: u32) -> HashMap<&str, &Reading> {
-    readings.iter().filter(|r| r.orientation == orientation).map(|r| (r.feature.as_str(), r)).collect()
+    readings
+        .iter()
+        .filter(|r| r.orientation == orientation)
+        .map(|r| (r.feature.as_str(), r))
+        .collect()
 }
 
 /// A reading or the mean of its repeats.

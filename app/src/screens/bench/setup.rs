@@ -23,7 +23,8 @@ pub(super) fn SetUp() -> impl IntoView {
     let desk = station.desk;
     let planning = Memo::new(move |_| Planning(desk.job()));
     let line = Memo::new(move |_| {
-        planning.with(|p| p.0.plan.orientations.get(desk.orientation.get()).map(|o| in_a_line(&p.0, o)))
+        planning
+            .with(|p| p.0.plan.orientations.get(desk.orientation.get()).map(|o| in_a_line(&p.0, o)))
     });
     let toggle = move |_| station.set_open(!station.open.get_untracked());
     view! {
@@ -84,12 +85,16 @@ fn Form(planning: Memo<Planning>) -> impl IntoView {
     // What the orientation says, and what it could say.
     let says = move |read: fn(&Job, &Orientation) -> String| {
         Signal::derive(move || {
-            planning.with(|p| orientation.with(|o| o.as_ref().map(|o| read(&p.0, o)).unwrap_or_default()))
+            planning.with(|p| {
+                orientation.with(|o| o.as_ref().map(|o| read(&p.0, o)).unwrap_or_default())
+            })
         })
     };
     let could = move |list: fn(&Job, &Orientation) -> Vec<(String, String)>| {
         Signal::derive(move || {
-            planning.with(|p| orientation.with(|o| o.as_ref().map(|o| list(&p.0, o)).unwrap_or_default()))
+            planning.with(|p| {
+                orientation.with(|o| o.as_ref().map(|o| list(&p.0, o)).unwrap_or_default())
+            })
         })
     };
     let unit = Signal::derive(move || {
@@ -256,7 +261,10 @@ fn carriers(job: &Job, orientation: &Orientation) -> Vec<(String, String)> {
         .drawing
         .features
         .iter()
-        .filter(|f| f.kind == Kind::Face && (f.looks.is_some() && f.looks == down || given == Some(&f.number)))
+        .filter(|f| {
+            f.kind == Kind::Face
+                && (f.looks.is_some() && f.looks == down || given == Some(&f.number))
+        })
         .map(|f| {
             let edge = f.looks.map_or(String::new(), |s| format!(", {} edge", s.edge()));
             (f.number.clone(), format!("{}{edge}", feature_name(f)))
@@ -278,19 +286,17 @@ fn zeros(job: &Job, orientation: &Orientation) -> Vec<(String, String)> {
     };
     let mut tried = orientation.clone();
     let mut all = vec![(String::new(), "at the plate".to_owned())];
-    let features = job
-        .drawing
-        .features
-        .iter()
-        .filter_map(|f| {
-            let lies = orientation.rest.face.as_ref() == Some(&f.number) && orientation.rest.blocks.0 <= 0.0;
-            if f.number.is_empty() || (lies && given != Some(&f.number)) {
-                return None;
-            }
-            tried.zero = Zero::Feature(f.number.clone());
-            let words = zero_words(job, &tried);
-            (given == Some(&f.number) || sees(job, f, orientation)).then(|| (f.number.clone(), format!("at {words}")))
-        });
+    let features = job.drawing.features.iter().filter_map(|f| {
+        let lies =
+            orientation.rest.face.as_ref() == Some(&f.number) && orientation.rest.blocks.0 <= 0.0;
+        if f.number.is_empty() || (lies && given != Some(&f.number)) {
+            return None;
+        }
+        tried.zero = Zero::Feature(f.number.clone());
+        let words = zero_words(job, &tried);
+        (given == Some(&f.number) || sees(job, f, orientation))
+            .then(|| (f.number.clone(), format!("at {words}")))
+    });
     all.extend(features);
     if let Some(number) = given
         && job.feature(number).is_none()

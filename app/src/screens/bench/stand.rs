@@ -54,7 +54,8 @@ pub(super) fn StandPicture() -> impl IntoView {
             return None;
         }
         orientation.with(|o| {
-            let options = StandingOptions { width, height, text: TEXT, ..StandingOptions::default() };
+            let options =
+                StandingOptions { width, height, text: TEXT, ..StandingOptions::default() };
             planning.with(|p| o.as_ref().map(|o| Stand::of(&p.0, o, &options)))
         })
     });
@@ -82,14 +83,18 @@ pub(super) fn StandPicture() -> impl IntoView {
         })
     });
     let words = move || {
-        orientation.with(|o| o.as_ref().map(|o| planning.with(|p| stands_in_words(&p.0, o))).unwrap_or_default())
+        orientation.with(|o| {
+            o.as_ref().map(|o| planning.with(|p| stands_in_words(&p.0, o))).unwrap_or_default()
+        })
     };
     let click = move |ev: web_sys::MouseEvent| {
         let group = ev
             .target()
             .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
             .and_then(|e| e.closest("[data-feature]").ok().flatten());
-        if let Some(index) = group.and_then(|g| g.get_attribute("data-feature")).and_then(|i| i.parse().ok()) {
+        if let Some(index) =
+            group.and_then(|g| g.get_attribute("data-feature")).and_then(|i| i.parse().ok())
+        {
             station.go_to_feature(index);
         }
     };

@@ -94,7 +94,12 @@ impl Station {
         // Another orientation, piece or job: to its first touch without a reading.
         let place = Memo::new(move |_| {
             let desk = self.desk;
-            (self.rows.with(|r| r.number), desk.piece.get(), desk.orientation.get(), desk.opened.get())
+            (
+                self.rows.with(|r| r.number),
+                desk.piece.get(),
+                desk.orientation.get(),
+                desk.opened.get(),
+            )
         });
         Effect::watch(
             move || place.get(),
@@ -119,7 +124,9 @@ impl Station {
         // Another touch, or another value in it: the field shows what stands there.
         let standing = Memo::new(move |_| {
             let at = self.at.get();
-            self.rows.with(|r| (r.number, at, r.cell(at).map(|c| (c.feature, c.touch, c.values.clone()))))
+            self.rows.with(|r| {
+                (r.number, at, r.cell(at).map(|c| (c.feature, c.touch, c.values.clone())))
+            })
         });
         Effect::new(move |_| {
             let _follow = (standing.get(), self.desk.piece.get());
@@ -144,7 +151,11 @@ impl Station {
         let of_feature = feature.and_then(|f| {
             let row = rows.rows.iter().find(|r| r.feature == f)?;
             let mut touches = row.first..row.first + row.cells.len();
-            Some(touches.find(|at| rows.cell(*at).is_some_and(|c| !c.is_taken())).unwrap_or(row.first))
+            Some(
+                touches
+                    .find(|at| rows.cell(*at).is_some_and(|c| !c.is_taken()))
+                    .unwrap_or(row.first),
+            )
         });
         self.at.set(of_feature.or_else(|| rows.empty_from(0)).unwrap_or(0));
     }
@@ -200,7 +211,10 @@ impl Station {
         }
         let again = self.again.get_untracked() && cell.is_taken();
         if again && cell.values.len() >= BOUNDS.repeats {
-            return self.refuse(format!("More than {} readings of one touch are not kept.", BOUNDS.repeats));
+            return self.refuse(format!(
+                "More than {} readings of one touch are not kept.",
+                BOUNDS.repeats
+            ));
         }
         let desk = self.desk;
         let view = desk.view_untracked();
@@ -211,7 +225,9 @@ impl Station {
         values.push(value);
         let mut dated = None;
         desk.change(format!("reading of {name}"), |job| {
-            let Some(number) = job.drawing.features.get(feature).map(|f| f.number.clone()) else { return };
+            let Some(number) = job.drawing.features.get(feature).map(|f| f.number.clone()) else {
+                return;
+            };
             let Some(piece) = job.pieces.get_mut(piece) else { return };
             if piece.date.is_empty() && piece.readings.is_empty() {
                 piece.date = clock::today();
@@ -220,7 +236,11 @@ impl Station {
             piece.set_values(rows.number, &number, cell.touch, values.clone());
         });
         if let Some(date) = dated {
-            desk.say(Tone::Plain, format!("The date of this piece is now {date}, with its first reading."), vec![]);
+            desk.say(
+                Tone::Plain,
+                format!("The date of this piece is now {date}, with its first reading."),
+                vec![],
+            );
         }
         self.shown.set_value(typed.trim().to_owned());
         self.comment(&cell, values.len() - 1, &name, &rows);
@@ -234,7 +254,8 @@ impl Station {
             .questions()
             .iter()
             .find(|q| {
-                (q.orientation, q.feature, q.touch, q.repeat) == (rows.number, was.feature, was.touch, repeat)
+                (q.orientation, q.feature, q.touch, q.repeat)
+                    == (rows.number, was.feature, was.touch, repeat)
             })
             .map(|q| show::question(q, &view.job, &view.planned));
         let replaced = was.is_taken() && repeat == 0;
@@ -243,9 +264,11 @@ impl Station {
         });
         self.note.set(match (question, before) {
             (None, None) => None,
-            (Some(asks), _) => {
-                Some(Note { says: asks, asks: true, why: replaced.then(|| newest(&view.job)).flatten() })
-            }
+            (Some(asks), _) => Some(Note {
+                says: asks,
+                asks: true,
+                why: replaced.then(|| newest(&view.job)).flatten(),
+            }),
             (None, Some(says)) => Some(Note { says, asks: false, why: newest(&view.job) }),
         });
     }
@@ -318,14 +341,18 @@ impl Station {
         let name = rows.touch_name(&view, self.at.get_untracked());
         let mut values: Vec<Figure> = cell.values.iter().map(|v| Figure(*v)).collect();
         let last = self.again.get_untracked();
-        let gone = if last { values.pop().into_iter().collect() } else { std::mem::take(&mut values) };
+        let gone =
+            if last { values.pop().into_iter().collect() } else { std::mem::take(&mut values) };
         if values.is_empty() {
             self.again.set(false);
         }
         self.complete.set(false);
         let piece = view.index;
         self.desk.change(format!("reading of {name} taken back"), |job| {
-            let Some(number) = job.drawing.features.get(cell.feature).map(|f| f.number.clone()) else { return };
+            let Some(number) = job.drawing.features.get(cell.feature).map(|f| f.number.clone())
+            else {
+                return;
+            };
             if let Some(piece) = job.pieces.get_mut(piece) {
                 piece.set_values(rows.number, &number, cell.touch, values);
             }
@@ -369,7 +396,9 @@ impl Station {
                 let Some(cell) = rows.cell(at) else { return };
                 let Some(row) = rows.rows.get(cell.row) else { return };
                 let to = cell.row.saturating_add_signed(by).min(rows.rows.len().saturating_sub(1));
-                rows.rows.get(to).map_or(at, |r| r.first + (at - row.first).min(r.cells.len().saturating_sub(1)))
+                rows.rows
+                    .get(to)
+                    .map_or(at, |r| r.first + (at - row.first).min(r.cells.len().saturating_sub(1)))
             }
         };
         if to == at {
@@ -391,9 +420,9 @@ impl Station {
 
     /// Goes to the first touch of a feature, if it is touched here.
     pub(super) fn go_to_feature(self, feature: usize) {
-        let first = self
-            .rows
-            .with_untracked(|r| r.rows.iter().find(|row| row.feature == feature).map(|row| row.first));
+        let first = self.rows.with_untracked(|r| {
+            r.rows.iter().find(|row| row.feature == feature).map(|row| row.first)
+        });
         if let Some(first) = first {
             self.go_to(first);
         }
@@ -401,9 +430,9 @@ impl Station {
 
     /// Goes to the touch of a feature, if it is one of this orientation.
     pub(super) fn go_to_touch(self, feature: usize, touch: Touch) {
-        let found = self
-            .rows
-            .with_untracked(|r| r.cells.iter().position(|c| c.feature == feature && c.touch == touch));
+        let found = self.rows.with_untracked(|r| {
+            r.cells.iter().position(|c| c.feature == feature && c.touch == touch)
+        });
         if let Some(at) = found {
             self.go_to(at);
         }
@@ -414,12 +443,10 @@ impl Station {
         let view = self.desk.view();
         let count = view.planned.len();
         let here = self.rows.with(|r| r.index);
-        (1..count)
-            .map(|by| (here + by) % count)
-            .find(|index| {
-                let (taken, count) = Rows::progress(&view, *index);
-                taken < count
-            })
+        (1..count).map(|by| (here + by) % count).find(|index| {
+            let (taken, count) = Rows::progress(&view, *index);
+            taken < count
+        })
     }
 
     /// Goes on to the next orientation, or to the findings after the last.
@@ -454,7 +481,11 @@ impl Station {
         let old = self.desk.job_untracked();
         if old.plan.orientations.len() >= BOUNDS.orientations {
             let most = BOUNDS.orientations;
-            self.desk.say(Tone::Wrong, format!("A plan holds at most {most} orientations."), vec![]);
+            self.desk.say(
+                Tone::Wrong,
+                format!("A plan holds at most {most} orientations."),
+                vec![],
+            );
             return;
         }
         let ways = [Side::PlusY, Side::MinusX, Side::PlusX, Side::MinusY];
@@ -494,7 +525,8 @@ impl Station {
     /// Adds the first piece.
     pub(super) fn add_piece(self) {
         self.desk.change("piece added", |job| {
-            job.pieces.push(Piece { serial: (job.pieces.len() + 1).to_string(), ..Piece::default() });
+            job.pieces
+                .push(Piece { serial: (job.pieces.len() + 1).to_string(), ..Piece::default() });
         });
     }
 
@@ -512,7 +544,11 @@ impl Station {
     fn abandon(self) {
         let typed = self.typed.get_untracked();
         if self.pending() {
-            self.desk.say(Tone::Plain, format!("“{}” was typed and not taken.", typed.trim()), vec![]);
+            self.desk.say(
+                Tone::Plain,
+                format!("“{}” was typed and not taken.", typed.trim()),
+                vec![],
+            );
         }
         self.refused.set(None);
         self.again.set(false);
@@ -550,7 +586,9 @@ impl Station {
             "s" | "S" => self.set_open(!self.open.get_untracked()),
             // A number typed anywhere starts the entry: the field has the focus before the
             // character arrives.
-            k if k.len() == 1 && k.starts_with(|c: char| c.is_ascii_digit() || "+-.,".contains(c)) => {
+            k if k.len() == 1
+                && k.starts_with(|c: char| c.is_ascii_digit() || "+-.,".contains(c)) =>
+            {
                 if let Some(field) = self.field.get_untracked() {
                     let _shown = field.focus();
                     field.select();
@@ -565,7 +603,9 @@ impl Station {
 
 /// Whether a key goes into a field that takes text.
 fn types(ev: &web_sys::KeyboardEvent) -> bool {
-    let Some(target) = ev.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok()) else { return false };
+    let Some(target) = ev.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok()) else {
+        return false;
+    };
     matches!(target.tag_name().as_str(), "INPUT" | "TEXTAREA" | "SELECT")
 }
 

@@ -98,5 +98,8 @@ fn a_part_turned_over_rests_on_the_face_that_looks_down() {
     assert_eq!((back.rest.face.as_deref(), &back.zero), (Some("C"), &Zero::Plate));
     // The readings of an orientation that leans need a feature: what was given stays, to be seen.
     let leaning = stood(&job, &turned, 37.5);
-    assert_eq!((leaning.rest.face.as_deref(), &leaning.zero), (None, &Zero::Feature("C".to_owned())));
+    assert_eq!(
+        (leaning.rest.face.as_deref(), &leaning.zero),
+        (None, &Zero::Feature("C".to_owned()))
+    );
 }

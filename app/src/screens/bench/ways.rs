@@ -15,7 +15,10 @@ const WAYS: [Side; 4] = [Side::PlusY, Side::MinusX, Side::PlusX, Side::MinusY];
 
 /// The choice of what is up. The arrow keys go through it.
 #[component]
-pub(super) fn Ways(planning: Memo<Planning>, orientation: Memo<Option<Orientation>>) -> impl IntoView {
+pub(super) fn Ways(
+    planning: Memo<Planning>,
+    orientation: Memo<Option<Orientation>>,
+) -> impl IntoView {
     let station = Station::here();
     let side = Memo::new(move |_| orientation.with(|o| o.as_ref().and_then(Orientation::up_side)));
     let oblique = move || orientation.with(Option::is_some) && side.get().is_none();
@@ -83,7 +86,9 @@ fn Oblique(
     let wrong = RwSignal::new(None::<String>);
     let field: NodeRef<leptos::html::Input> = NodeRef::new();
     let value = move || {
-        orientation.with(|o| o.as_ref().map(|o| o.up_degrees.to_string().replace('-', "−")).unwrap_or_default())
+        orientation.with(|o| {
+            o.as_ref().map(|o| o.up_degrees.to_string().replace('-', "−")).unwrap_or_default()
+        })
     };
     let commit = move |ev: web_sys::Event| match entry::degrees(&event_target_value(&ev)) {
         Ok(degrees) => {

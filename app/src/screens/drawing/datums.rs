@@ -70,7 +70,13 @@ fn Row(index: usize) -> impl IntoView {
     };
     let take_letter = Callback::new(move |typed: String| {
         let new = letter(&typed)?;
-        let taken = desk.job_untracked().drawing.datums.iter().enumerate().any(|(i, d)| i != index && d.letter == new);
+        let taken = desk
+            .job_untracked()
+            .drawing
+            .datums
+            .iter()
+            .enumerate()
+            .any(|(i, d)| i != index && d.letter == new);
         if taken {
             return Err(EntryError(format!("{new} is there already.")));
         }

@@ -109,7 +109,9 @@ impl Grid {
             self.move_to(row, Column::Number);
             let untitled = job.drawing.part_number.is_empty() && !sized;
             request_animation_frame(move || {
-                let part = document().get_element_by_id("part-number").and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok());
+                let part = document()
+                    .get_element_by_id("part-number")
+                    .and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok());
                 match part.filter(|_| untitled) {
                     Some(part) => {
                         let _ = part.focus();
@@ -221,7 +223,10 @@ impl Grid {
                 self.wrong.update(|w| {
                     w.remove(&(row, column));
                 });
-                let name = feature.map_or_else(|| format!("feature {}", fresh(&job.drawing).number), feature_name);
+                let name = feature.map_or_else(
+                    || format!("feature {}", fresh(&job.drawing).number),
+                    feature_name,
+                );
                 self.desk.change(format!("{name}, {}", column.head()), |job| entry.put(job, row));
                 self.known.set_value(self.desk.job_untracked().drawing.features.len());
                 self.again(row);
@@ -239,7 +244,10 @@ impl Grid {
     /// Tries what was refused in a row again: a modifier typed before its tolerance is right now.
     fn again(self, row: usize) {
         let waiting: Vec<(Column, String)> = self.wrong.with_untracked(|w| {
-            w.iter().filter(|((r, _), _)| *r == row).map(|((_, c), w)| (*c, w.typed.clone())).collect()
+            w.iter()
+                .filter(|((r, _), _)| *r == row)
+                .map(|((_, c), w)| (*c, w.typed.clone()))
+                .collect()
         });
         for (column, typed) in waiting {
             let job = self.desk.job_untracked();
@@ -314,16 +322,28 @@ pub(super) fn FeatureGrid(grid: Grid, leave: Callback<()>) -> impl IntoView {
     let finest = Memo::new(move |_| {
         let job = desk.job();
         [Column::X, Column::Y, Column::Tolerance].map(|column| {
-            job.drawing.features.iter().map(|f| decimals(&column.text(f, &job.drawing))).max().unwrap_or(0)
+            job.drawing
+                .features
+                .iter()
+                .map(|f| decimals(&column.text(f, &job.drawing)))
+                .max()
+                .unwrap_or(0)
         })
     });
     let (scroller, window) = (grid.window.scroller, grid.window);
     let pressed = move |event: web_sys::MouseEvent| {
-        let Some(target) = event.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok()) else { return };
+        let Some(target) = event.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok())
+        else {
+            return;
+        };
         let number = |selector: &str, name: &str| -> Option<usize> {
             target.closest(selector).ok()??.get_attribute(name)?.parse().ok()
         };
-        let (Some(row), Some(column)) = (number("[data-row]", "data-row"), number("[data-col]", "data-col")) else { return };
+        let (Some(row), Some(column)) =
+            (number("[data-row]", "data-row"), number("[data-col]", "data-col"))
+        else {
+            return;
+        };
         // The focus stays in the field, which comes to the cell.
         event.prevent_default();
         grid.commit();

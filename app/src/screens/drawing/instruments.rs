@@ -21,10 +21,16 @@ pub(super) fn Instruments() -> impl IntoView {
     let count = Memo::new(move |_| desk.job().plan.instruments.len());
     let add = move |_| {
         if count.get_untracked() >= BOUNDS.instruments {
-            desk.say(Tone::Wrong, format!("A plan holds {} instruments at most.", BOUNDS.instruments), vec![]);
+            desk.say(
+                Tone::Wrong,
+                format!("A plan holds {} instruments at most.", BOUNDS.instruments),
+                vec![],
+            );
             return;
         }
-        desk.change("an instrument more", |job| job.plan.instruments.extend(usual(job.drawing.unit)));
+        desk.change("an instrument more", |job| {
+            job.plan.instruments.extend(usual(job.drawing.unit))
+        });
     };
     view! {
         {move || (0..count.get()).map(|i| view! { <One index=i/> }).collect_view()}
@@ -55,13 +61,18 @@ fn One(index: usize) -> impl IntoView {
             Ok(())
         })
     };
-    let unit = Signal::derive(move || desk.job().plan.instruments.get(index).map_or(Unit::Mm, |i| i.unit));
-    let units = Signal::derive(|| [Unit::Inch, Unit::Mm].map(|u| (u.word().to_owned(), u.word().to_owned())).to_vec());
+    let unit =
+        Signal::derive(move || desk.job().plan.instruments.get(index).map_or(Unit::Mm, |i| i.unit));
+    let units = Signal::derive(|| {
+        [Unit::Inch, Unit::Mm].map(|u| (u.word().to_owned(), u.word().to_owned())).to_vec()
+    });
     let take_unit = Callback::new(move |word: String| {
         change_unit(desk, index, if word == Unit::Inch.word() { Unit::Inch } else { Unit::Mm });
     });
     let take_resolution = Callback::new(move |figure: Option<Figure>| {
-        let step = figure.filter(|f| f.0 > 0.0).ok_or_else(|| EntryError("The smallest step is above zero.".to_owned()))?;
+        let step = figure
+            .filter(|f| f.0 > 0.0)
+            .ok_or_else(|| EntryError("The smallest step is above zero.".to_owned()))?;
         change("a gauge's resolution", &|i| i.resolution = step);
         Ok(())
     });
@@ -78,9 +89,12 @@ fn One(index: usize) -> impl IntoView {
             ("here".to_owned(), "to be applied here".to_owned()),
         ]
     });
-    let probe = of(|i| if matches!(i.probe, Probe::Constant(_)) { "here".to_owned() } else { "gauge".to_owned() });
+    let probe = of(|i| {
+        if matches!(i.probe, Probe::Constant(_)) { "here".to_owned() } else { "gauge".to_owned() }
+    });
     let take_probe = Callback::new(move |word: String| {
-        let probe = if word == "here" { Probe::Constant(Figure(0.0)) } else { Probe::AppliedByGauge };
+        let probe =
+            if word == "here" { Probe::Constant(Figure(0.0)) } else { Probe::AppliedByGauge };
         change("who applies the probe constant", &|i| i.probe = probe);
     });
     let take_constant = Callback::new(move |figure: Option<Figure>| {
@@ -131,8 +145,10 @@ fn shown(figure: Figure, unit: Unit) -> String {
 
 /// Readings taken with the instrument, on all pieces.
 fn taken_with(job: &Job, index: usize) -> usize {
-    let with: Vec<u32> = job.plan.orientations.iter().filter(|o| o.instrument == index).map(|o| o.number).collect();
-    let readings = job.pieces.iter().flat_map(|p| &p.readings).filter(|r| with.contains(&r.orientation));
+    let with: Vec<u32> =
+        job.plan.orientations.iter().filter(|o| o.instrument == index).map(|o| o.number).collect();
+    let readings =
+        job.pieces.iter().flat_map(|p| &p.readings).filter(|r| with.contains(&r.orientation));
     readings.map(|r| Touch::ALL.iter().map(|t| r.values(*t).len()).sum::<usize>()).sum()
 }
 
@@ -167,7 +183,10 @@ fn change_unit(desk: Desk, index: usize, to: Unit) {
             "{count} readings were taken with this gauge in {}; a reading is never converted.",
             from.word()
         ),
-        vec![(format!("It showed {} all along: keep the figures", to.word()), Callback::new(move |()| change()))],
+        vec![(
+            format!("It showed {} all along: keep the figures", to.word()),
+            Callback::new(move |()| change()),
+        )],
     );
 }
 
@@ -176,7 +195,10 @@ fn remove(desk: Desk, index: usize) {
     if let Some(o) = job.plan.orientations.iter().find(|o| o.instrument == index) {
         desk.say(
             Tone::Wrong,
-            format!("Orientation {} uses this instrument. Give it another one on the Bench first.", o.number),
+            format!(
+                "Orientation {} uses this instrument. Give it another one on the Bench first.",
+                o.number
+            ),
             vec![],
         );
         return;

@@ -12,19 +12,26 @@ pub(super) fn Order() -> impl IntoView {
     let desk = Desk::here();
     let (customer, take_customer) =
         text(desk, "the customer", |j| j.shipment.customer.clone(), |j, t| j.shipment.customer = t);
-    let (order, take_order) = text(desk, "the order", |j| j.shipment.order.clone(), |j, t| j.shipment.order = t);
-    let (lot, take_lot) = text(desk, "the lot", |j| j.shipment.lot.clone(), |j, t| j.shipment.lot = t);
+    let (order, take_order) =
+        text(desk, "the order", |j| j.shipment.order.clone(), |j, t| j.shipment.order = t);
+    let (lot, take_lot) =
+        text(desk, "the lot", |j| j.shipment.lot.clone(), |j, t| j.shipment.lot = t);
     let (quantity, take_quantity) =
         text(desk, "the quantity", |j| j.shipment.quantity.clone(), |j, t| j.shipment.quantity = t);
-    let (report, take_report) =
-        text(desk, "the report's number", |j| j.shipment.report_number.clone(), |j, t| j.shipment.report_number = t);
+    let (report, take_report) = text(
+        desk,
+        "the report's number",
+        |j| j.shipment.report_number.clone(),
+        |j, t| j.shipment.report_number = t,
+    );
     let (revision, take_revision) = text(
         desk,
         "the report's revision",
         |j| j.shipment.report_revision.clone(),
         |j, t| j.shipment.report_revision = t,
     );
-    let (notes, take_notes) = text(desk, "the notes", |j| j.shipment.notes.clone(), |j, t| j.shipment.notes = t);
+    let (notes, take_notes) =
+        text(desk, "the notes", |j| j.shipment.notes.clone(), |j, t| j.shipment.notes = t);
     let take_notes = Callback::new(move |typed| {
         // A text area holds no longer text than this; nothing else is refused.
         let _ = take_notes.run(typed);

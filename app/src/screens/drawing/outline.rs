@@ -33,12 +33,13 @@ pub(super) fn Outline() -> impl IntoView {
         match now.1 {
             Some(parts) => draft.set(parts),
             // Another job, or a step taken back.
-            None if before.is_none_or(|b| b.0 != now.0 || b.1.is_some()) => {
-                if before.is_none_or(|b| b.0 != now.0) || draft.get_untracked().iter().all(Option::is_some) {
+            None => {
+                let other = before.is_none_or(|b| b.0 != now.0);
+                let taken_back = before.is_some_and(|b| b.1.is_some());
+                if other || (taken_back && draft.get_untracked().iter().all(Option::is_some)) {
                     draft.set([None; 4]);
                 }
             }
-            None => {}
         }
         now
     });

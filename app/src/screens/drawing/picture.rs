@@ -40,14 +40,25 @@ impl PartialEq for Laid {
 
 impl Laid {
     fn of(drawing: &Drawing, (width, height): (f64, f64), before: Option<&Self>) -> Self {
-        let same = |b: &&Self| (b.width - width).abs() < 0.1 && (b.height - height).abs() < 0.1 && *b.drawing == *drawing;
+        let same = |b: &&Self| {
+            (b.width - width).abs() < 0.1
+                && (b.height - height).abs() < 0.1
+                && *b.drawing == *drawing
+        };
         if let Some(before) = before.filter(same) {
             return before.clone();
         }
-        let options = PatternOptions { width_mm: width, height_mm: height, ..PatternOptions::default() };
+        let options =
+            PatternOptions { width_mm: width, height_mm: height, ..PatternOptions::default() };
         let layout = Layout::of(drawing, &options);
         let balloons = Arc::new(layout.balloons(None));
-        Self { drawing: Arc::new(drawing.clone()), width, height, layout: Arc::new(layout), balloons }
+        Self {
+            drawing: Arc::new(drawing.clone()),
+            width,
+            height,
+            layout: Arc::new(layout),
+            balloons,
+        }
     }
 }
 

@@ -15,10 +15,12 @@ fn cell(feature: &Feature) -> Option<Column> {
         return Some(Column::Number);
     }
     let slot = matches!(feature.kind, Kind::Slot | Kind::Tab);
-    if (slot && feature.across.is_none()) || (feature.kind == Kind::Face && feature.looks.is_none()) {
+    if (slot && feature.across.is_none()) || (feature.kind == Kind::Face && feature.looks.is_none())
+    {
         return Some(Column::Direction);
     }
-    let missing = |column: Column, there: bool| (!there && column.applies(feature)).then_some(column);
+    let missing =
+        |column: Column, there: bool| (!there && column.applies(feature)).then_some(column);
     missing(Column::X, feature.x.is_some()).or_else(|| missing(Column::Y, feature.y.is_some()))
 }
 
@@ -33,7 +35,8 @@ pub(super) fn Problems(grid: Grid) -> impl IntoView {
             grid.go(*index, column);
         }
         Place::Orientation(number) => {
-            let at = desk.job_untracked().plan.orientations.iter().position(|o| o.number == *number);
+            let at =
+                desk.job_untracked().plan.orientations.iter().position(|o| o.number == *number);
             if let Some(at) = at {
                 desk.orientation.set(at);
             }

@@ -59,14 +59,19 @@ pub(super) fn Sections(grid: Grid) -> impl IntoView {
     Effect::new(move |_| {
         desk.keys_here.set(match at.get() {
             Section::Features => KEYS.to_vec(),
-            _ => vec![("Enter", "take over"), ("Esc", "as it was"), ("← →", "on the tabs: sections")],
+            _ => {
+                vec![("Enter", "take over"), ("Esc", "as it was"), ("← →", "on the tabs: sections")]
+            }
         });
     });
     let tabs: NodeRef<html::Div> = NodeRef::new();
     let focus_tab = move || {
         request_animation_frame(move || {
             use wasm_bindgen::JsCast;
-            let tab = tabs.try_get_untracked().flatten().and_then(|t| t.query_selector("[aria-selected=true]").ok().flatten());
+            let tab = tabs
+                .try_get_untracked()
+                .flatten()
+                .and_then(|t| t.query_selector("[aria-selected=true]").ok().flatten());
             if let Some(tab) = tab.and_then(|t| t.dyn_into::<web_sys::HtmlElement>().ok()) {
                 let _ = tab.focus();
             }

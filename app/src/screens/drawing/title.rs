@@ -9,11 +9,24 @@ use leptos::prelude::*;
 #[component]
 pub(super) fn Title() -> impl IntoView {
     let desk = Desk::here();
-    let (part, take_part) =
-        text(desk, "the part number", |j| j.drawing.part_number.clone(), |j, t| j.drawing.part_number = t);
-    let (name, take_name) = text(desk, "the part's name", |j| j.drawing.part_name.clone(), |j, t| j.drawing.part_name = t);
-    let (number, take_number) =
-        text(desk, "the drawing's number", |j| j.drawing.number.clone(), |j, t| j.drawing.number = t);
+    let (part, take_part) = text(
+        desk,
+        "the part number",
+        |j| j.drawing.part_number.clone(),
+        |j, t| j.drawing.part_number = t,
+    );
+    let (name, take_name) = text(
+        desk,
+        "the part's name",
+        |j| j.drawing.part_name.clone(),
+        |j, t| j.drawing.part_name = t,
+    );
+    let (number, take_number) = text(
+        desk,
+        "the drawing's number",
+        |j| j.drawing.number.clone(),
+        |j, t| j.drawing.number = t,
+    );
     let (revision, take_revision) =
         text(desk, "the revision", |j| j.drawing.revision.clone(), |j, t| j.drawing.revision = t);
     let (material, take_material) =

@@ -15,7 +15,9 @@ fn of_word(word: &str) -> Unit {
 pub(super) fn UnitChoice() -> impl IntoView {
     let desk = Desk::here();
     let value = Memo::new(move |_| desk.job().drawing.unit.word().to_owned());
-    let choices = Signal::derive(|| [Unit::Inch, Unit::Mm].map(|u| (u.word().to_owned(), u.word().to_owned())).to_vec());
+    let choices = Signal::derive(|| {
+        [Unit::Inch, Unit::Mm].map(|u| (u.word().to_owned(), u.word().to_owned())).to_vec()
+    });
     let take = Callback::new(move |word: String| change(desk, of_word(&word)));
     view! { <Choice class="w2" label="Unit" choices value take/> }
 }
@@ -51,7 +53,9 @@ fn change(desk: Desk, to: Unit) {
 pub(super) fn Decimals() -> impl IntoView {
     let desk = Desk::here();
     let value = Memo::new(move |_| desk.job().drawing.decimals.to_string());
-    let choices = Signal::derive(|| (0..=BOUNDS.decimals).map(|d| (d.to_string(), d.to_string())).collect::<Vec<_>>());
+    let choices = Signal::derive(|| {
+        (0..=BOUNDS.decimals).map(|d| (d.to_string(), d.to_string())).collect::<Vec<_>>()
+    });
     let take = Callback::new(move |word: String| {
         if let Ok(decimals) = word.parse() {
             desk.change("the decimals of the drawing", |job| job.drawing.decimals = decimals);

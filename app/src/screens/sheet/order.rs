@@ -19,11 +19,14 @@ struct Order {
 /// What comes back: the document, or a sentence why there is none.
 type Answer = Result<Uint8Array, String>;
 
+/// Who waits for it; called once.
+type Waiting = Rc<RefCell<Option<Box<dyn FnOnce(Answer)>>>>;
+
 /// Makes the PDF of `which` and hands it to `done`, once.
 ///
 /// The worker ends with the order, whatever came of it; its files stay in the browser's cache.
 pub(super) fn order(job: &Job, which: Which, done: impl FnOnce(Answer) + 'static) {
-    let done: Rc<RefCell<Option<Box<dyn FnOnce(Answer)>>>> = Rc::new(RefCell::new(Some(Box::new(done))));
+    let done: Waiting = Rc::new(RefCell::new(Some(Box::new(done))));
     let finish = {
         let done = Rc::clone(&done);
         move |answer: Answer| {
@@ -32,13 +35,19 @@ pub(super) fn order(job: &Job, which: Which, done: impl FnOnce(Answer) + 'static
             }
         }
     };
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "seconds of this age")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "seconds of this age"
+    )]
     let seconds = (js_sys::Date::now() / 1000.0) as u64;
     let text = serde_json::to_string(&Order { job: job::write_compact(job), which, seconds });
     let options = WorkerOptions::new();
     options.set_type(WorkerType::Module);
-    let (Ok(text), Ok(worker)) = (text, Worker::new_with_options("./press_loader.js", &options)) else {
-        finish(Err("The part of the page that makes PDFs could not be started. Reload the page.".to_owned()));
+    let (Ok(text), Ok(worker)) = (text, Worker::new_with_options("./press_loader.js", &options))
+    else {
+        finish(Err("The part of the page that makes PDFs could not be started. Reload the page."
+            .to_owned()));
         return;
     };
     let on_message = {
@@ -47,7 +56,8 @@ pub(super) fn order(job: &Job, which: Which, done: impl FnOnce(Answer) + 'static
             let data = event.data();
             if data.as_string().as_deref() == Some("ready") {
                 if worker.post_message(&JsValue::from_str(&text)).is_err() {
-                    finish(Err("The job could not be handed over for printing. Reload the page.".to_owned()));
+                    finish(Err("The job could not be handed over for printing. Reload the page."
+                        .to_owned()));
                 }
                 return;
             }
@@ -64,7 +74,10 @@ pub(super) fn order(job: &Job, which: Which, done: impl FnOnce(Answer) + 'static
         let (worker, finish) = (worker.clone(), finish);
         Closure::<dyn FnMut(web_sys::Event)>::new(move |_| {
             worker.terminate();
-            finish(Err("The PDF could not be made. The job is kept; reload the page and try again.".to_owned()));
+            finish(Err(
+                "The PDF could not be made. The job is kept; reload the page and try again."
+                    .to_owned(),
+            ));
         })
     };
     worker.set_onerror(Some(on_error.as_ref().unchecked_ref()));

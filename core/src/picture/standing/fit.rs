@@ -113,7 +113,8 @@ impl Stand {
 
         // What carries the part, along up; blocks are drawn no taller than the part.
         let carried = up_side.map_or(low, |up| carried_at(job, orientation, up, &part));
-        let blocks_mm = orientation.rest.blocks.length(job.reading_unit(orientation)).to_mm().max(0.0);
+        let blocks_mm =
+            orientation.rest.blocks.length(job.reading_unit(orientation)).to_mm().max(0.0);
         let drawn_blocks = blocks_mm.min(high - low);
         let plate_at = carried - drawn_blocks;
         let bottom = low.min(plate_at);
@@ -209,7 +210,8 @@ fn part_extent(job: &Job) -> (Extent, bool) {
     let unit = job.drawing.unit;
     if let Some(o) = &job.drawing.outline {
         let mm = |f: crate::quantity::Figure| f.length(unit).to_mm();
-        let extent = Extent { left: mm(o.left), bottom: mm(o.bottom), right: mm(o.right), top: mm(o.top) };
+        let extent =
+            Extent { left: mm(o.left), bottom: mm(o.bottom), right: mm(o.right), top: mm(o.top) };
         if extent.right > extent.left && extent.top > extent.bottom {
             return (extent, true);
         }
@@ -250,8 +252,12 @@ fn features_extent(job: &Job, part: Extent) -> Extent {
         let reach = radius_mm(f, unit).unwrap_or(0.0);
         match (along(f, Axis::X, unit), along(f, Axis::Y, unit)) {
             (Some(x), Some(y)) => found.add(x, y, reach),
-            (Some(x), None) if part.top.is_finite() => found.add(x, middle(part.bottom, part.top), reach),
-            (None, Some(y)) if part.right.is_finite() => found.add(middle(part.left, part.right), y, reach),
+            (Some(x), None) if part.top.is_finite() => {
+                found.add(x, middle(part.bottom, part.top), reach)
+            }
+            (None, Some(y)) if part.right.is_finite() => {
+                found.add(middle(part.left, part.right), y, reach)
+            }
             _ => {}
         }
     }
@@ -286,7 +292,14 @@ fn carried_at(job: &Job, orientation: &Orientation, up: Side, part: &Extent) -> 
 }
 
 /// Where a feature is on the page; `None` while the drawing does not say.
-fn body(job: &Job, f: &Feature, turned: &Turned, part: &Extent, up: Direction, text: f64) -> Option<Body> {
+fn body(
+    job: &Job,
+    f: &Feature,
+    turned: &Turned,
+    part: &Extent,
+    up: Direction,
+    text: f64,
+) -> Option<Body> {
     let unit = job.drawing.unit;
     let (x, y) = (along(f, Axis::X, unit), along(f, Axis::Y, unit));
     match f.kind {
@@ -311,7 +324,8 @@ fn body(job: &Job, f: &Feature, turned: &Turned, part: &Extent, up: Direction, t
                 Axis::X => (part.top - at.1).min(at.1 - part.bottom),
                 Axis::Y => (part.right - at.0).min(at.0 - part.left),
             };
-            let long = (2.3 * half).max(2.5 / turned.scale.max(1e-9)).min((0.85 * room).max(1.3 * half));
+            let long =
+                (2.3 * half).max(2.5 / turned.scale.max(1e-9)).min((0.85 * room).max(1.3 * half));
             let (dx, dy) = if across == Axis::X { (half, long) } else { (long, half) };
             let corners = [(-dx, -dy), (dx, -dy), (dx, dy), (-dx, dy)]
                 .map(|(sx, sy)| turned.page((at.0 + sx, at.1 + sy)));

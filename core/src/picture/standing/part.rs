@@ -91,8 +91,12 @@ impl Stand {
             );
         }
         if self.detail == Detail::Full {
-            let says = Text::new((self.sides.0 - 0.6 * text, self.plate - 0.5 * text), format!("blocks {height}"), text)
-                .ink(Ink::Soft);
+            let says = Text::new(
+                (self.sides.0 - 0.6 * text, self.plate - 0.5 * text),
+                format!("blocks {height}"),
+                text,
+            )
+            .ink(Ink::Soft);
             // Left of the part where there is room, otherwise under the plate at its right.
             let at_left = says.width() + 0.6 * text < self.sides.0;
             marks.push(if at_left {
@@ -113,10 +117,15 @@ impl Stand {
         let slope = |end: &Point| (foot.y - end.y) / (end.x - foot.x).abs().max(1e-9);
         let Some(end) = ends.iter().min_by(|a, b| slope(a).total_cmp(&slope(b))) else { return };
         marks.push(
-            Path::polygon([Point::new(foot.x, self.plate), foot, *end, Point::new(end.x, self.plate)])
-                .fill(Ink::Shade)
-                .stroke(Stroke::new(Ink::Hair, self.thin()))
-                .into(),
+            Path::polygon([
+                Point::new(foot.x, self.plate),
+                foot,
+                *end,
+                Point::new(end.x, self.plate),
+            ])
+            .fill(Ink::Shade)
+            .stroke(Stroke::new(Ink::Hair, self.thin()))
+            .into(),
         );
         if self.detail == Detail::Full {
             let at = Point::new(0.5 * (foot.x + end.x), self.plate + (HATCH + 1.15) * self.text);
@@ -127,7 +136,8 @@ impl Stand {
     fn feature(&self, shape: &Shape) -> Mark {
         let line = Stroke::new(Ink::Ink, 1.4 * self.thin());
         let fill = if shape.kind.is_internal() { Ink::Paper } else { Ink::Shade };
-        let mut group = Group::new(Tag::new("feature").feature(shape.index.to_string()), Vec::new());
+        let mut group =
+            Group::new(Tag::new("feature").feature(shape.index.to_string()), Vec::new());
         match &shape.body {
             Body::Round { centre, radius, sized } => {
                 let line = if *sized { line } else { line.ink(Ink::Soft).dash(Stroke::DASHED) };
@@ -142,7 +152,9 @@ impl Stand {
                     Axis::Y => [line, ends],
                 };
                 let [a, b, c, d] = *corners;
-                for (from, to, line) in [(a, b, along_x), (c, d, along_x), (b, c, along_y), (d, a, along_y)] {
+                for (from, to, line) in
+                    [(a, b, along_x), (c, d, along_x), (b, c, along_y), (d, a, along_y)]
+                {
                     group.put(Line::new(from, to, line));
                 }
             }
@@ -158,7 +170,8 @@ impl Stand {
 
     /// The number of a feature with its middle at `at`.
     pub(super) fn number(&self, shape: &Shape, at: Point) -> Text {
-        Text::new(at.by(0.0, 0.5 * Face::CAP_HEIGHT * self.text), shape.number.clone(), self.text).middle()
+        Text::new(at.by(0.0, 0.5 * Face::CAP_HEIGHT * self.text), shape.number.clone(), self.text)
+            .middle()
     }
 
     /// Faces: datum letters on their edges, numbers beside the others.
@@ -166,13 +179,17 @@ impl Stand {
         let size = if self.detail == Detail::Full { 1.5 } else { 1.25 } * self.text;
         for shape in self.shapes.iter().flatten() {
             let Body::Edge { from, to, outward, letter } = &shape.body else { continue };
-            let mut group = Group::new(Tag::new("feature face").feature(shape.index.to_string()), Vec::new());
+            let mut group =
+                Group::new(Tag::new("feature face").feature(shape.index.to_string()), Vec::new());
             group.put(Line::new(*from, *to, Stroke::new(Ink::Ink, 0.13 * self.text)));
             let (across, upward) = (libm::cos(*outward), libm::sin(*outward));
             // Off the middle, where dimension lines and the plate's name are not.
             let share = if upward < -0.5 || across > 0.5 { 0.72 } else { 0.3 };
             let (start, end) = if from.x + from.y <= to.x + to.y { (from, to) } else { (to, from) };
-            let at = Point::new(start.x + share * (end.x - start.x), start.y + share * (end.y - start.y));
+            let at = Point::new(
+                start.x + share * (end.x - start.x),
+                start.y + share * (end.y - start.y),
+            );
             match letter {
                 Some(letter) => group.put(datum_flag(at, *outward, letter, size)),
                 None if self.detail == Detail::Full => {
@@ -197,11 +214,21 @@ impl Stand {
         let tip = foot.by(0.0, -long);
         let line = Stroke::new(Ink::Ink, 0.09 * text);
         marks.push(arrow(foot, tip, 0.62 * text, line));
-        marks.push(Text::new(tip.by(0.0, -0.5 * text), self.up_label.clone(), 1.1 * text).bold().middle().into());
+        marks.push(
+            Text::new(tip.by(0.0, -0.5 * text), self.up_label.clone(), 1.1 * text)
+                .bold()
+                .middle()
+                .into(),
+        );
         if let Some(right) = self.right_label {
             let aside = Stroke::new(Ink::Soft, 1.2 * self.thin());
             marks.push(arrow(foot, foot.by(1.9 * text, 0.0), 0.5 * text, aside));
-            marks.push(Text::new(foot.by(1.0 * text, 1.15 * text), right, 0.9 * text).ink(Ink::Soft).middle().into());
+            marks.push(
+                Text::new(foot.by(1.0 * text, 1.15 * text), right, 0.9 * text)
+                    .ink(Ink::Soft)
+                    .middle()
+                    .into(),
+            );
         }
     }
 
@@ -261,4 +288,3 @@ fn arrow(foot: Point, tip: Point, head: f64, line: Stroke) -> Mark {
         .stroke(line)
         .into()
 }
-

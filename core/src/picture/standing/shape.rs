@@ -39,9 +39,7 @@ impl Shape {
     pub(super) fn centre(&self) -> Point {
         match &self.body {
             Body::Round { centre, .. } | Body::Flat { centre, .. } => *centre,
-            Body::Edge { from, to, .. } => {
-                Point::new(0.5 * (from.x + to.x), 0.5 * (from.y + to.y))
-            }
+            Body::Edge { from, to, .. } => Point::new(0.5 * (from.x + to.x), 0.5 * (from.y + to.y)),
         }
     }
 
@@ -140,7 +138,8 @@ pub(super) fn place_labels(shapes: &mut [Option<Shape>], text: f64) {
         let long = width(Face::Sans, &shape.number, text);
         let tall = text * Face::CAP_HEIGHT;
         let (centre, around) = (shape.centre(), shape.around());
-        let (half_w, half_h) = (0.5 * (around.right - around.left), 0.5 * (around.bottom - around.top));
+        let (half_w, half_h) =
+            (0.5 * (around.right - around.left), 0.5 * (around.bottom - around.top));
         let inside = match shape.body {
             Body::Round { radius, .. } => libm::hypot(long, tall) < 1.7 * radius,
             _ => long < 1.8 * half_w && tall < 1.6 * half_h,
@@ -153,8 +152,17 @@ pub(super) fn place_labels(shapes: &mut [Option<Shape>], text: f64) {
             continue;
         }
         let (dx, dy) = (half_w + 0.5 * long + 0.25 * text, half_h + 0.5 * tall + 0.3 * text);
-        let places = [(1.0, 0.0), (-1.0, 0.0), (0.0, -1.0), (0.0, 1.0), (0.8, -0.8), (-0.8, -0.8), (0.8, 0.8), (-0.8, 0.8)]
-            .map(|(x, y)| centre.by(x * dx, y * dy));
+        let places = [
+            (1.0, 0.0),
+            (-1.0, 0.0),
+            (0.0, -1.0),
+            (0.0, 1.0),
+            (0.8, -0.8),
+            (-0.8, -0.8),
+            (0.8, 0.8),
+            (-0.8, 0.8),
+        ]
+        .map(|(x, y)| centre.by(x * dx, y * dy));
         let free = places
             .into_iter()
             .find(|p| {

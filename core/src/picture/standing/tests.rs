@@ -128,8 +128,16 @@ fn every_text_is_upright_and_on_the_page() {
         for text in found {
             assert_eq!(text.turn, Turn::Level, "{}", text.text);
             let start = text.start();
-            assert!(start.x >= 0.0 && start.x + text.width() <= 150.0, "{up}: {} at {start:?}", text.text);
-            assert!(start.y - text.size >= -0.5 && start.y <= 120.0, "{up}: {} at {start:?}", text.text);
+            assert!(
+                start.x >= 0.0 && start.x + text.width() <= 150.0,
+                "{up}: {} at {start:?}",
+                text.text
+            );
+            assert!(
+                start.y - text.size >= -0.5 && start.y <= 120.0,
+                "{up}: {} at {start:?}",
+                text.text
+            );
         }
     }
 }
@@ -148,12 +156,19 @@ fn the_arrow_comes_from_where_the_probe_comes() {
         let marks = stand.next(&next);
         let [Mark::Group(group)] = &marks[..] else { panic!("one group") };
         let shaft = group.marks.iter().find_map(|m| match m {
-            Mark::Line(l) if (l.from.x - l.to.x).abs() < 1e-9 && (l.from.x - one.x).abs() < 1e-9 => Some(l),
+            Mark::Line(l)
+                if (l.from.x - l.to.x).abs() < 1e-9 && (l.from.x - one.x).abs() < 1e-9 =>
+            {
+                Some(l)
+            }
             _ => None,
         });
         let shaft = shaft.unwrap();
         let point = one.y + at * k;
-        assert!((shaft.from.y - point) * from > (shaft.to.y - point) * from && (shaft.to.y - point) * from > 0.0);
+        assert!(
+            (shaft.from.y - point) * from > (shaft.to.y - point) * from
+                && (shaft.to.y - point) * from > 0.0
+        );
     }
 }
 
@@ -179,7 +194,9 @@ fn the_dimension_is_as_long_as_the_expected_height() {
     // In inches the same blocks are 25.4 times as high; then they are drawn as high as the part.
     job.plan.instruments[0].unit = Unit::Inch;
     let stand = Stand::of(&job, &o, &StandingOptions::default());
-    assert!(((stand.plate - stand.blocks.as_ref().unwrap().0) / scale(&stand) - 100.0).abs() < 1e-9);
+    assert!(
+        ((stand.plate - stand.blocks.as_ref().unwrap().0) / scale(&stand) - 100.0).abs() < 1e-9
+    );
 }
 
 fn finite(marks: &[Mark]) -> bool {

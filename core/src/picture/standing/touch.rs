@@ -88,7 +88,9 @@ impl Stand {
             Body::Round { centre, radius, .. } => {
                 group.put(Circle::new(*centre, *radius).fill(Ink::Wash).stroke(line));
             }
-            Body::Flat { corners, .. } => group.put(Path::polygon(*corners).fill(Ink::Wash).stroke(line)),
+            Body::Flat { corners, .. } => {
+                group.put(Path::polygon(*corners).fill(Ink::Wash).stroke(line))
+            }
             Body::Edge { from, to, .. } => {
                 group.put(Line::new(*from, *to, Stroke::new(Ink::Accent, 0.25 * text)));
                 return;
@@ -157,7 +159,12 @@ impl Stand {
         for y in [centre.y - half, centre.y + half] {
             group.put(Line::new((centre.x + 0.35 * text, y), (x + 0.9 * text, y), line));
         }
-        self.put_dimension(Point::new(x, centre.y + half), Point::new(x, centre.y - half), figure, group);
+        self.put_dimension(
+            Point::new(x, centre.y + half),
+            Point::new(x, centre.y - half),
+            figure,
+            group,
+        );
     }
 
     /// A vertical dimension line with its arrow at `to`, and what it says beside it.
@@ -174,7 +181,7 @@ impl Stand {
             Path::polygon([to, to.by(-0.3 * head, -side * head), to.by(0.3 * head, -side * head)])
                 .fill(Ink::Accent),
         );
-        if side != down {
+        if (side - down).abs() > f64::EPSILON {
             group.put(Line::new(to, to.by(0.0, -side * 2.0 * head), line));
         }
         let Some(figure) = figure else { return };

@@ -8,11 +8,7 @@ use crate::show::Figures;
 /// The datum letter that the feature with this number carries.
 #[must_use]
 pub(super) fn letter_of<'a>(drawing: &'a Drawing, number: &str) -> Option<&'a str> {
-    drawing
-        .datums
-        .iter()
-        .find(|d| d.feature.as_deref() == Some(number))
-        .map(|d| d.letter.as_str())
+    drawing.datums.iter().find(|d| d.feature.as_deref() == Some(number)).map(|d| d.letter.as_str())
 }
 
 /// What is up: `−X`, or the angle for an orientation that is not square: `37.5°`.

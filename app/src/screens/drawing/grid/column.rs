@@ -1,7 +1,9 @@
 //! The columns of the table of features: what each shows, and what may be typed into it.
 
 use quarterturn_core::entry::{self, EntryError};
-use quarterturn_core::job::{BOUNDS, Callout, Drawing, Feature, Job, Kind, Modifier, Position, SizeLimits};
+use quarterturn_core::job::{
+    BOUNDS, Callout, Drawing, Feature, Job, Kind, Modifier, Position, SizeLimits,
+};
 use quarterturn_core::quantity::{Axis, Figure, Side};
 use quarterturn_core::show::{Figures, size_text};
 
@@ -78,15 +80,23 @@ impl Column {
             (Self::Number, _) => "Its number or letter on the drawing.",
             (Self::Kind, _) => "hole, boss, slot, tab or face; the first letter will do.",
             (Self::Direction, Kind::Slot | Kind::Tab) => "The axis its width lies along: x or y.",
-            (Self::Direction, Kind::Face) => "Where the face looks to, out of the material: +x, -x, +y or -y. A left-hand edge looks to -x.",
-            (Self::Direction, _) => "Only for a slot or tab (the axis of its width) and a face (where it looks to).",
+            (Self::Direction, Kind::Face) => {
+                "Where the face looks to, out of the material: +x, -x, +y or -y. A left-hand edge looks to -x."
+            }
+            (Self::Direction, _) => {
+                "Only for a slot or tab (the axis of its width) and a face (where it looks to)."
+            }
             (Self::X, Kind::Face) => "The face's own x, if it looks to +x or -x.",
             (Self::Y, Kind::Face) => "The face's own y, if it looks to +y or -y.",
             (Self::X, _) => "Basic x of its axis or centre plane.",
             (Self::Y, _) => "Basic y of its axis or centre plane.",
             (Self::Size, _) => "Two limits as in .3750 .3780, or 10 ±0.05, or 6.6 +0.15/0.",
-            (Self::Tolerance, Kind::Slot | Kind::Tab) => "Position tolerance: the distance of the two planes. Empty if none is asked.",
-            (Self::Tolerance, _) => "Position tolerance: the diameter of the zone. Empty if none is asked.",
+            (Self::Tolerance, Kind::Slot | Kind::Tab) => {
+                "Position tolerance: the distance of the two planes. Empty if none is asked."
+            }
+            (Self::Tolerance, _) => {
+                "Position tolerance: the diameter of the zone. Empty if none is asked."
+            }
             (Self::Modifier, _) => "M at maximum material, L at least material, empty for none.",
             (Self::Datums, _) => "Datum letters of the position, primary first: A B C.",
             (Self::Note, _) => "A remark for the sheet.",
@@ -125,9 +135,9 @@ impl Column {
             },
             Self::X => figure(feature.x),
             Self::Y => figure(feature.y),
-            Self::Size => feature
-                .size
-                .map_or_else(String::new, |s| size_text(s, drawing.unit, usize::from(drawing.decimals))),
+            Self::Size => feature.size.map_or_else(String::new, |s| {
+                size_text(s, drawing.unit, usize::from(drawing.decimals))
+            }),
             Self::Tolerance => figure(position.map(|p| p.tolerance)),
             Self::Modifier => match position.map(|p| p.modifier) {
                 Some(Modifier::Mmc) => "M".to_owned(),
@@ -148,12 +158,15 @@ impl Column {
         let unit = job.drawing.unit;
         let feature = job.drawing.features.get(row);
         let kind = feature.map(|f| f.kind).unwrap_or_default();
-        let figure = || if typed.is_empty() { Ok(None) } else { entry::number(typed, unit).map(Some) };
+        let figure =
+            || if typed.is_empty() { Ok(None) } else { entry::number(typed, unit).map(Some) };
         let refuse = |why: &str| Err(EntryError(why.to_owned()));
         if !typed.is_empty() && feature.is_some_and(|f| !self.applies(f)) {
             return match (self, kind) {
                 (Self::Direction, _) => refuse("A hole or a boss is round and has no direction."),
-                (_, Kind::Face) => refuse("A face has a place along one axis only, and no size or position."),
+                (_, Kind::Face) => {
+                    refuse("A face has a place along one axis only, and no size or position.")
+                }
                 _ => refuse("Nothing can be said here."),
             };
         }
@@ -163,16 +176,30 @@ impl Column {
                     return refuse("A feature needs the number it has on the drawing.");
                 }
                 if typed.chars().count() > BOUNDS.label_chars {
-                    return Err(EntryError(format!("A number may have {} characters.", BOUNDS.label_chars)));
+                    return Err(EntryError(format!(
+                        "A number may have {} characters.",
+                        BOUNDS.label_chars
+                    )));
                 }
-                if let Some(at) = job.drawing.features.iter().position(|f| f.number == typed).filter(|at| *at != row) {
-                    return Err(EntryError(format!("Number {typed} is already in row {}.", at + 1)));
+                if let Some(at) = job
+                    .drawing
+                    .features
+                    .iter()
+                    .position(|f| f.number == typed)
+                    .filter(|at| *at != row)
+                {
+                    return Err(EntryError(format!(
+                        "Number {typed} is already in row {}.",
+                        at + 1
+                    )));
                 }
                 Entry::Number(typed.to_owned())
             }
             Self::Kind => Entry::Kind(entry::kind(typed)?),
             Self::Direction if typed.is_empty() => Entry::Direction(None, None),
-            Self::Direction if kind == Kind::Face => Entry::Direction(None, Some(entry::side(typed)?)),
+            Self::Direction if kind == Kind::Face => {
+                Entry::Direction(None, Some(entry::side(typed)?))
+            }
             Self::Direction => Entry::Direction(Some(entry::axis(typed)?), None),
             Self::X => Entry::X(figure()?),
             Self::Y => Entry::Y(figure()?),
@@ -190,9 +217,15 @@ impl Column {
                 }
                 Entry::Tolerance(Some(tolerance))
             }
-            Self::Modifier | Self::Datums if !typed.is_empty() && feature.is_none_or(|f| f.position().is_none()) => {
+            Self::Modifier | Self::Datums
+                if !typed.is_empty() && feature.is_none_or(|f| f.position().is_none()) =>
+            {
                 // What is no modifier or datum is said first.
-                if self == Self::Modifier { entry::modifier(typed).map(drop)? } else { entry::datums(typed).map(drop)? };
+                if self == Self::Modifier {
+                    entry::modifier(typed).map(drop)?
+                } else {
+                    entry::datums(typed).map(drop)?
+                };
                 return refuse("It belongs to a position: type the position tolerance first.");
             }
             Self::Modifier => Entry::Modifier(entry::modifier(typed)?),
@@ -309,7 +342,8 @@ mod tests {
     use quarterturn_core::quantity::Unit;
 
     fn typed(job: &mut Job, row: usize, column: Column, text: &str) {
-        let entry = column.read(text, job, row).unwrap_or_else(|e| panic!("{column:?} {text}: {e}"));
+        let entry =
+            column.read(text, job, row).unwrap_or_else(|e| panic!("{column:?} {text}: {e}"));
         entry.put(job, row);
     }
 
@@ -345,8 +379,12 @@ mod tests {
     #[test]
     fn a_row_reads_as_it_was_typed() {
         let job = plate();
-        let row: Vec<String> = Column::ALL.map(|c| c.text(&job.drawing.features[2], &job.drawing)).to_vec();
-        assert_eq!(row, ["1", "hole", "", ".7500", "2.2500", ".3750 – .3780", ".0100", "M", "A | B | C", ""]);
+        let row: Vec<String> =
+            Column::ALL.map(|c| c.text(&job.drawing.features[2], &job.drawing)).to_vec();
+        assert_eq!(
+            row,
+            ["1", "hole", "", ".7500", "2.2500", ".3750 – .3780", ".0100", "M", "A | B | C", ""]
+        );
     }
 
     #[test]

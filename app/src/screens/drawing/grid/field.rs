@@ -10,7 +10,11 @@ use web_sys::HtmlElement;
 
 /// The field. `size` is the room of the table, `leave` goes out of it.
 #[component]
-pub(super) fn CellField(grid: Grid, size: Signal<(f64, f64)>, leave: Callback<()>) -> impl IntoView {
+pub(super) fn CellField(
+    grid: Grid,
+    size: Signal<(f64, f64)>,
+    leave: Callback<()>,
+) -> impl IntoView {
     let desk = grid.desk;
     // It lies over the cell at hand, wherever that comes to lie.
     Effect::new(move |_| {
@@ -38,13 +42,19 @@ pub(super) fn CellField(grid: Grid, size: Signal<(f64, f64)>, leave: Callback<()
     });
     let label = move || {
         let (row, column) = grid.at.get();
-        let name = desk.job().drawing.features.get(row).map_or_else(|| "new feature".to_owned(), feature_name);
+        let name = desk
+            .job()
+            .drawing
+            .features
+            .get(row)
+            .map_or_else(|| "new feature".to_owned(), feature_name);
         format!("{} of {name}", column.head())
     };
     // The number that the empty row would get by itself.
     let next = move || {
         let (row, column) = grid.at.get();
-        (column == Column::Number && row == grid.count.get()).then(|| next_number(&desk.job().drawing))
+        (column == Column::Number && row == grid.count.get())
+            .then(|| next_number(&desk.job().drawing))
     };
     let class = move || format!("box cell {}", grid.at.get().1.class());
     let is_wrong = move || grid.wrong.with(|w| w.contains_key(&grid.at.get()));
@@ -70,7 +80,8 @@ pub(super) fn CellField(grid: Grid, size: Signal<(f64, f64)>, leave: Callback<()
 
 fn typing(grid: Grid, event: &web_sys::Event) {
     let text = event_target_value(event);
-    let grew = text.chars().count() > grid.typed.get_untracked().chars().count() || !grid.editing.get_untracked();
+    let grew = text.chars().count() > grid.typed.get_untracked().chars().count()
+        || !grid.editing.get_untracked();
     grid.editing.set(true);
     grid.typed.set(text.clone());
     if grid.at.get_untracked().1 == Column::Kind && grew {
@@ -96,23 +107,31 @@ fn complete(grid: Grid, text: &str) {
 /// Lays the field over its cell.
 fn place(grid: Grid, row: usize, column: Column) {
     // The screen may have been left meanwhile.
-    let (Some(field), Some(scroller)) =
-        (grid.field.try_get_untracked().flatten(), grid.window.scroller.try_get_untracked().flatten())
-    else {
+    let (Some(field), Some(scroller)) = (
+        grid.field.try_get_untracked().flatten(),
+        grid.window.scroller.try_get_untracked().flatten(),
+    ) else {
         return;
     };
     if grid.at.try_get_untracked() != Some((row, column)) {
         return;
     }
     let selector = format!("[data-row=\"{row}\"] > [data-col=\"{}\"]", column.index());
-    let cell = scroller.query_selector(&selector).ok().flatten().and_then(|c| c.dyn_into::<HtmlElement>().ok());
+    let cell = scroller
+        .query_selector(&selector)
+        .ok()
+        .flatten()
+        .and_then(|c| c.dyn_into::<HtmlElement>().ok());
     let Some(cell) = cell else { return };
     let Some(ground) = field.offset_parent() else { return };
     let (c, g) = (cell.get_bounding_client_rect(), ground.get_bounding_client_rect());
     let style = web_sys::HtmlElement::style(&field);
-    for (name, value) in
-        [("left", c.left() - g.left()), ("top", c.top() - g.top()), ("width", c.width()), ("height", c.height())]
-    {
+    for (name, value) in [
+        ("left", c.left() - g.left()),
+        ("top", c.top() - g.top()),
+        ("width", c.width()),
+        ("height", c.height()),
+    ] {
         // A number of pixels is never refused.
         let _ = style.set_property(name, &format!("{value}px"));
     }

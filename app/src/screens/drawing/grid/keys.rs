@@ -1,7 +1,7 @@
 //! What the keys do in the table.
 
-use super::column::Column;
 use super::Grid;
+use super::column::Column;
 use leptos::prelude::*;
 use web_sys::KeyboardEvent;
 
@@ -34,7 +34,11 @@ fn done(grid: Grid, event: &KeyboardEvent, leave: Callback<()>) -> bool {
     let editing = grid.editing.get_untracked();
     let command = event.ctrl_key() || event.meta_key();
     let key = event.key();
-    if !editing && (key.starts_with("Arrow") || key.starts_with("Page") || matches!(key.as_str(), "Home" | "End")) {
+    if !editing
+        && (key.starts_with("Arrow")
+            || key.starts_with("Page")
+            || matches!(key.as_str(), "Home" | "End"))
+    {
         grid.tabbed.set_value(None);
     }
     match (key.as_str(), command) {

@@ -1,7 +1,7 @@
 //! Tables pasted from a spreadsheet, and rows copied to one.
 
-use super::column::Column;
 use super::Grid;
+use super::column::Column;
 use crate::desk::Tone;
 use leptos::prelude::*;
 use quarterturn_core::entry::{Refused, table};
@@ -17,7 +17,9 @@ pub(super) struct Result {
 
 /// Takes a table; a single cell is pasted by the browser.
 pub(super) fn paste(grid: Grid, event: &ClipboardEvent) {
-    let Some(text) = event.clipboard_data().and_then(|d| d.get_data("text/plain").ok()) else { return };
+    let Some(text) = event.clipboard_data().and_then(|d| d.get_data("text/plain").ok()) else {
+        return;
+    };
     let lines = text.lines().filter(|l| !l.trim().is_empty()).count();
     if lines < 2 && !text.trim_end_matches(['\r', '\n']).contains('\t') {
         return;
@@ -28,13 +30,19 @@ pub(super) fn paste(grid: Grid, event: &ClipboardEvent) {
     let pasted = table(&text, &job.drawing);
     let taken = pasted.features.len();
     if taken == 0 && pasted.refused.is_empty() {
-        grid.desk.say(Tone::Wrong, "Nothing in what was pasted reads as a row of the table.", vec![]);
+        grid.desk.say(
+            Tone::Wrong,
+            "Nothing in what was pasted reads as a row of the table.",
+            vec![],
+        );
         return;
     }
     if taken > 0 {
         let first = job.drawing.features.len();
         grid.shift(first, 0, taken);
-        grid.desk.change(format!("{taken} rows pasted"), |job| job.drawing.features.extend(pasted.features));
+        grid.desk.change(format!("{taken} rows pasted"), |job| {
+            job.drawing.features.extend(pasted.features)
+        });
         grid.move_to(first, Column::Number);
     }
     grid.pasted.set(Some(Result { taken, columns: pasted.columns, refused: pasted.refused }));
@@ -98,5 +106,9 @@ pub(super) fn Pasting(grid: Grid) -> impl IntoView {
 fn short(text: &str) -> String {
     const MOST: usize = 60;
     let flat = text.replace(['\t', '\n'], "  ");
-    if flat.chars().count() <= MOST { flat } else { format!("{} …", flat.chars().take(MOST).collect::<String>()) }
+    if flat.chars().count() <= MOST {
+        flat
+    } else {
+        format!("{} …", flat.chars().take(MOST).collect::<String>())
+    }
 }

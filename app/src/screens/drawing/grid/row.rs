@@ -1,7 +1,7 @@
 //! One row of the table.
 
-use super::column::{Column, decimals, next_number};
 use super::Grid;
+use super::column::{Column, decimals, next_number};
 use leptos::prelude::*;
 
 /// What a cell looks like.
@@ -61,7 +61,8 @@ pub(super) fn Row(grid: Grid, index: usize, finest: Memo<[usize; 3]>) -> impl In
         if column == Column::Number {
             view! { <th scope="row" class=class data-col=column.index().to_string()>{cell.text}{sign}</th> }.into_any()
         } else {
-            view! { <td class=class data-col=column.index().to_string()>{cell.text}{sign}</td> }.into_any()
+            view! { <td class=class data-col=column.index().to_string()>{cell.text}{sign}</td> }
+                .into_any()
         }
     };
     view! {
