@@ -206,7 +206,7 @@ fn the_corner_of_a_square_zone() {
 }
 
 /// A value on its limit conforms, in either unit and whatever binary makes of the decimals
-/// (limits are absolute: ASME Y14.5-2018, 5.4).
+/// (limits are absolute: ASME Y14.5-2018, clause 5).
 #[test]
 fn a_position_on_its_limit_conforms() {
     for (unit, k) in
@@ -220,7 +220,7 @@ fn a_position_on_its_limit_conforms() {
     }
 }
 
-/// A slot's zone is two planes: 2 |d| across it, nothing along it (ASME Y14.5-2018, 10.5; the
+/// A slot's zone is two planes: 2 |d| across it, nothing along it (ASME Y14.5-2018, clause 10; the
 /// figures are those of the definition).
 #[test]
 fn a_slot_is_judged_across_it_only() {
@@ -309,7 +309,7 @@ fn the_sizes_of_most_and_least_material() {
     }
 }
 
-/// Without a modifier the tolerance applies regardless of feature size (ASME Y14.5-2018, 5.8):
+/// Without a modifier the tolerance applies regardless of feature size (ASME Y14.5-2018, clause 5):
 /// no bonus at any size.
 #[test]
 fn no_bonus_without_a_modifier() {
@@ -323,7 +323,7 @@ fn no_bonus_without_a_modifier() {
 }
 
 /// The mating envelope counts: the smaller size of a hole and the larger of a boss at MMC, the
-/// other way round at LMC (ASME Y14.5-2018, 3.2 and 10.3.3; the figures are made up).
+/// other way round at LMC (ASME Y14.5-2018, clauses 3 and 10; the figures are made up).
 #[test]
 fn the_size_that_counts() {
     for (kind, modifier, counts, bonus) in [
@@ -340,7 +340,7 @@ fn the_size_that_counts() {
     }
 }
 
-/// Zero position tolerance at MMC is common (ASME Y14.5-2018, 10.3.4): all there is comes from
+/// Zero position tolerance at MMC is common (ASME Y14.5-2018, clause 10): all there is comes from
 /// the size.
 #[test]
 fn zero_tolerance_at_mmc() {
@@ -491,6 +491,7 @@ fn both_sides_of_one_plane() {
             probe: k,
             base: Length::mm(12.0),
             zero_contact,
+            taken: Taken::Touches,
         };
         let down = setup.raw(Length::mm(30.0), Contact::FromAbove);
         let up = setup.raw(Length::mm(30.0), Contact::FromBelow);
@@ -543,7 +544,7 @@ fn from_the_left_edge_on_top_heights_are_negative() {
 }
 
 /// Virtual condition: a hole at MMC .750 with position .010 has .740, a boss at MMC .752 has
-/// .762 (ASME Y14.5-2018, 3.60: MMC less, or plus, the tolerance; figures of the hole and the
+/// .762 (ASME Y14.5-2018, clause 3: MMC less, or plus, the tolerance; figures of the hole and the
 /// shaft of Machine Trades Print Reading p. 266). Seen from one side: the lowest point of the
 /// hole must not be above basic − VC/2, its highest not below basic + VC/2; a boss's lowest
 /// not below basic − VC/2, its highest not above basic + VC/2.
@@ -575,7 +576,7 @@ fn virtual_condition_from_one_side() {
 
 /// Sizes come as differences of readings, and a size on its limit conforms: .5046 − .1266 is
 /// .3780, though binary makes it larger, and .6354 − .2604 is .3750, though binary makes it
-/// smaller (limits are absolute: ASME Y14.5-2018, 5.4).
+/// smaller (limits are absolute: ASME Y14.5-2018, clause 5).
 #[test]
 fn a_size_on_its_limit_conforms() {
     let difference = |low, high| inch(high) - inch(low);

@@ -4,6 +4,7 @@
 mod detail;
 mod filter;
 mod keys;
+mod layer;
 mod picture;
 mod pieces;
 mod remarks;

@@ -48,6 +48,13 @@ pub(crate) fn Sheet() -> impl IntoView {
         ("Alt D", "download the PDF"),
         ("Page Down", "next page"),
     ]);
+    let preview: NodeRef<leptos::html::Div> = NodeRef::new();
+    Effect::new(move |_| {
+        // Page Down turns the pages from the start.
+        if let Some(preview) = preview.get() {
+            let _focused = preview.focus();
+        }
+    });
     let sheets = Memo::new(move |_| {
         let job = desk.job();
         pages(&job, shown.get().which(desk.piece.get()))
@@ -143,7 +150,7 @@ pub(crate) fn Sheet() -> impl IntoView {
                     }}
                 </span>
             </div>
-            <div class="sheet-pages" tabindex="0" role="region" aria-label="Preview of the sheet">
+            <div class="sheet-pages" node_ref=preview tabindex="0" role="region" aria-label="Preview of the sheet">
                 {move || {
                     sheets
                         .get()

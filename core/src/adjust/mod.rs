@@ -19,7 +19,7 @@ pub struct Coordinates {
 ///
 /// Normal equations of two unknowns: with c = cos φ and s = sin φ,
 /// [Σc² Σcs; Σcs Σs²] (x, y) = (Σcq, Σsq). They are well conditioned unless the directions
-/// nearly agree, which is refused (a determinant below 1e-4 n², about half a degree apart).
+/// nearly agree, which is refused (a determinant below 1e-4 n², about a degree apart).
 #[must_use]
 pub fn adjust(seen: &[(Direction, Length)]) -> Coordinates {
     let (mut cc, mut cs, mut ss, mut cq, mut sq) = (0.0, 0.0, 0.0, 0.0, 0.0);

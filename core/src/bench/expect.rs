@@ -24,7 +24,7 @@ pub struct Expectation {
 
 /// The virtual condition seen from one direction: a hole's lowest point must lie at or below
 /// basic − VC/2 and its highest at or above basic + VC/2, VC being MMC size less the tolerance
-/// (ASME Y14.5-2018, 3.60). Four points that hold do not prove the hole; one that fails
+/// (ASME Y14.5-2018, clause 3). Four points that hold do not prove the hole; one that fails
 /// condemns it. For a boss the other way round, VC = MMC size plus the tolerance.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum VirtualLimit {
@@ -92,7 +92,7 @@ pub fn expected(job: &Job, orientation: &Orientation, setup: Option<&Setup>) -> 
     list
 }
 
-fn raw_of(
+pub(super) fn raw_of(
     job: &Job,
     feature: &Feature,
     setup: &Setup,

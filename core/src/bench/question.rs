@@ -101,8 +101,7 @@ fn turned_over(job: &Job, orientation: &Orientation, this: &Expectation) -> Opti
     over.up_degrees = (orientation.up_degrees + 180.0) % 360.0;
     over.rest.face = None;
     let setup = Setup::of(job, &over).ok()?;
-    super::expected(job, &over, Some(&setup))
-        .into_iter()
-        .find(|e| e.feature == this.feature && e.touch == this.touch)
-        .and_then(|e| e.raw)
+    let feature = job.drawing.features.get(this.feature)?;
+    let contact = super::touches(feature, &over).iter().find(|(t, _)| *t == this.touch)?.1;
+    super::expect::raw_of(job, feature, &setup, this.touch, contact)
 }

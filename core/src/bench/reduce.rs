@@ -1,7 +1,7 @@
 //! What the touches of one feature say of its centre and its size.
 
 use super::{Contact, Setup};
-use crate::job::{Feature, Reading, Touch};
+use crate::job::{Feature, Kind, Reading, Taken, Touch};
 use crate::quantity::{Figure, Length};
 
 /// The mean of repeated touches.
@@ -44,29 +44,34 @@ pub struct Reduced {
 ///
 /// Hole or slot: size = up + K − down, centre = (up + K + down)/2; boss or tab: size = down −
 /// up − K, centre = (down + up + K)/2, with K the probe constant where the gauge does not
-/// apply it itself and the zero taken by a touch from above. Where both touches and the
-/// gauge's own centre and size were taken, the touches count.
+/// apply it itself and the zero taken by a touch from above. Only what the plan asks for counts:
+/// touches, or the gauge's own centre and size.
 #[must_use]
 pub fn reduce(feature: &Feature, setup: &Setup, reading: &Reading) -> Reduced {
     let mean = |touch| Mean::of(reading.values(touch), setup.unit).map(|m| m.mean);
-    if let Some(raw) = mean(Touch::Face) {
+    if feature.kind == Kind::Face {
         let up =
             feature.looks.is_some_and(|side| setup.up.component(side.axis()) * side.sign() > 0.0);
         let contact = if up { Contact::FromAbove } else { Contact::FromBelow };
-        return Reduced { along: Some(setup.coordinate(raw, contact)), size: None };
+        let along = mean(Touch::Face).map(|raw| setup.coordinate(raw, contact));
+        return Reduced { along, size: None };
+    }
+    if setup.taken == Taken::CentreAndSize {
+        return Reduced {
+            along: mean(Touch::Centre).map(|raw| setup.coordinate(raw, Contact::Centre)),
+            size: mean(Touch::Size).map(|raw| setup.size(raw, feature.kind)),
+        };
     }
     let (low_contact, high_contact) = if feature.kind.is_internal() {
         (Contact::FromAbove, Contact::FromBelow)
     } else {
         (Contact::FromBelow, Contact::FromAbove)
     };
-    if let (Some(low), Some(high)) = (mean(Touch::Low), mean(Touch::High)) {
-        let low = setup.coordinate(low, low_contact);
-        let high = setup.coordinate(high, high_contact);
-        return Reduced { along: Some((low + high) * 0.5), size: Some(high - low) };
-    }
+    let low = mean(Touch::Low).map(|raw| setup.coordinate(raw, low_contact));
+    let high = mean(Touch::High).map(|raw| setup.coordinate(raw, high_contact));
+    let both = low.zip(high);
     Reduced {
-        along: mean(Touch::Centre).map(|raw| setup.coordinate(raw, Contact::Centre)),
-        size: mean(Touch::Size).map(|raw| setup.size(raw, feature.kind)),
+        along: both.map(|(low, high)| (low + high) * 0.5),
+        size: both.map(|(low, high)| high - low),
     }
 }

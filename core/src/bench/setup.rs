@@ -1,6 +1,6 @@
 //! One orientation with everything resolved that a reading needs.
 
-use crate::job::{Feature, Job, Kind, Orientation, Probe, Zero};
+use crate::job::{Feature, Job, Kind, Orientation, Probe, Taken, Zero};
 use crate::quantity::{Axis, Direction, Length, Point, Unit};
 use std::fmt;
 
@@ -104,6 +104,8 @@ pub struct Setup {
     pub base: Length,
     /// How the zero was touched.
     pub zero_contact: Contact,
+    /// What counts for a feature of size: touches, or the gauge's centre and size.
+    pub taken: Taken,
 }
 
 impl Setup {
@@ -125,6 +127,11 @@ impl Setup {
                 let q = rest_coordinate(job, orientation, up)?;
                 (q - orientation.rest.blocks.length(unit), Contact::FromAbove)
             }
+            // The face that lies on the plate or the blocks cannot be touched itself: what is
+            // touched, from above, is what it lies on.
+            Zero::Feature(number) if orientation.rest.face.as_ref() == Some(number) => {
+                (rest_coordinate(job, orientation, up)?, Contact::FromAbove)
+            }
             Zero::Feature(number) => {
                 let feature =
                     job.feature(number).ok_or_else(|| SetupProblem::ZeroMissing(number.clone()))?;
@@ -136,7 +143,7 @@ impl Setup {
             Probe::AppliedByGauge => Length::ZERO,
             Probe::Constant(k) => k.length(unit),
         };
-        Ok(Self { up, unit, probe, base, zero_contact })
+        Ok(Self { up, unit, probe, base, zero_contact, taken: orientation.taken })
     }
 
     /// The coordinate along `up` of a point that was read as `raw`.

@@ -145,12 +145,17 @@ pub fn judge_position(
     let position = radius.map(|r| r * 2.0);
     let bonus = bonus(asked, size);
     let allowed = asked.tolerance + bonus.length();
-    let margin = position.map(|p| allowed - p);
+    // Without a size the most that a bonus could be decides whether it fails for certain.
+    let unknown = bonus == Bonus::None(NoBonus::SizeNotMeasured);
+    let most = size.limits.map_or(Length::ZERO, |l| l.tolerance());
+    let margin = position.map(|p| match unknown && !p.at_most(asked.tolerance) {
+        true => asked.tolerance + most - p,
+        false => allowed - p,
+    });
     let verdict = match position {
         _ if unjudged.is_some() => Verdict::CannotBeJudged,
         None => Verdict::NotMeasured,
-        Some(p) if bonus == Bonus::None(NoBonus::SizeNotMeasured) => {
-            let most = size.limits.map_or(Length::ZERO, |l| l.tolerance());
+        Some(p) if unknown => {
             if p.at_most(asked.tolerance) {
                 Verdict::Conforms
             } else if p.at_most(asked.tolerance + most) {

@@ -39,7 +39,7 @@ pub struct SizeFinding {
 /// Judges sizes against their limits.
 ///
 /// At the maximum material condition the mating envelope counts: the smaller of a hole's
-/// sizes, the larger of a boss's (ASME Y14.5-2018, 3.2 and 10.3.3); at LMC the other way
+/// sizes, the larger of a boss's (ASME Y14.5-2018, clauses 3 and 10); at LMC the other way
 /// round. All sizes must lie within the limits.
 #[must_use]
 pub fn judge_size(

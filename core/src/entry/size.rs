@@ -72,30 +72,42 @@ fn tidy(text: &str) -> String {
     let text = text.replace("+/-", "±").replace("+/−", "±").replace("+-", "±").replace("+−", "±");
     let text = text.replace(" to ", " ").replace(" … ", " ").replace(['/', ';'], " ");
     let text = text.replace("± ", "±").replace('±', " ±").replace(['⌀', 'Ø', 'ø'], "");
-    let mut out = String::with_capacity(text.len());
     let chars: Vec<char> = text.chars().collect();
-    for (i, c) in chars.iter().enumerate() {
-        let after_digit = i > 0
-            && chars[..i]
-                .iter()
-                .rev()
-                .find(|c| !c.is_whitespace())
-                .is_some_and(|c| c.is_ascii_digit() || *c == '.');
-        let spaced = chars.get(i + 1).is_some_and(|c| c.is_whitespace());
+    let is_digit = |i: usize| {
+        chars.get(i).is_some_and(|c: &char| c.is_ascii_digit() || matches!(c, '.' | ','))
+    };
+    let figures =
+        (0..chars.len()).filter(|i| is_digit(*i) && (*i == 0 || !is_digit(i - 1))).count();
+    // Beside a plus, or among three figures, a dash is the sign of a deviation; between two bare
+    // figures it separates them, unless it clings to the second one alone.
+    let signs = text.contains(['+', '±']) || figures > 2;
+    let mut out = String::with_capacity(text.len() + 4);
+    let mut i = 0;
+    while let Some(&c) = chars.get(i) {
         match c {
-            // A dash between two figures separates them; one right before a figure is a sign.
-            '–' | '—' if after_digit => out.push(' '),
-            '-' | '−' if after_digit && spaced => out.push(' '),
-            '-' | '−' if i > 0 && chars[i - 1].is_ascii_digit() => {
-                // `10-0.05` would be read either way; a sign needs a blank before it.
+            '-' | '−' | '–' | '—' if out.trim_end().is_empty() => out.push('-'),
+            '-' | '−' | '–' | '—' if signs => {
+                out.push_str(" -");
+                while chars.get(i + 1).is_some_and(|c| c.is_whitespace()) {
+                    i += 1;
+                }
+            }
+            '–' | '—' => out.push(' '),
+            '-' | '−'
+                if is_digit(i.wrapping_sub(1))
+                    || chars.get(i + 1).is_some_and(|c| c.is_whitespace()) =>
+            {
                 out.push(' ');
             }
-            '+' if i > 0 && !chars[i - 1].is_whitespace() => {
-                out.push(' ');
-                out.push('+');
+            '+' => {
+                out.push_str(" +");
+                while chars.get(i + 1).is_some_and(|c| c.is_whitespace()) {
+                    i += 1;
+                }
             }
-            _ => out.push(*c),
+            _ => out.push(c),
         }
+        i += 1;
     }
     out
 }
@@ -143,6 +155,30 @@ mod tests {
         }
         let (lower, upper) = limits("25 -0.007/-0.020");
         assert!((lower - 24.98).abs() < 1e-12 && (upper - 24.993).abs() < 1e-12);
+    }
+
+    #[test]
+    fn no_sign_of_a_deviation_is_lost() {
+        for text in [
+            "10+0.05-0.02",
+            "10 +0.05/–0.02",
+            "10 +0.05 - 0.02",
+            "10 +0.05/-0.02",
+            "10 –0.02/+0.05",
+        ] {
+            let (lower, upper) = limits(text);
+            assert!(
+                (lower - 9.98).abs() < 1e-12 && (upper - 10.05).abs() < 1e-12,
+                "{text}: {lower} {upper}"
+            );
+        }
+        for text in ["6.6 –0.1/0", "6.6 -0.1 0", "6.6 0/-0.1"] {
+            let (lower, upper) = limits(text);
+            assert!(
+                (lower - 6.5).abs() < 1e-12 && (upper - 6.6).abs() < 1e-12,
+                "{text}: {lower} {upper}"
+            );
+        }
     }
 
     #[test]

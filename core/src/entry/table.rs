@@ -43,6 +43,7 @@ enum Column {
     Nominal,
     Plus,
     Minus,
+    LowerDeviation,
     Tolerance,
     Modifier,
     Datums,
@@ -95,7 +96,8 @@ impl Column {
             | "max size" => Self::Upper,
             "nominal" | "nominal size" => Self::Nominal,
             "plus" | "+" | "+tol" | "+ tol" | "upper deviation" => Self::Plus,
-            "minus" | "-" | "-tol" | "- tol" | "lower deviation" => Self::Minus,
+            "minus" | "-" | "-tol" | "- tol" => Self::Minus,
+            "lower deviation" | "ei" => Self::LowerDeviation,
             "position" | "tolerance" | "tol" | "true position" | "position tolerance" | "tp"
             | "pos" => Self::Tolerance,
             "modifier" | "mod" | "material condition" | "mc" => Self::Modifier,
@@ -117,7 +119,8 @@ impl Column {
             Self::Upper => "upper limit",
             Self::Nominal => "nominal size",
             Self::Plus => "upper deviation",
-            Self::Minus => "lower deviation",
+            Self::Minus => "minus deviation",
+            Self::LowerDeviation => "lower deviation",
             Self::Tolerance => "position tolerance",
             Self::Modifier => "modifier",
             Self::Datums => "datums",
@@ -139,6 +142,17 @@ pub fn table(text: &str, drawing: &Drawing) -> Pasted {
     let named: Vec<Column> = first.cells.iter().map(|c| Column::of(c)).collect();
     let has_header = named.iter().filter(|c| **c != Column::Unknown).count() >= 2;
     let columns: Vec<Column> = if has_header { named } else { Column::ORDER.to_vec() };
+    if let Some(head) = first.cells.iter().find(|h| has_header && foreign_unit(h, drawing.unit)) {
+        pasted.refused.push(Refused {
+            row: first.line,
+            text: first.cells.join(" · "),
+            why: format!(
+                "The column “{head}” is in another unit than the drawing, which is in {}. Convert the table, or change the drawing's unit first.",
+                drawing.unit.word()
+            ),
+        });
+        return pasted;
+    }
     pasted.columns = columns.iter().map(|c| c.words().to_owned()).collect();
     let mut taken: HashSet<String> = drawing.features.iter().map(|f| f.number.clone()).collect();
     for row in rows.iter().skip(usize::from(has_header)) {
@@ -273,18 +287,28 @@ fn limits<'a>(
     cell: &impl Fn(Column) -> Option<&'a str>,
     unit: Unit,
 ) -> Result<Option<SizeLimits>, EntryError> {
+    // A minus column holds the amount, with or without its sign; a lower deviation is signed.
+    let minus = match (cell(Column::Minus), cell(Column::LowerDeviation)) {
+        (Some(text), _) => {
+            let value = number(text, unit)?;
+            Some(if text.starts_with('+') { value } else { Figure(-value.0.abs()) })
+        }
+        (None, Some(text)) => Some(number(text, unit)?),
+        (None, None) => None,
+    };
+    let plus = cell(Column::Plus).map(|text| number(text, unit)).transpose()?;
     if let Some(text) = cell(Column::Size).filter(|t| !matches!(*t, "-" | "–" | "−")) {
-        if let (Some(plus), Some(minus)) = (cell(Column::Plus), cell(Column::Minus)) {
-            return deviations(text, plus, minus, unit).map(Some);
+        if let (Some(upper), Some(lower)) = (plus, minus) {
+            return deviations(text, lower, upper, unit).map(Some);
         }
         return size(text, unit).map(Some);
     }
     if let (Some(lower), Some(upper)) = (cell(Column::Lower), cell(Column::Upper)) {
         return size(&format!("{lower} {upper}"), unit).map(Some);
     }
-    match (cell(Column::Nominal), cell(Column::Plus), cell(Column::Minus)) {
-        (Some(nominal), Some(plus), Some(minus)) => {
-            deviations(nominal, plus, minus, unit).map(Some)
+    match (cell(Column::Nominal), plus, minus) {
+        (Some(nominal), Some(upper), Some(lower)) => {
+            deviations(nominal, lower, upper, unit).map(Some)
         }
         (None, None, None) if cell(Column::Lower).is_none() && cell(Column::Upper).is_none() => {
             Ok(None)
@@ -293,17 +317,27 @@ fn limits<'a>(
     }
 }
 
-/// Plus and minus columns: a minus column holds the amount, with or without its sign.
 fn deviations(
     nominal: &str,
-    plus: &str,
-    minus: &str,
+    lower: Figure,
+    upper: Figure,
     unit: Unit,
 ) -> Result<SizeLimits, EntryError> {
-    let (nominal, plus, minus) =
-        (number(nominal, unit)?, number(plus, unit)?, number(minus, unit)?);
-    let size = SizeLimits::Deviations { nominal, lower: Figure(-minus.0.abs()), upper: plus };
-    if size.limits(unit).is_some() { Ok(size) } else { refuse("A size is above zero.") }
+    let size = SizeLimits::Deviations { nominal: number(nominal, unit)?, lower, upper };
+    if size.limits(unit).is_some() {
+        Ok(size)
+    } else {
+        refuse("Its limits are the wrong way round or not above zero.")
+    }
+}
+
+/// A head such as `X (mm)` over a table for a drawing in inches: nothing under it can be taken.
+fn foreign_unit(head: &str, unit: Unit) -> bool {
+    head.to_lowercase().split(|c: char| !c.is_alphanumeric()).any(|word| match word {
+        "mm" => unit == Unit::Inch,
+        "in" | "inch" | "inches" => unit == Unit::Mm,
+        _ => false,
+    })
 }
 
 /// `0.010`, `⌀0.010 M`, `0.010 dia MMC`, `0.008 (two planes, along x)`.
@@ -319,7 +353,12 @@ fn position<'a>(
     let mut figure = None;
     for word in bare.split_whitespace() {
         let lower = word.to_lowercase();
-        if matches!(lower.as_str(), "dia" | "dia." | "diameter" | "wide" | "mm" | "in" | "inch") {
+        if matches!(lower.as_str(), "dia" | "dia." | "diameter" | "wide") {
+            continue;
+        }
+        if let (Some(_), "mm" | "in" | "inch") = (figure, lower.as_str()) {
+            // A unit that is not the drawing's is refused.
+            number(&format!("0 {lower}"), unit)?;
             continue;
         }
         if figure.is_some() {
@@ -393,6 +432,23 @@ mod tests {
         assert_eq!(p.features.iter().map(|f| f.number.as_str()).collect::<Vec<_>>(), ["1", "4"]);
         assert_eq!(p.refused.iter().map(|r| r.row).collect::<Vec<_>>(), [3, 4, 5, 6, 7]);
         assert!(p.refused[1].why.contains("1.2.3"), "{:?}", p.refused[1]);
+    }
+
+    #[test]
+    fn another_unit_is_refused_and_no_sign_is_lost() {
+        let p = table("no\tkind\tX (mm)\tY (mm)\n1\thole\t10\t20", &drawing());
+        assert_eq!((p.features.len(), p.refused.len()), (0, 1));
+        let p = table(
+            "no\tkind\tx\ty\ttol\n1\thole\t1\t2\t0.25 mm\n2\thole\t1\t2\t.010 in",
+            &drawing(),
+        );
+        assert_eq!((p.features.len(), p.refused.len()), (1, 1), "{:?}", p.refused);
+        let p = table(
+            "no;kind;nominal;upper deviation;lower deviation\n1;boss;10;0,028;0,015",
+            &drawing(),
+        );
+        let limits = p.features[0].size.and_then(|s| s.limits(Unit::Inch)).unwrap();
+        assert!((limits.lower.to(Unit::Inch) - 10.015).abs() < 1e-12);
     }
 
     #[test]

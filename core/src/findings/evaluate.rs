@@ -1,7 +1,9 @@
 //! From a job to its findings.
 
 use super::frame::{frame_of, untied};
-use super::{Coordinate, FeatureFinding, Findings, PieceFinding, Place, Problem, Tally, Weight};
+use super::{
+    Coordinate, Fault, FeatureFinding, Findings, PieceFinding, Place, Problem, Tally, Weight,
+};
 use crate::adjust::{Coordinates, adjust};
 use crate::bench::{
     Expectation, Question, Setup, expected, question, reduce, stands_otherwise, touches,
@@ -52,6 +54,7 @@ struct Demand<'a> {
     limits: Option<Limits>,
     position: Option<(&'a Position, Option<Unjudged>)>,
     needs: [bool; 2],
+    fault: Option<Fault>,
 }
 
 impl<'a> Ready<'a> {
@@ -78,7 +81,18 @@ impl<'a> Ready<'a> {
         }
         problems.extend(untied(job));
         problems.extend(single_direction(job));
-        let features = job.drawing.features.iter().map(|f| Demand::of(job, f)).collect();
+        let mut features: Vec<Demand<'_>> =
+            job.drawing.features.iter().map(|f| Demand::of(job, f)).collect();
+        let mut count: HashMap<&str, usize> = HashMap::new();
+        for f in &job.drawing.features {
+            *count.entry(f.number.as_str()).or_default() += 1;
+        }
+        for demand in &mut features {
+            let number = demand.feature.number.as_str();
+            if number.is_empty() || count.get(number).is_some_and(|n| *n > 1) {
+                demand.fault = Some(Fault::Number);
+            }
+        }
         Self { job, problems, orientations, features }
     }
 
@@ -95,6 +109,7 @@ impl<'a> Ready<'a> {
         for (f, demand) in self.features.iter().enumerate() {
             let mut seen = Vec::with_capacity(self.orientations.len());
             let mut sizes = Vec::with_capacity(self.orientations.len());
+            let mut in_question = false;
             let plan = self.orientations.iter().zip(&self.job.plan.orientations);
             for (o, (planned, orientation)) in plan.enumerate() {
                 let key = (planned.number, demand.feature.number.as_str());
@@ -104,7 +119,9 @@ impl<'a> Ready<'a> {
                 if touches(demand.feature, orientation).is_empty() {
                     continue;
                 }
+                let asked = questions.len();
                 self.ask(planned, orientation, f, reading, &mut questions);
+                in_question |= questions.len() > asked;
                 let reduced = reduce(demand.feature, setup, reading);
                 if let Some(along) = reduced.along {
                     seen.push((setup.up, along));
@@ -116,7 +133,8 @@ impl<'a> Ready<'a> {
                     sizes.push(SizeSeen { orientation: planned.number, size });
                 }
             }
-            features.push(demand.judge(self.job.drawing.unit, adjust(&seen), sizes));
+            let found = demand.judge(self.job.drawing.unit, adjust(&seen), sizes, in_question);
+            features.push(found);
         }
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
             problems.extend(standing(orientation, centres));
@@ -158,17 +176,30 @@ impl<'a> Ready<'a> {
         }
     }
 
-    /// Readings that belong to nothing in the drawing or the plan: kept, and said.
+    /// Readings that take no part in the results: kept, and said.
     fn strays(&self, index: usize, piece: &Piece) -> Option<Problem> {
-        let known: std::collections::HashSet<&str> =
-            self.job.drawing.features.iter().map(|f| f.number.as_str()).collect();
+        let known: HashMap<&str, usize> = self
+            .job
+            .drawing
+            .features
+            .iter()
+            .enumerate()
+            .map(|(i, f)| (f.number.as_str(), i))
+            .collect();
+        let counts = |reading: &Reading, touch: Touch| {
+            known.get(reading.feature.as_str()).is_some_and(|feature| {
+                self.orientations.iter().any(|o| {
+                    o.number == reading.orientation && o.at.contains_key(&(*feature, touch))
+                })
+            })
+        };
+        let unused = |r: &Reading| {
+            Touch::ALL.into_iter().any(|touch| !r.values(touch).is_empty() && !counts(r, touch))
+        };
         let mut names: Vec<String> = piece
             .readings
             .iter()
-            .filter(|r| {
-                !known.contains(r.feature.as_str())
-                    || !self.orientations.iter().any(|o| o.number == r.orientation)
-            })
+            .filter(|r| unused(r))
             .map(|r| format!("{} in orientation {}", r.feature, r.orientation))
             .collect();
         names.dedup();
@@ -176,8 +207,8 @@ impl<'a> Ready<'a> {
             weight: Weight::Warns,
             place: Place::Piece(index),
             says: format!(
-                "Readings are kept of {}, which the drawing or the plan no longer has; they take \
-                 no part in the results.",
+                "Readings are kept that drawing and plan no longer ask for: {}. They take no part in \
+                 the results.",
                 names.join(", ")
             ),
         })
@@ -204,7 +235,8 @@ impl<'a> Demand<'a> {
                 .or_else(|| frame_of(job, p));
             (p, unjudged)
         });
-        Self { feature, limits, position, needs: needs(feature) }
+        let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
+        Self { feature, limits, position, needs: needs(feature), fault }
     }
 
     fn nominal(&self, unit: Unit) -> Point {
@@ -212,8 +244,16 @@ impl<'a> Demand<'a> {
         Point::new(of(self.feature.x), of(self.feature.y))
     }
 
-    fn judge(&self, unit: Unit, at: Coordinates, sizes: Vec<SizeSeen>) -> FeatureFinding {
+    fn judge(
+        &self,
+        unit: Unit,
+        at: Coordinates,
+        sizes: Vec<SizeSeen>,
+        in_question: bool,
+    ) -> FeatureFinding {
         let feature = self.feature;
+        let contradict = sizes.iter().any(|s| s.size <= Length::ZERO);
+        let fault = self.fault.or(contradict.then_some(Fault::Touches));
         let coordinate = |at: Option<Length>,
                           basic: Option<crate::quantity::Figure>,
                           needed: bool| match at {
@@ -239,9 +279,17 @@ impl<'a> Demand<'a> {
             };
             judge_position(&asked, x.deviation(), y.deviation(), &size, unjudged.clone())
         });
-        let salvage = position.as_ref().and_then(|p| salvage(feature.kind, &size, p));
-        let verdict =
-            size.verdict.and(position.as_ref().map_or(Verdict::NothingAsked, |p| p.verdict));
+        // What is doubtful is touched again before anything is cut.
+        let salvage = position
+            .as_ref()
+            .filter(|_| !in_question && fault.is_none())
+            .and_then(|p| salvage(feature.kind, &size, p));
+        let asked = feature.size.is_some() || position.is_some();
+        let verdict = if asked && fault.is_some() {
+            Verdict::CannotBeJudged
+        } else {
+            size.verdict.and(position.as_ref().map_or(Verdict::NothingAsked, |p| p.verdict))
+        };
         FeatureFinding {
             number: feature.number.clone(),
             kind: feature.kind,
@@ -250,6 +298,8 @@ impl<'a> Demand<'a> {
             size,
             position,
             salvage,
+            fault,
+            in_question,
             verdict,
         }
     }

@@ -28,7 +28,36 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
     if !asks {
         return Vec::new();
     }
-    job.plan
+    let named = |number: &str| {
+        let letters: Vec<&str> = job
+            .drawing
+            .datums
+            .iter()
+            .filter(|d| d.feature.as_deref() == Some(number))
+            .map(|d| d.letter.as_str())
+            .collect();
+        let asks = |f: &&crate::job::Feature| f.position().is_some_and(|p| !p.datums.is_empty());
+        job.drawing.features.iter().filter(asks).find(|f| {
+            f.position().is_some_and(|p| !p.datums.iter().any(|d| letters.contains(&d.as_str())))
+        })
+    };
+    let elsewhere = job.plan.orientations.iter().filter_map(|o| {
+        let number = refers_to(o).filter(|n| is_datum(&job.drawing, n))?;
+        let other = named(number)?;
+        Some(Problem {
+            weight: Weight::Warns,
+            place: Place::Orientation(o.number),
+            says: format!(
+                "Orientation {} measures from {number}, which the callout of {} {} does not name as a \
+                 datum. Its position is judged from there all the same.",
+                o.number,
+                other.kind.word(),
+                other.number
+            ),
+        })
+    });
+    let untied = job
+        .plan
         .orientations
         .iter()
         .filter(|o| !refers_to(o).is_some_and(|n| is_datum(&job.drawing, n)))
@@ -50,8 +79,8 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
                     o.number
                 ),
             }
-        })
-        .collect()
+        });
+    untied.chain(elsewhere).collect()
 }
 
 /// Whether the frame of a callout can be judged from zeros alone.

@@ -7,4 +7,4 @@ mod types;
 
 pub use evaluate::{Planned, Ready, evaluate};
 pub use problem::{Place, Problem, Weight};
-pub use types::{Coordinate, FeatureFinding, Findings, PieceFinding, Tally};
+pub use types::{Coordinate, Fault, FeatureFinding, Findings, PieceFinding, Tally};

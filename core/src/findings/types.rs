@@ -103,6 +103,22 @@ pub struct FeatureFinding {
     pub position: Option<PositionFinding>,
     /// What a change of size would do, where that could help.
     pub salvage: Option<Salvage>,
+    /// What makes it impossible to judge the feature as a whole.
+    pub fault: Option<Fault>,
+    /// One of its readings is asked about: look at that before acting on the verdict.
+    pub in_question: bool,
     /// Verdict over size and position.
     pub verdict: Verdict,
+}
+
+/// What makes it impossible to judge a feature as a whole.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Fault {
+    /// Another feature has its number, or it has none: whose readings they are is not clear.
+    Number,
+    /// Its limits of size are the wrong way round or not positive.
+    Limits,
+    /// Its touches contradict each other: the highest point lies below the lowest.
+    Touches,
 }

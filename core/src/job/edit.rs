@@ -137,7 +137,12 @@ impl Job {
     /// Adds an orientation, numbered after the last, with `up` pointing up, the opposite edge
     /// of the outline on the plate and the zero at the plate.
     pub fn add_orientation(&mut self, up: Side) -> u32 {
-        let number = self.plan.orientations.iter().map(|o| o.number).max().unwrap_or(0) + 1;
+        // Above every number ever used: readings of an orientation that was removed are kept, and
+        // must not be taken for the new one's.
+        let read = self.pieces.iter().flat_map(|p| &p.readings).map(|r| r.orientation);
+        let recorded = self.record.iter().map(|c| c.orientation);
+        let planned = self.plan.orientations.iter().map(|o| o.number);
+        let number = planned.chain(read).chain(recorded).max().unwrap_or(0).saturating_add(1);
         let carrying = self
             .drawing
             .features

@@ -66,14 +66,14 @@ impl Limits {
     }
 
     /// The size with most material: the smallest hole, the largest boss
-    /// (ASME Y14.5-2018, 3.39).
+    /// (ASME Y14.5-2018, clause 3).
     #[must_use]
     pub const fn mmc(self, kind: Kind) -> Length {
         if kind.is_internal() { self.lower } else { self.upper }
     }
 
     /// The size with least material: the largest hole, the smallest boss
-    /// (ASME Y14.5-2018, 3.35).
+    /// (ASME Y14.5-2018, clause 3).
     #[must_use]
     pub const fn lmc(self, kind: Kind) -> Length {
         if kind.is_internal() { self.upper } else { self.lower }

@@ -44,7 +44,8 @@ fn refuse<T>(
 /// # Errors
 /// The first thing that makes the text no job of this version: not JSON, another format or
 /// version, a field missing, unknown or of the wrong kind, a number out of [`BOUNDS`], or
-/// two features, orientations or readings under one name.
+/// two orientations or readings under one name. Two features under one number are a fault of
+/// the drawing, which [`crate::findings`] says: a drawing is typed in bit by bit.
 pub fn read(text: &str) -> Result<Job, ReadError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let value: serde_json::Value = match serde_json::from_str(text) {
@@ -225,6 +226,13 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
                 within(&format!("{place}.size"), figure, unit, BOUNDS.size_mm)?;
             }
         }
+        if f.callouts.len() > 1 {
+            return refuse(
+                format!("{place}.callouts"),
+                "this version judges one position callout for each feature.",
+                "Keep one of them, and report the other by another way.",
+            );
+        }
         if let Some(p) = f.position() {
             within(&format!("{place}.callouts"), p.tolerance, unit, BOUNDS.tolerance_mm)?;
         }
@@ -246,6 +254,13 @@ fn check_plan(job: &Job) -> Result<(), ReadError> {
     let mut numbers = HashSet::new();
     for (i, o) in plan.orientations.iter().enumerate() {
         let place = format!("plan.orientations[{i}]");
+        if o.number > 9_999 {
+            return refuse(
+                format!("{place}.number"),
+                "an orientation has a number up to 9999.",
+                "Correct the number.",
+            );
+        }
         if !numbers.insert(o.number) {
             return refuse(
                 format!("{place}.number"),

@@ -41,6 +41,15 @@ pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
     if new.record.len() < old.record.len() || !new.record.starts_with(&old.record) {
         new.record.clone_from(&old.record);
     }
+    // A feature that was given another number, its readings with it, is no correction.
+    let mut renamed: HashMap<&str, &str> = HashMap::new();
+    if old.drawing.features.len() == new.drawing.features.len() {
+        for (was, is) in old.drawing.features.iter().zip(&new.drawing.features) {
+            if was.number != is.number && new.feature(&was.number).is_none() {
+                renamed.insert(&was.number, &is.number);
+            }
+        }
+    }
     let mut found = Vec::new();
     for (index, was) in old.pieces.iter().enumerate() {
         let is = new.pieces.get(index);
@@ -51,7 +60,9 @@ pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
             .map(|p| p.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect())
             .unwrap_or_default();
         for reading in &was.readings {
-            let standing = now.get(&(reading.orientation, reading.feature.as_str()));
+            let name = reading.feature.as_str();
+            let name = renamed.get(name).copied().unwrap_or(name);
+            let standing = now.get(&(reading.orientation, name));
             for touch in Touch::ALL {
                 let before = reading.values(touch);
                 let after = standing.map_or(&[][..], |r| r.values(touch));

@@ -155,6 +155,23 @@ fn vectors_point_where_the_axis_lies() {
 }
 
 #[test]
+fn vectors_are_near_as_long_as_none_of_them_moves() {
+    let holes = || vec![hole("1", 60.0, 40.0, 10.0), hole("2", 140.0, 80.0, 10.0)];
+    let of = |dx: f64| {
+        let (job, piece) = measured(holes(), |i| if i == 0 { (0.1, 0.0) } else { (dx, 0.02) });
+        Layout::of(&job.drawing, &PatternOptions::default()).vectors(&piece)
+    };
+    // Drawn 50 to 100 times larger at about half the size: 0.001 is 0.05 mm, 0.05 is 2 mm.
+    assert!(of(0.03).is_near(&of(0.031), 0.3));
+    assert!(!of(0.03).is_near(&of(0.08), 0.3));
+    let (job, mut piece) = measured(holes(), |_| (0.1, 0.0));
+    let layout = Layout::of(&job.drawing, &PatternOptions::default());
+    let all = layout.vectors(&piece);
+    piece.features.pop();
+    assert!(!layout.vectors(&piece).is_near(&all, 100.0));
+}
+
+#[test]
 fn a_wild_deviation_is_cut_short_and_said() {
     let holes =
         (0..6).map(|i| hole(&i.to_string(), 30.0 + 25.0 * f64::from(i), 60.0, 8.0)).collect();

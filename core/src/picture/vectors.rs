@@ -26,6 +26,19 @@ pub struct Vectors {
     pub(super) drawn: Vec<(Point, Point)>,
 }
 
+impl Vectors {
+    /// Whether these vectors are those of `other`, give or take `mm` millimetres of the
+    /// picture: what was placed clear of the one is then clear enough of the other.
+    #[must_use]
+    pub fn is_near(&self, other: &Self, mm: f64) -> bool {
+        let near = |a: Point, b: Point| libm::hypot(a.x - b.x, a.y - b.y) <= mm;
+        self.drawn.len() == other.drawn.len()
+            && self.drawn.iter().zip(&other.drawn).all(|((from, to), (was_from, was_to))| {
+                near(*from, *was_from) && near(*to, *was_to)
+            })
+    }
+}
+
 /// One vector on the paper.
 struct Vector {
     feature: usize,

@@ -117,12 +117,18 @@ fn unmeasured(paper: &Paper<'_>, finding: &PieceFinding) -> Vec<String> {
 
 fn corrections(paper: &Paper<'_>, index: usize) -> Vec<String> {
     let Some(piece) = paper.job.pieces.get(index) else { return Vec::new() };
+    // A piece that was given another serial number since keeps its corrections: those of no piece
+    // at hand are listed with every piece, under the number they were made under.
+    let other = |name: &str| !paper.job.pieces.iter().any(|p| p.serial == name);
     paper
         .job
         .record
         .iter()
-        .filter(|c| c.piece == piece.serial)
-        .map(|c| correction(paper, c))
+        .filter(|c| c.piece == piece.serial || other(&c.piece))
+        .map(|c| {
+            let text = correction(paper, c);
+            if c.piece == piece.serial { text } else { format!("then piece {}: {text}", c.piece) }
+        })
         .collect()
 }
 

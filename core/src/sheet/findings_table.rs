@@ -9,7 +9,7 @@ use crate::mark::{
     Cell, Face, Ink, Symbol, Text, VerdictSign, control_frame, control_frame_width, fit, width,
 };
 use crate::quantity::Length;
-use crate::show::{Figures, against, limits_text, reason, unjudged};
+use crate::show::{Figures, against, fault_words, limits_text, reason, unjudged};
 
 /// Height of one line.
 const LINE: f64 = 4.5;
@@ -184,6 +184,19 @@ impl<'a> Block<'a> {
         }
     }
 
+    /// The verdict of a line and its note, unless the feature as a whole cannot be judged or a
+    /// reading of it is in question.
+    fn judged(&self, verdict: Verdict, note: &str) -> (Verdict, String) {
+        match self.finding.fault {
+            Some(fault) => (Verdict::CannotBeJudged, fault_words(fault).to_owned()),
+            None if self.finding.in_question && note.is_empty() => {
+                (verdict, "reading in question".to_owned())
+            }
+            None if self.finding.in_question => (verdict, format!("in question; {note}")),
+            None => (verdict, note.to_owned()),
+        }
+    }
+
     fn figures(&self) -> Figures {
         Figures::of_results(self.drawing)
     }
@@ -279,7 +292,8 @@ impl<'a> Block<'a> {
             }
             _ => String::new(),
         };
-        verdict(paper, columns, y, p.verdict, &note);
+        let (judged, note) = self.judged(p.verdict, &note);
+        verdict(paper, columns, y, judged, &note);
     }
 
     fn size(&self, paper: &mut Paper<'_>, columns: &Columns, y: f64) {
@@ -290,8 +304,16 @@ impl<'a> Block<'a> {
         let text = format!("{sign}{}", limits_text(limits, Figures::of_drawing(self.drawing)));
         columns.cell(paper, at::REQUIREMENT, y, &text, Face::Sans, Ink::Ink);
         // Every size as it was seen, under the coordinate of the orientation that saw it.
-        let seen: Vec<String> =
-            found.seen.iter().map(|s| format!("{} ({})", f.plain(s.size), s.orientation)).collect();
+        // Against the limit it is nearest to: a size that fails by a hair must not look like it.
+        let nearest = |size: Length| {
+            if (limits.upper - size) < (size - limits.lower) { limits.upper } else { limits.lower }
+        };
+        let f = f.exact(limits.lower).exact(limits.upper);
+        let seen: Vec<String> = found
+            .seen
+            .iter()
+            .map(|s| format!("{} ({})", against(s.size, nearest(s.size), f).0, s.orientation))
+            .collect();
         if !seen.is_empty() {
             let left = columns.left(at::NOMINAL_X) + 1.0;
             let label =
@@ -331,7 +353,8 @@ impl<'a> Block<'a> {
             (None, Some(_)) => "below its limit",
             (None, None) => "",
         };
-        verdict(paper, columns, y, found.verdict, note);
+        let (judged, note) = self.judged(found.verdict, note);
+        verdict(paper, columns, y, judged, &note);
     }
 }
 

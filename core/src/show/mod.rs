@@ -8,5 +8,5 @@ mod sum;
 
 pub use figures::{Figures, against};
 pub use requirement::{feature_name, limits_text, requirement, size_text};
-pub use sentences::{headline, question, reason, sentence, unjudged, verdict_words};
+pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};
 pub use sum::{SumLine, sum};

@@ -4,7 +4,7 @@ use super::{Figures, against, feature_name};
 use crate::bench::{Guess, Question};
 use crate::callout::Bonus;
 use crate::callout::{NoBonus, Salvage, Unjudged, Verdict};
-use crate::findings::{Coordinate, FeatureFinding, PieceFinding, Planned};
+use crate::findings::{Coordinate, Fault, FeatureFinding, PieceFinding, Planned};
 use crate::job::{Drawing, Feature, Job, Kind, Touch};
 use crate::quantity::{Length, Unit};
 
@@ -34,22 +34,62 @@ pub fn headline(piece: &PieceFinding) -> String {
     text
 }
 
-/// A size rounded to the safe side, so that working to the figure shown is enough: up for a
-/// hole that is opened, down for a boss that is reduced.
-fn safe_size(size: Length, kind: Kind, f: Figures) -> String {
-    let mut step = Length::of(1.0, f.unit);
-    for _ in 0..f.decimals {
-        step = step * 0.1;
+/// A size rounded to the safe side, so that working to the figure shown is enough (up for a hole
+/// that is opened, down for a boss that is reduced), with as many decimals as it takes not to
+/// pass `limit`; and what is then left to that limit.
+fn safe_size(size: Length, limit: Length, kind: Kind, f: Figures) -> (String, Length) {
+    let mut f = f;
+    loop {
+        let mut step = Length::of(1.0, f.unit);
+        for _ in 0..f.decimals {
+            step = step * 0.1;
+        }
+        let steps = size.to_mm() / step.to_mm();
+        // A size that is a whole number of steps but for noise stays what it is.
+        let rounded =
+            if kind.is_internal() { (steps - 1e-6).ceil() } else { (steps + 1e-6).floor() };
+        let shown = step * rounded;
+        let left = if kind.is_internal() { limit - shown } else { shown - limit };
+        let finer = f.finer(1);
+        if left.at_least(Length::ZERO) || finer == f {
+            return (f.plain(shown), left.max(Length::ZERO));
+        }
+        f = finer;
     }
-    let steps = size.to_mm() / step.to_mm();
-    // A size that is a whole number of steps but for noise stays what it is.
-    let rounded = if kind.is_internal() { (steps - 1e-6).ceil() } else { (steps + 1e-6).floor() };
-    f.plain(step * rounded)
+}
+
+/// The limit of size that a change of size runs towards.
+fn limit_of(size: Length, margin: Length, kind: Kind) -> Length {
+    if kind.is_internal() { size + margin } else { size - margin }
 }
 
 /// The short reason that stands under a verdict in the table; empty where the verdict says all.
 #[must_use]
 pub fn reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
+    let why = bare_reason(finding, drawing);
+    match (finding.in_question, why.is_empty()) {
+        (true, true) => "a reading is in question".to_owned(),
+        (true, false) => format!("a reading is in question; {why}"),
+        (false, _) => why,
+    }
+}
+
+/// What makes it impossible to judge a feature as a whole, in words.
+#[must_use]
+pub const fn fault_words(fault: Fault) -> &'static str {
+    match fault {
+        Fault::Number => "its number is missing or given twice",
+        Fault::Limits => "its limits of size are the wrong way round or not positive",
+        Fault::Touches => {
+            "its touches contradict each other: the highest point lies below the lowest"
+        }
+    }
+}
+
+fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
+    if let Some(fault) = finding.fault.filter(|_| finding.verdict == Verdict::CannotBeJudged) {
+        return fault_words(fault).to_owned();
+    }
     let f = Figures::of_results(drawing);
     let size = &finding.size;
     if let Some(by) = size.above {
@@ -86,11 +126,11 @@ pub fn reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
 
 fn salvage_words(salvage: Salvage, kind: Kind, f: Figures) -> Option<String> {
     match salvage {
-        Salvage::Possible { size, .. } => Some(if kind.is_internal() {
-            format!("open to {} saves it", safe_size(size, kind, f))
-        } else {
-            format!("reduce to {} saves it", safe_size(size, kind, f))
-        }),
+        Salvage::Possible { size, margin } => {
+            let (shown, _) = safe_size(size, limit_of(size, margin, kind), kind, f);
+            let verb = if kind.is_internal() { "open" } else { "reduce" };
+            Some(format!("{verb} to {shown} saves it"))
+        }
         Salvage::Impossible { .. } => None,
     }
 }
@@ -165,7 +205,9 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
             _ => return format!("{name} is reported; the drawing sets no limit for it."),
         },
         Verdict::CannotBeJudged => {
-            let why = finding.position.as_ref().and_then(|p| p.unjudged.as_ref()).map(unjudged);
+            let why = finding.fault.map(|f| fault_words(f).to_owned()).or_else(|| {
+                finding.position.as_ref().and_then(|p| p.unjudged.as_ref()).map(unjudged)
+            });
             format!("{name} cannot be judged: {}.", why.unwrap_or_default())
         }
         Verdict::NotMeasured => {
@@ -198,6 +240,9 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
             text
         }
     };
+    if finding.in_question {
+        text.push_str(" A reading of it is in question: look at that first.");
+    }
     if let Some(salvage) = finding.salvage {
         text.push(' ');
         text.push_str(&salvage_sentence(salvage, finding.kind, f));
@@ -208,14 +253,16 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
 fn salvage_sentence(salvage: Salvage, kind: Kind, f: Figures) -> String {
     let verb = if kind.is_internal() { "Opened" } else { "Reduced" };
     match salvage {
-        Salvage::Possible { size, margin } => format!(
-            "{verb} to {} it would conform, with {} left to its limit, if its axis stays where it is.",
-            safe_size(size, kind, f),
-            f.plain(margin)
-        ),
+        Salvage::Possible { size, margin } => {
+            let (shown, left) = safe_size(size, limit_of(size, margin, kind), kind, f);
+            format!(
+                "{verb} to {shown} it would conform, with {} left to its limit, if its axis stays where it is.",
+                f.exact(left).plain(left)
+            )
+        }
         Salvage::Impossible { size, beyond } => format!(
             "No size saves it: it would have to be {}, {} beyond its limit.",
-            safe_size(size, kind, f),
+            f.plain(size),
             visible(beyond, f)
         ),
     }

@@ -5,7 +5,7 @@ use super::requirement::limits_text;
 use crate::callout::{Bonus, NoBonus, Zone};
 use crate::findings::{Coordinate, FeatureFinding};
 use crate::job::{Drawing, Feature, Job, Modifier};
-use crate::quantity::Length;
+use crate::quantity::{Length, NOISE};
 
 /// One line of the sum.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -32,7 +32,20 @@ fn decimals(finding: &FeatureFinding, drawing: &Drawing) -> Figures {
     let exact = |f: Figures| {
         measured.iter().flatten().copied().chain(sizes.clone()).all(|l| f.exact(l) == f)
     };
-    if !exact(f) && exact(f.finer(1)) { f.finer(1) } else { f }
+    let mut f = if !exact(f) && exact(f.finer(1)) { f.finer(1) } else { f };
+    // And as many as it takes for a position not to look equal to what is allowed.
+    if let Some((position, allowed)) =
+        finding.position.as_ref().and_then(|p| Some((p.position?, p.allowed)))
+    {
+        while (position - allowed).abs() > NOISE && f.plain(position) == f.plain(allowed) {
+            let finer = f.finer(1);
+            if finer == f {
+                break;
+            }
+            f = finer;
+        }
+    }
+    f
 }
 
 /// The sum of one feature, with more decimals than the table.

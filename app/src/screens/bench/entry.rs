@@ -155,6 +155,7 @@ fn Said(note: Note) -> impl IntoView {
 fn Complete() -> impl IntoView {
     let station = Station::here();
     let next = Memo::new(move |_| station.next_orientation());
+    let desk_questions = move || station.desk.view().questions().len();
     let number = move || station.rows.with(|r| r.number);
     let next_words = move || {
         let view = station.desk.view();
@@ -179,7 +180,14 @@ fn Complete() -> impl IntoView {
                 }
                 .into_any(),
                 None => view! {
-                    <p>"Every reading of this piece is taken."</p>
+                    <p>
+                        "Every reading of this piece is taken. "
+                        {move || match desk_questions() {
+                            0 => String::new(),
+                            1 => "One reading is in question: look at it first.".to_owned(),
+                            n => format!("{n} readings are in question: look at them first."),
+                        }}
+                    </p>
                     <button type="button" class="button main" on:click=move |_| station.go_on()>
                         "See what was found " <kbd>"Enter"</kbd>
                     </button>

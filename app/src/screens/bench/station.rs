@@ -132,7 +132,18 @@ impl Station {
             let _follow = (standing.get(), self.desk.piece.get());
             self.refused.set(None);
             self.fill(if self.again.get_untracked() { String::new() } else { self.prefill() });
+            // Who goes through a list of choices elsewhere, of pieces say, is not taken out of it.
+            if choosing() {
+                return;
+            }
             self.focus();
+            // Once more when all is drawn: on arrival the field may not be there yet, and what
+            // stands in it must be selected, or typing would add to it.
+            request_animation_frame(move || {
+                if !self.pending() && !choosing() {
+                    self.focus();
+                }
+            });
         });
         // The feature at hand is the one lit up, and the other way round.
         Effect::new(move |_| {
@@ -599,6 +610,11 @@ impl Station {
         }
         ev.prevent_default();
     }
+}
+
+/// Whether the focus is on a list of choices.
+fn choosing() -> bool {
+    document().active_element().is_some_and(|e| e.tag_name() == "SELECT")
 }
 
 /// Whether a key goes into a field that takes text.

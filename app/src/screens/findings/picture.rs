@@ -1,10 +1,10 @@
 //! The picture of the pattern, in layers that change each for its own reason.
 
+use super::layer::{Layer, Marks};
 use crate::desk::{Desk, View};
 use leptos::prelude::*;
 use leptos::svg;
 use quarterturn_core::job::Job;
-use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::{Balloons, Layout, PatternOptions, Vectors};
 use std::sync::Arc;
 
@@ -17,7 +17,7 @@ const HEIGHT: f64 = 80.0;
 struct Ground {
     job: Arc<Job>,
     layout: Arc<Layout>,
-    base: Arc<str>,
+    base: Marks,
 }
 
 impl PartialEq for Ground {
@@ -34,30 +34,58 @@ impl Ground {
         let options =
             PatternOptions { width_mm: WIDTH, height_mm: HEIGHT, ..PatternOptions::default() };
         let layout = Arc::new(Layout::of(&job.drawing, &options));
-        let base = Arc::from(svg_marks(&layout.base()));
+        let base = Marks::from(layout.base());
         Self { job, layout, base }
     }
 }
 
+/// How far the end of a vector may move, in millimetres of the picture, before the numbers are
+/// placed anew: less is no cause for them to move.
+const STILL: f64 = 0.6;
+
 /// What the readings add.
-#[derive(Clone, PartialEq)]
+#[derive(Clone)]
 struct Found {
+    layout: Arc<Layout>,
     vectors: Option<Arc<Vectors>>,
-    balloons: Arc<Balloons>,
+    numbers: Arc<Numbers>,
+}
+
+/// The numbers, and the vectors that they were placed clear of.
+struct Numbers {
+    clear_of: Option<Arc<Vectors>>,
+    balloons: Balloons,
+    marks: Marks,
+}
+
+impl PartialEq for Found {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.layout, &other.layout)
+            && Arc::ptr_eq(&self.numbers, &other.numbers)
+            && self.vectors == other.vectors
+    }
 }
 
 impl Found {
-    /// The vectors of `view`; the balloons stay where they are unless a vector moved.
-    fn of(ground: &Ground, view: &View, before: Option<&(Arc<Layout>, Self)>) -> Self {
-        let vectors = view.piece.as_ref().map(|p| Arc::new(ground.layout.vectors(p)));
-        if let Some((layout, before)) = before
-            && Arc::ptr_eq(layout, &ground.layout)
-            && before.vectors == vectors
-        {
-            return before.clone();
-        }
-        let balloons = Arc::new(ground.layout.balloons(vectors.as_deref()));
-        Self { vectors, balloons }
+    /// The vectors of `view`; the numbers stay where they are unless a vector moved.
+    fn of(ground: &Ground, view: &View, before: Option<&Self>) -> Self {
+        let layout = Arc::clone(&ground.layout);
+        let vectors = view.piece.as_ref().map(|p| Arc::new(layout.vectors(p)));
+        let still = |numbers: &Numbers| match (&numbers.clear_of, &vectors) {
+            (Some(was), Some(now)) => now.is_near(was, STILL),
+            (None, None) => true,
+            _ => false,
+        };
+        let kept = before.filter(|b| Arc::ptr_eq(&b.layout, &layout) && still(&b.numbers));
+        let numbers = kept.map_or_else(
+            || {
+                let balloons = layout.balloons(vectors.as_deref());
+                let marks = Marks::from(balloons.marks());
+                Arc::new(Numbers { clear_of: vectors.clone(), balloons, marks })
+            },
+            |b| Arc::clone(&b.numbers),
+        );
+        Self { layout, vectors, numbers }
     }
 }
 
@@ -65,20 +93,21 @@ impl Found {
 pub(super) fn Picture() -> impl IntoView {
     let desk = Desk::here();
     let ground = Memo::new(move |before: Option<&Ground>| Ground::of(desk.job(), before));
-    let found = Memo::new(move |before: Option<&(Arc<Layout>, Found)>| {
+    let found = Memo::new(move |before: Option<&Found>| {
         let view = desk.view();
-        ground.with(|g| (Arc::clone(&g.layout), Found::of(g, &view, before)))
+        ground.with(|g| Found::of(g, &view, before))
     });
+    let base = Memo::new(move |_| ground.with(|g| g.base.clone()));
     let vectors = Memo::new(move |_| {
-        found.with(|(_, f)| f.vectors.as_ref().map_or_else(String::new, |v| svg_marks(&v.marks)))
+        found.with(|f| Marks::from(f.vectors.as_ref().map_or_else(Vec::new, |v| v.marks.clone())))
     });
-    let balloons = Memo::new(move |_| found.with(|(_, f)| svg_marks(&f.balloons.marks())));
+    let balloons = Memo::new(move |_| found.with(|f| f.numbers.marks.clone()));
     let light = Memo::new(move |_| {
-        let Some(index) = desk.selected.get() else { return String::new() };
-        found.with(|(layout, f)| svg_marks(&layout.light(index, &f.balloons)))
+        let Some(index) = desk.selected.get() else { return Marks::default() };
+        found.with(|f| Marks::from(f.layout.light(index, &f.numbers.balloons)))
     });
     let caption = Memo::new(move |_| {
-        found.with(|(_, f)| f.vectors.as_ref().map_or_else(String::new, |v| v.caption.clone()))
+        found.with(|f| f.vectors.as_ref().map_or_else(String::new, |v| v.caption.clone()))
     });
     let frame = NodeRef::<svg::Svg>::new();
     let point = move |ev: leptos::ev::MouseEvent| {
@@ -91,7 +120,7 @@ pub(super) fn Picture() -> impl IntoView {
         }
         let x = (f64::from(ev.client_x()) - r.left() - r.width() / 2.0) / scale + WIDTH / 2.0;
         let y = (f64::from(ev.client_y()) - r.top() - r.height() / 2.0) / scale + HEIGHT / 2.0;
-        let meant = found.with_untracked(|(layout, f)| layout.nearest(x, y, &f.balloons));
+        let meant = found.with_untracked(|f| f.layout.nearest(x, y, &f.numbers.balloons));
         if meant.is_some() {
             desk.selected.set(meant);
         }
@@ -100,10 +129,10 @@ pub(super) fn Picture() -> impl IntoView {
         <figure class="pattern">
             <svg node_ref=frame viewBox=format!("0 0 {WIDTH} {HEIGHT}") role="img"
                 aria-label="The part with its numbered features and their deviations" on:click=point>
-                <g inner_html=move || ground.with(|g| g.base.to_string())></g>
-                <g inner_html=move || vectors.get()></g>
-                <g inner_html=move || balloons.get()></g>
-                <g inner_html=move || light.get()></g>
+                <Layer marks=base/>
+                <Layer marks=vectors/>
+                <Layer marks=balloons/>
+                <Layer marks=light/>
             </svg>
             <figcaption>{caption}</figcaption>
         </figure>

@@ -88,12 +88,10 @@ impl Rows {
 /// still whatever a line says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Room {
-    /// From the decimal point on.
+    /// From the decimal point on, in all columns.
     pub(super) places: usize,
-    /// A whole deviation, position, bonus or margin.
-    pub(super) small: usize,
-    /// A whole coordinate or size.
-    pub(super) large: usize,
+    /// Whole figures, column by column.
+    pub(super) columns: [usize; 9],
 }
 
 impl Rows {
@@ -102,38 +100,34 @@ impl Rows {
     /// than widening every column.
     pub(super) fn room(&self) -> Room {
         let usual = Figures::of_results(&self.view.job.drawing).decimals + 1;
-        let mut room = Room { places: usual, small: 0, large: 0 };
-        for r in self.list.iter() {
-            let small = [&r.dx, &r.dy, &r.position, &r.bonus, &r.allowed, &r.margin];
-            let large = [&r.x, &r.y, &r.size];
-            for cell in small {
-                room.take(cell, |room| &mut room.small, usual + 3);
-            }
-            for cell in large {
-                room.take(cell, |room| &mut room.large, usual + 3);
+        let (mut places, mut columns) = (usual, [0; 9]);
+        for row in self.list.iter() {
+            for (cell, before) in row.figures().into_iter().zip(&mut columns) {
+                let Cell::Figure(text) = cell else { continue };
+                let whole = text.chars().count();
+                let rest = text.find(['.', ',']).map_or(0, |at| text.len() - at);
+                places = places.max(rest.min(usual + 3));
+                *before = (*before).max(whole - rest);
             }
         }
-        room.small += room.places;
-        room.large += room.places;
-        room
+        Room { places, columns: columns.map(|before| before + places) }
     }
 }
 
-impl Room {
-    /// Makes room for a figure; `whole` is what its part before the point goes to.
-    fn take(&mut self, cell: &Cell, whole: fn(&mut Self) -> &mut usize, most: usize) {
-        let Cell::Figure(text) = cell else { return };
-        let (mut before, mut places) = (0, 0);
-        for c in text.chars() {
-            if places > 0 || matches!(c, '.' | ',') {
-                places += 1;
-            } else {
-                before += 1;
-            }
-        }
-        self.places = self.places.max(places.min(most));
-        let kept = whole(self);
-        *kept = (*kept).max(before);
+impl Row {
+    /// Its figures in the order of the columns.
+    pub(super) const fn figures(&self) -> [&Cell; 9] {
+        [
+            &self.x,
+            &self.y,
+            &self.dx,
+            &self.dy,
+            &self.size,
+            &self.position,
+            &self.bonus,
+            &self.allowed,
+            &self.margin,
+        ]
     }
 }
 
@@ -284,8 +278,8 @@ mod tests {
     #[test]
     fn a_line_says_what_was_found_and_never_contradicts_its_verdict() {
         let rows = Rows::of(view(&Arc::new(job())), None);
-        // `.0120004` has four places more than the drawing; `+` and `.3770` have no more before.
-        assert_eq!(rows.room(), Room { places: 8, small: 9, large: 9 });
+        // `.0120004` has three places more than the drawing; a sign or a whole inch stands before.
+        assert_eq!(rows.room(), Room { places: 8, columns: [9, 9, 9, 8, 8, 8, 8, 8, 9] });
         // Of the faces nothing is asked and nothing was measured.
         assert_eq!(
             rows.list.iter().map(|r| r.number.as_str()).collect::<Vec<_>>(),

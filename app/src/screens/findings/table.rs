@@ -15,6 +15,19 @@ const MANY: usize = 60;
 const LINE: f64 = 34.0;
 const HEAD: f64 = 34.0;
 
+/// Classes and heads of the columns with figures.
+const HEADS: [(&str, &str); 9] = [
+    ("num wide", "x"),
+    ("num wide", "y"),
+    ("num", "dx"),
+    ("num", "dy"),
+    ("num size", "size that counts"),
+    ("num", "position"),
+    ("num", "bonus"),
+    ("num", "allowed"),
+    ("num", "margin"),
+];
+
 #[component]
 pub(super) fn Table(
     rows: Memo<Rows>,
@@ -52,21 +65,16 @@ pub(super) fn Table(
         <div class="frame" node_ref=frame tabindex="0" role="region" aria-label="Findings by feature"
             on:scroll=move |_| window.scrolled()>
             <table class="lines" class:many=move || many.get()
-                style:--places=move || format!("{}ch", room.get().places)
-                style:--small=move || room.get().small.to_string()
-                style:--large=move || room.get().large.to_string()>
+                style:--places=move || format!("{}ch", room.get().places)>
                 <thead>
                     <tr>
                         <th scope="col" class="feature">"feature"</th>
-                        <th scope="col" class="num large wide">"x"</th>
-                        <th scope="col" class="num large wide">"y"</th>
-                        <th scope="col" class="num">"dx"</th>
-                        <th scope="col" class="num">"dy"</th>
-                        <th scope="col" class="num large">"size that counts"</th>
-                        <th scope="col" class="num">"position"</th>
-                        <th scope="col" class="num">"bonus"</th>
-                        <th scope="col" class="num">"allowed"</th>
-                        <th scope="col" class="num">"margin"</th>
+                        {HEADS.iter().enumerate().map(|(column, (class, words))| view! {
+                            <th scope="col" class=*class
+                                style:--chars=move || room.get().columns.get(column).copied().unwrap_or(0).to_string()>
+                                {*words}
+                            </th>
+                        }).collect_view()}
                         <th scope="col" class="share">"share used"</th>
                         <th scope="col" class="verdict">"verdict"</th>
                     </tr>
@@ -104,22 +112,12 @@ pub(super) fn Table(
 }
 
 fn cells(row: &Row) -> impl IntoView + use<> {
-    let figures = [
-        ("num wide", &row.x),
-        ("num wide", &row.y),
-        ("num", &row.dx),
-        ("num", &row.dy),
-        ("num", &row.size),
-        ("num", &row.position),
-        ("num", &row.bonus),
-        ("num", &row.allowed),
-        ("num", &row.margin),
-    ]
-    .map(|(class, cell)| figure(class, cell));
+    let figures =
+        row.figures().into_iter().zip(HEADS).map(|(cell, (class, _))| figure(class, cell));
     let why = row.reason.clone();
     view! {
         <th scope="row" class="feature"><b>{row.number.clone()}</b>" "<span>{row.kind}</span></th>
-        {figures.into_iter().collect_view()}
+        {figures.collect_view()}
         <td class="share">{row.share.map(|share| bar(share, row.verdict))}</td>
         <td class=format!("verdict {}", tone(row.verdict))>
             <span class="words"><i inner_html=sign_svg(row.verdict)></i>{row.verdict.words()}</span>
