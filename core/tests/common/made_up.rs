@@ -55,7 +55,8 @@ pub(crate) enum ZeroAt {
     Plate,
     /// The edge face that looks up, touched from above.
     Top,
-    /// The edge face that looks down, touched from below: the part is on blocks then.
+    /// The edge face that looks down, touched from below; where the part rests on it, what it
+    /// rests on, touched from above.
     Underside,
     /// The centre of the feature with this index.
     Feature(usize),
@@ -251,6 +252,8 @@ impl<'a> Gauge<'a> {
         gauge.zero = match part.zero_of(stand) {
             ZeroAt::Plate => gauge.touching_down(0.0),
             ZeroAt::Top => gauge.touching_down(gauge.height(part.edge(stand.up))),
+            // A face that lies on something is not to be got at: that is touched, from above.
+            ZeroAt::Underside if stand.rests_on_face => gauge.touching_down(stand.blocks),
             ZeroAt::Underside => gauge.touching_up(gauge.height(part.edge(stand.up.opposite()))),
             ZeroAt::Feature(i) => gauge.height(part.features[i].actual[index(stand.up.axis())]),
         };
