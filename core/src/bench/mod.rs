@@ -14,7 +14,7 @@ mod setup;
 mod standing;
 
 pub use expect::{Expectation, VirtualLimit, expected, touches};
-pub use question::{Guess, Question, question, question_limit};
+pub use question::{Guess, Heights, Question, question, question_limit};
 pub use reduce::{Mean, Reduced, reduce};
 pub use setup::{Contact, Setup, SetupProblem};
 pub use standing::{StandsOtherwise, stands_otherwise};

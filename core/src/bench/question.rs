@@ -3,6 +3,7 @@
 use super::{Expectation, Setup};
 use crate::job::{Feature, Job, Orientation, Touch};
 use crate::quantity::Length;
+use std::cell::OnceCell;
 
 /// What a questioned reading looks like.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,17 +49,51 @@ pub fn question_limit(job: &Job, feature: &Feature) -> Length {
     ((zone + size) + size).max(Length::mm(0.25))
 }
 
-/// Asks about `raw`, the reading for `at` among `expectations`, if it is far off.
+/// The expectations of one orientation, to look a height up in.
+#[derive(Debug)]
+pub struct Heights<'a> {
+    list: &'a [Expectation],
+    /// Heights in rising order with their indices; most of the time nobody asks.
+    rising: OnceCell<Vec<(Length, usize)>>,
+}
+
+impl<'a> Heights<'a> {
+    /// Those of one orientation.
+    #[must_use]
+    pub const fn new(list: &'a [Expectation]) -> Self {
+        Self { list, rising: OnceCell::new() }
+    }
+
+    /// The touch other than `but` that should show `raw` most nearly, within `limit`.
+    fn nearest(&self, raw: Length, limit: Length, but: usize) -> Option<usize> {
+        let rising = self.rising.get_or_init(|| {
+            let heights = self.list.iter().enumerate().filter(|(_, e)| e.touch != Touch::Size);
+            let mut rising: Vec<_> = heights.filter_map(|(i, e)| Some((e.raw?, i))).collect();
+            rising.sort_by(|a, b| a.0.to_mm().total_cmp(&b.0.to_mm()));
+            rising
+        });
+        let from = rising.partition_point(|(height, _)| *height < raw - limit);
+        rising
+            .get(from..)?
+            .iter()
+            .take_while(|(height, _)| *height <= raw + limit)
+            .filter(|(_, i)| *i != but)
+            .min_by(|a, b| (a.0 - raw).abs().to_mm().total_cmp(&(b.0 - raw).abs().to_mm()))
+            .map(|(_, i)| *i)
+    }
+}
+
+/// Asks about `raw`, the reading for `at` among `heights`, if it is far off.
 #[must_use]
 pub fn question(
     job: &Job,
     orientation: &Orientation,
-    expectations: &[Expectation],
+    heights: &Heights<'_>,
     at: usize,
     repeat: usize,
     raw: Length,
 ) -> Option<Question> {
-    let this = expectations.get(at)?;
+    let this = heights.list.get(at)?;
     let feature = job.drawing.features.get(this.feature)?;
     let expected = this.raw?;
     let limit = question_limit(job, feature);
@@ -73,10 +108,7 @@ pub fn question(
         Guess::Sign
     } else if expected.abs() > limit && (near_other_unit(inch) || near_other_unit(1.0 / inch)) {
         Guess::Unit
-    } else if let Some(other) = expectations.iter().enumerate().find_map(|(i, e)| {
-        (i != at && e.touch != Touch::Size && e.raw.is_some_and(|r| (r - raw).abs() <= limit * 0.5))
-            .then_some(i)
-    }) {
+    } else if let Some(other) = heights.nearest(raw, limit * 0.5, at) {
         Guess::Other(other)
     } else if turned_over(job, orientation, this).is_some_and(|e| near(raw, e)) {
         Guess::OtherWayUp

@@ -235,24 +235,30 @@ fn feature(row: &Row, columns: &[Column], unit: Unit) -> Result<Feature, EntryEr
             columns.len()
         ));
     }
+    // Everything that is wrong with the row is said at once, not one thing at each try.
+    let mut wrong = Vec::new();
     let mut feature = Feature::default();
-    let name =
-        cell(Column::Number).ok_or_else(|| EntryError("Its number is missing.".to_owned()))?;
-    if name.chars().count() > BOUNDS.label_chars {
-        return refuse(format!(
+    match cell(Column::Number) {
+        None => wrong.push("Its number is missing.".to_owned()),
+        Some(name) if name.chars().count() > BOUNDS.label_chars => wrong.push(format!(
             "“{name}” is too long for a number ({} characters).",
             BOUNDS.label_chars
-        ));
+        )),
+        Some(name) => name.clone_into(&mut feature.number),
     }
-    name.clone_into(&mut feature.number);
     if let Some(text) = cell(Column::Kind) {
-        feature.kind = kind(text)?;
-        direction_in(text, &mut feature);
+        match kind(text) {
+            Ok(found) => {
+                feature.kind = found;
+                direction_in(text, &mut feature);
+            }
+            Err(why) => wrong.push(why.0),
+        }
     }
     if let Some(text) = cell(Column::Direction) {
         match feature.kind {
-            Kind::Slot | Kind::Tab => feature.across = Some(axis(text)?),
-            Kind::Face => feature.looks = Some(side(text)?),
+            Kind::Slot | Kind::Tab => feature.across = taken(axis(text), &mut wrong),
+            Kind::Face => feature.looks = taken(side(text), &mut wrong),
             Kind::Hole | Kind::Boss => {}
         }
     }
@@ -262,14 +268,19 @@ fn feature(row: &Row, columns: &[Column], unit: Unit) -> Result<Feature, EntryEr
         };
         number(text, unit).map(Some).map_err(|e| EntryError(format!("{}: {e}", column.words())))
     };
-    feature.x = coordinate(Column::X)?;
-    feature.y = coordinate(Column::Y)?;
-    feature.size = limits(&cell, unit)?;
-    feature.callouts = position(&cell, unit)?.into_iter().collect();
+    feature.x = taken(coordinate(Column::X), &mut wrong).flatten();
+    feature.y = taken(coordinate(Column::Y), &mut wrong).flatten();
+    feature.size = taken(limits(&cell, unit), &mut wrong).flatten();
+    feature.callouts.extend(taken(position(&cell, unit), &mut wrong).flatten());
     if let Some(text) = cell(Column::Note) {
         text.chars().take(BOUNDS.text_chars).collect::<String>().clone_into(&mut feature.note);
     }
-    Ok(feature)
+    if wrong.is_empty() { Ok(feature) } else { refuse(wrong.join(" ")) }
+}
+
+/// The value, or its error among those of the row.
+fn taken<T>(result: Result<T, EntryError>, wrong: &mut Vec<String>) -> Option<T> {
+    result.map_err(|why| wrong.push(why.0)).ok()
 }
 
 /// `slot, width along x` says the direction beside the kind.
@@ -432,6 +443,9 @@ mod tests {
         assert_eq!(p.features.iter().map(|f| f.number.as_str()).collect::<Vec<_>>(), ["1", "4"]);
         assert_eq!(p.refused.iter().map(|r| r.row).collect::<Vec<_>>(), [3, 4, 5, 6, 7]);
         assert!(p.refused[1].why.contains("1.2.3"), "{:?}", p.refused[1]);
+        let p = table("no\tkind\tx\ty\n5\tcone\t1\t7..8", &d);
+        let why = &p.refused[0].why;
+        assert!(why.contains("cone") && why.contains("7..8"), "all that is wrong at once: {why}");
     }
 
     #[test]

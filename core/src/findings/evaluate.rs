@@ -1,12 +1,12 @@
 //! From a job to its findings.
 
-use super::frame::{frame_of, untied};
+use super::frame::{Frames, untied};
 use super::{
     Coordinate, Fault, FeatureFinding, Findings, PieceFinding, Place, Problem, Tally, Weight,
 };
 use crate::adjust::{Coordinates, adjust};
 use crate::bench::{
-    Expectation, Question, Setup, expected, question, reduce, stands_otherwise, touches,
+    Expectation, Heights, Question, Setup, expected, question, reduce, stands_otherwise, touches,
 };
 use crate::callout::{
     Asked, PositionFinding, SizeSeen, Unjudged, Verdict, Zone, judge_position, judge_size, salvage,
@@ -81,8 +81,9 @@ impl<'a> Ready<'a> {
         }
         problems.extend(untied(job));
         problems.extend(single_direction(job));
+        let frames = Frames::of(job);
         let mut features: Vec<Demand<'_>> =
-            job.drawing.features.iter().map(|f| Demand::of(job, f)).collect();
+            job.drawing.features.iter().map(|f| Demand::of(job, &frames, f)).collect();
         let mut count: HashMap<&str, usize> = HashMap::new();
         for f in &job.drawing.features {
             *count.entry(f.number.as_str()).or_default() += 1;
@@ -104,6 +105,8 @@ impl<'a> Ready<'a> {
             piece.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect();
         let mut problems = Vec::new();
         let mut questions = Vec::new();
+        let heights: Vec<Heights<'_>> =
+            self.orientations.iter().map(|o| Heights::new(&o.expected)).collect();
         let mut centres: Vec<Vec<(Point, Length)>> = vec![Vec::new(); self.orientations.len()];
         let mut features = Vec::with_capacity(self.features.len());
         for (f, demand) in self.features.iter().enumerate() {
@@ -120,7 +123,7 @@ impl<'a> Ready<'a> {
                     continue;
                 }
                 let asked = questions.len();
-                self.ask(planned, orientation, f, reading, &mut questions);
+                self.ask((planned, &heights[o]), orientation, f, reading, &mut questions);
                 in_question |= questions.len() > asked;
                 let reduced = reduce(demand.feature, setup, reading);
                 if let Some(along) = reduced.along {
@@ -153,7 +156,7 @@ impl<'a> Ready<'a> {
 
     fn ask(
         &self,
-        planned: &Planned,
+        (planned, heights): (&Planned, &Heights<'_>),
         orientation: &Orientation,
         feature: usize,
         reading: &Reading,
@@ -164,14 +167,7 @@ impl<'a> Ready<'a> {
             let Some(&at) = planned.at.get(&(feature, touch)) else { continue };
             for (repeat, value) in reading.values(touch).iter().enumerate() {
                 let raw = value.length(setup.unit);
-                questions.extend(question(
-                    self.job,
-                    orientation,
-                    &planned.expected,
-                    at,
-                    repeat,
-                    raw,
-                ));
+                questions.extend(question(self.job, orientation, heights, at, repeat, raw));
             }
         }
     }
@@ -216,7 +212,7 @@ impl<'a> Ready<'a> {
 }
 
 impl<'a> Demand<'a> {
-    fn of(job: &Job, feature: &'a Feature) -> Self {
+    fn of(job: &Job, frames: &Frames<'_>, feature: &'a Feature) -> Self {
         let unit = job.drawing.unit;
         let limits = feature.size.and_then(|s| s.limits(unit));
         let position = feature.position().map(|p| {
@@ -232,7 +228,7 @@ impl<'a> Demand<'a> {
                 .or_else(|| out(has_modifier && limits.is_none(), Unjudged::ModifierWithoutLimits))
                 .or_else(|| out(needs[0] && feature.x.is_none(), Unjudged::NominalMissing(Axis::X)))
                 .or_else(|| out(needs[1] && feature.y.is_none(), Unjudged::NominalMissing(Axis::Y)))
-                .or_else(|| frame_of(job, p));
+                .or_else(|| frames.unjudged(p));
             (p, unjudged)
         });
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);

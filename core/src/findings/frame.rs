@@ -6,7 +6,8 @@
 
 use super::{Place, Problem, Weight};
 use crate::callout::Unjudged;
-use crate::job::{Drawing, Job, Kind, Orientation, Position, Zero};
+use crate::job::{Datum, Drawing, Job, Kind, Orientation, Position, Zero};
+use std::collections::HashMap;
 
 /// The feature whose basic coordinate an orientation takes as true: its zero, or the face on
 /// the plate. `None` for an edge of the outline that is no feature.
@@ -83,20 +84,33 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
     untied.chain(elsewhere).collect()
 }
 
-/// Whether the frame of a callout can be judged from zeros alone.
-pub(super) fn frame_of(job: &Job, position: &Position) -> Option<Unjudged> {
-    for letter in &position.datums {
-        let Some(datum) = job.drawing.datums.iter().find(|d| d.letter == *letter) else {
-            return Some(Unjudged::UnknownDatum(letter.clone()));
+/// What keeps each datum letter of the drawing from being judged by zeros alone, worked out once
+/// for all callouts.
+pub(super) struct Frames<'a>(HashMap<&'a str, Option<Unjudged>>);
+
+impl<'a> Frames<'a> {
+    /// Looks at every letter of the drawing.
+    pub(super) fn of(job: &'a Job) -> Self {
+        let kinds: HashMap<&str, Kind> =
+            job.drawing.features.iter().rev().map(|f| (f.number.as_str(), f.kind)).collect();
+        let unjudged = |datum: &Datum| {
+            let number = datum.feature.as_deref()?;
+            let Some(kind) = kinds.get(number) else {
+                return Some(Unjudged::UnknownDatum(datum.letter.clone()));
+            };
+            let carries_all = job.plan.orientations.iter().all(|o| refers_to(o) == Some(number));
+            (*kind != Kind::Face && !carries_all)
+                .then(|| Unjudged::DatumOfSize(datum.letter.clone()))
         };
-        let Some(number) = datum.feature.as_deref() else { continue };
-        let Some(feature) = job.feature(number) else {
-            return Some(Unjudged::UnknownDatum(letter.clone()));
-        };
-        let carries_all = job.plan.orientations.iter().all(|o| refers_to(o) == Some(number));
-        if feature.kind != Kind::Face && !carries_all {
-            return Some(Unjudged::DatumOfSize(letter.clone()));
-        }
+        // The first of two datums with one letter counts.
+        Self(job.drawing.datums.iter().rev().map(|d| (d.letter.as_str(), unjudged(d))).collect())
     }
-    None
+
+    /// Why the frame of a callout cannot be judged, if it cannot.
+    pub(super) fn unjudged(&self, position: &Position) -> Option<Unjudged> {
+        position.datums.iter().find_map(|letter| match self.0.get(letter.as_str()) {
+            None => Some(Unjudged::UnknownDatum(letter.clone())),
+            Some(found) => found.clone(),
+        })
+    }
 }

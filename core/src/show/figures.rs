@@ -87,6 +87,17 @@ impl Figures {
         self.write(length, true)
     }
 
+    /// The length that [`Figures::plain`] shows.
+    #[must_use]
+    pub fn rounded(self, length: Length) -> Length {
+        self.digits(length)
+            .and_then(|(negative, digits)| {
+                let value: f64 = digits.parse().ok()?;
+                Some(Length::of(if negative { -value } else { value }, self.unit))
+            })
+            .unwrap_or(length)
+    }
+
     /// As a number typed into a field would read: ASCII minus, leading zero, no sign otherwise.
     #[must_use]
     pub fn typed(self, length: Length) -> String {
@@ -181,6 +192,17 @@ mod tests {
         for (value, text) in [(1.005, "1.01"), (2.675, "2.68"), (-0.125, "−0.13"), (0.285, "0.29")]
         {
             assert_eq!(m.plain(Length::mm(value)), text);
+        }
+    }
+
+    #[test]
+    fn what_is_rounded_is_what_is_shown() {
+        for f in [Figures::new(Unit::Inch, 4), Figures::new(Unit::Mm, 3)] {
+            for value in [0.46755, -0.00004, 12.345_678, -1.0005, 0.0] {
+                let length = Length::of(value, f.unit);
+                assert_eq!(f.plain(f.rounded(length)), f.plain(length));
+                assert!((f.rounded(length) - length).abs() < Length::of(0.000_501, f.unit));
+            }
         }
     }
 

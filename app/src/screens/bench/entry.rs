@@ -20,7 +20,8 @@ pub(super) fn Entry() -> impl IntoView {
         station.rows.with(|r| {
             let figures = r.figures?;
             let value = entry::number(&text, r.units.0).ok()?.length(figures.unit);
-            let apart = value - r.cell(at)?.expected?;
+            // From the expected height as it is shown, so that the three figures agree.
+            let apart = value - r.figures?.rounded(r.cell(at)?.expected?);
             Some(figures.signed(apart))
         })
     };

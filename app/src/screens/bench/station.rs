@@ -504,11 +504,7 @@ impl Station {
             .into_iter()
             .find(|way| old.plan.orientations.iter().all(|o| o.up_side() != Some(*way)));
         self.desk.change("orientation added", |job| {
-            let number = free_number(job);
             job.add_orientation(unused.unwrap_or(Side::PlusY));
-            if let Some(added) = job.plan.orientations.last_mut() {
-                added.number = number;
-            }
         });
         self.desk.orientation.set(old.plan.orientations.len());
         self.open.set(true);
@@ -623,14 +619,6 @@ fn types(ev: &web_sys::KeyboardEvent) -> bool {
         return false;
     };
     matches!(target.tag_name().as_str(), "INPUT" | "TEXTAREA" | "SELECT")
-}
-
-/// A number that no orientation has and no reading is kept under.
-fn free_number(job: &Job) -> u32 {
-    let plan = job.plan.orientations.iter().map(|o| o.number);
-    let readings = job.pieces.iter().flat_map(|p| p.readings.iter().map(|r| r.orientation));
-    let record = job.record.iter().map(|c| c.orientation);
-    plan.chain(readings).chain(record).max().unwrap_or(0) + 1
 }
 
 fn newest(job: &Job) -> Option<usize> {

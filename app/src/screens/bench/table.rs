@@ -131,11 +131,11 @@ fn Foot() -> impl IntoView {
         station.rows.with(|r| {
             (r.unseen > 0).then(|| match r.taken_as {
                 Taken::Touches => format!(
-                    "{} centres and sizes are kept from another set-up; they count where points are missing.",
+                    "{} centres and sizes were taken before this orientation's readings became touches; they are kept and take no part.",
                     r.unseen
                 ),
                 Taken::CentreAndSize => format!(
-                    "{} lowest and highest points are kept from another set-up; they count before centre and size.",
+                    "{} lowest and highest points were taken before this orientation's readings became centres and sizes; they are kept and take no part.",
                     r.unseen
                 ),
             })

@@ -16,13 +16,13 @@ pub(super) use keys::KEYS;
 
 use crate::desk::Desk;
 use crate::widgets::{Window, room};
-use column::{decimals, fresh};
+use column::{FIGURES, fresh};
 use field::CellField;
 use leptos::prelude::*;
 use paste::{Pasting, Result as PasteResult};
 use quarterturn_core::job::{BOUNDS, Feature};
-use quarterturn_core::show::feature_name;
-use row::Row;
+use quarterturn_core::show::{Figures, feature_name};
+use row::{Row, Terms};
 use std::collections::BTreeMap;
 use wasm_bindgen::JsCast;
 
@@ -180,7 +180,10 @@ impl Grid {
             return typed;
         }
         let job = self.desk.job();
-        job.drawing.features.get(row).map_or_else(String::new, |f| column.text(f, &job.drawing))
+        job.drawing
+            .features
+            .get(row)
+            .map_or_else(String::new, |f| column.text(f, Figures::of_drawing(&job.drawing)))
     }
 
     /// Takes over what is being typed.
@@ -206,7 +209,8 @@ impl Grid {
         let feature = job.drawing.features.get(row);
         // An empty cell of the empty row is no feature.
         let nothing = feature.is_none() && typed.trim().is_empty();
-        let same = feature.is_some_and(|f| column.text(f, &job.drawing) == typed.trim());
+        let same = feature
+            .is_some_and(|f| column.text(f, Figures::of_drawing(&job.drawing)) == typed.trim());
         if nothing || same {
             self.wrong.update(|w| {
                 w.remove(&(row, column));
@@ -318,17 +322,16 @@ impl Grid {
 #[component]
 pub(super) fn FeatureGrid(grid: Grid, leave: Callback<()>) -> impl IntoView {
     let desk = grid.desk;
-    // Most decimals in the columns of figures, so that the points stand under each other.
-    let finest = Memo::new(move |_| {
+    let terms = Memo::new(move |_| {
         let job = desk.job();
-        [Column::X, Column::Y, Column::Tolerance].map(|column| {
-            job.drawing
-                .features
-                .iter()
-                .map(|f| decimals(&column.text(f, &job.drawing)))
-                .max()
-                .unwrap_or(0)
-        })
+        let figures = Figures::of_drawing(&job.drawing);
+        let mut finest = [0; 3];
+        for feature in &job.drawing.features {
+            for (most, column) in finest.iter_mut().zip(FIGURES) {
+                *most = (*most).max(column.decimals(feature, figures));
+            }
+        }
+        Terms { figures, finest }
     });
     let (scroller, window) = (grid.window.scroller, grid.window);
     let pressed = move |event: web_sys::MouseEvent| {
@@ -369,7 +372,7 @@ pub(super) fn FeatureGrid(grid: Grid, leave: Callback<()>) -> impl IntoView {
                     <tbody>
                         <tr class="spare" aria-hidden="true" style:height=move || format!("{}px", window.above())></tr>
                         <For each=move || window.rows() key=|i| *i let:index>
-                            <Row grid index finest/>
+                            <Row grid index terms/>
                         </For>
                         <tr class="spare" aria-hidden="true" style:height=move || format!("{}px", window.below())></tr>
                     </tbody>

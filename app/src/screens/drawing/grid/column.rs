@@ -116,11 +116,10 @@ impl Column {
     }
 
     /// What the cell of `feature` shows; also what it holds when it is typed into.
-    pub(super) fn text(self, feature: &Feature, drawing: &Drawing) -> String {
-        let figures = Figures::of_drawing(drawing);
+    pub(super) fn text(self, feature: &Feature, figures: Figures) -> String {
         let figure = |f: Option<Figure>| {
             f.map_or_else(String::new, |f| {
-                let length = f.length(drawing.unit);
+                let length = f.length(figures.unit);
                 figures.exact(length).plain(length)
             })
         };
@@ -135,9 +134,9 @@ impl Column {
             },
             Self::X => figure(feature.x),
             Self::Y => figure(feature.y),
-            Self::Size => feature.size.map_or_else(String::new, |s| {
-                size_text(s, drawing.unit, usize::from(drawing.decimals))
-            }),
+            Self::Size => feature
+                .size
+                .map_or_else(String::new, |s| size_text(s, figures.unit, figures.decimals)),
             Self::Tolerance => figure(position.map(|p| p.tolerance)),
             Self::Modifier => match position.map(|p| p.modifier) {
                 Some(Modifier::Mmc) => "M".to_owned(),
@@ -147,6 +146,17 @@ impl Column {
             Self::Datums => position.map_or_else(String::new, |p| p.datums.join(" | ")),
             Self::Note => feature.note.clone(),
         }
+    }
+
+    /// Decimals of the figure in the cell of `feature`; 0 where there is none.
+    pub(super) fn decimals(self, feature: &Feature, figures: Figures) -> usize {
+        let figure = match self {
+            Self::X => feature.x,
+            Self::Y => feature.y,
+            Self::Tolerance => feature.position().map(|p| p.tolerance),
+            _ => None,
+        };
+        figure.map_or(0, |f| figures.exact(f.length(figures.unit)).decimals)
     }
 
     /// Reads what was typed for row `row` of the table.
@@ -331,10 +341,8 @@ pub(super) fn next_number(drawing: &Drawing) -> String {
     largest.unwrap_or(0).saturating_add(1).to_string()
 }
 
-/// How often a figure's decimals go beyond its point: `.7500` has 4.
-pub(super) fn decimals(text: &str) -> usize {
-    text.split_once('.').map_or(0, |(_, rest)| rest.chars().count())
-}
+/// The columns whose decimal points stand under each other.
+pub(super) const FIGURES: [Column; 3] = [Column::X, Column::Y, Column::Tolerance];
 
 #[cfg(test)]
 mod tests {
@@ -370,7 +378,12 @@ mod tests {
         for (row, feature) in job.drawing.features.iter().enumerate() {
             for column in Column::ALL.into_iter().filter(|c| c.applies(feature)) {
                 let mut copy = job.clone();
-                typed(&mut copy, row, column, &column.text(feature, &job.drawing));
+                typed(
+                    &mut copy,
+                    row,
+                    column,
+                    &column.text(feature, Figures::of_drawing(&job.drawing)),
+                );
                 assert_eq!(copy, job, "{column:?} of row {row}");
             }
         }
@@ -379,8 +392,9 @@ mod tests {
     #[test]
     fn a_row_reads_as_it_was_typed() {
         let job = plate();
-        let row: Vec<String> =
-            Column::ALL.map(|c| c.text(&job.drawing.features[2], &job.drawing)).to_vec();
+        let row: Vec<String> = Column::ALL
+            .map(|c| c.text(&job.drawing.features[2], Figures::of_drawing(&job.drawing)))
+            .to_vec();
         assert_eq!(
             row,
             ["1", "hole", "", ".7500", "2.2500", ".3750 – .3780", ".0100", "M", "A | B | C", ""]
@@ -426,6 +440,9 @@ mod tests {
         typed(&mut job, 2, Column::Datums, "A B");
         typed(&mut job, 3, Column::Tolerance, ".02");
         assert_eq!(job.drawing.features[3].number, "2");
-        assert_eq!(Column::Datums.text(&job.drawing.features[3], &job.drawing), "A | B");
+        assert_eq!(
+            Column::Datums.text(&job.drawing.features[3], Figures::of_drawing(&job.drawing)),
+            "A | B"
+        );
     }
 }

@@ -5,6 +5,7 @@ use super::column::Column;
 use crate::desk::Tone;
 use leptos::prelude::*;
 use quarterturn_core::entry::{Refused, table};
+use quarterturn_core::show::Figures;
 use web_sys::ClipboardEvent;
 
 /// What came of a paste.
@@ -57,9 +58,10 @@ pub(super) fn copy(grid: Grid, event: &ClipboardEvent) {
     }
     let job = grid.desk.job_untracked();
     let mut text = Column::ALL.map(Column::head).join("\t");
+    let figures = Figures::of_drawing(&job.drawing);
     for feature in &job.drawing.features[rows] {
         text.push('\n');
-        text.push_str(&Column::ALL.map(|c| c.text(feature, &job.drawing)).join("\t"));
+        text.push_str(&Column::ALL.map(|c| c.text(feature, figures)).join("\t"));
     }
     if let Some(data) = event.clipboard_data()
         && data.set_data("text/plain", &text).is_ok()

@@ -1,8 +1,10 @@
 //! One row of the table.
 
 use super::Grid;
-use super::column::{Column, decimals, next_number};
+use super::column::{Column, FIGURES, next_number};
 use leptos::prelude::*;
+use quarterturn_core::job::Feature;
+use quarterturn_core::show::Figures;
 
 /// What a cell looks like.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -15,35 +17,49 @@ struct Cell {
     ghost: bool,
 }
 
+/// How the figures of the table are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Terms {
+    /// Unit and decimals of the drawing.
+    pub(super) figures: Figures,
+    /// Most decimals in each of the columns [`FIGURES`].
+    pub(super) finest: [usize; 3],
+}
+
 /// The row with this index; the one behind the last feature is empty.
 #[component]
-pub(super) fn Row(grid: Grid, index: usize, finest: Memo<[usize; 3]>) -> impl IntoView {
+pub(super) fn Row(grid: Grid, index: usize, terms: Memo<Terms>) -> impl IntoView {
     let desk = grid.desk;
-    let cells = Memo::new(move |_| {
-        let job = desk.job();
-        let feature = job.drawing.features.get(index);
-        let finest = finest.get();
-        grid.wrong.with(|wrong| {
-            Column::ALL.map(|column| {
-                if let Some(w) = wrong.get(&(index, column)) {
-                    return Cell { text: w.typed.clone(), wrong: true, ..Cell::default() };
-                }
-                let Some(feature) = feature else {
-                    let ghost = column == Column::Number;
-                    let text = if ghost { next_number(&job.drawing) } else { String::new() };
-                    return Cell { text, ghost, ..Cell::default() };
-                };
-                let text = column.text(feature, &job.drawing);
-                let most = match column {
-                    Column::X => finest[0],
-                    Column::Y => finest[1],
-                    Column::Tolerance => finest[2],
-                    _ => 0,
-                };
-                let text = if text.is_empty() { text } else { pad(text, most) };
-                Cell { void: text.is_empty() && !column.applies(feature), text, ..Cell::default() }
-            })
+    // In steps, so that a change elsewhere in the job costs a row no more than a comparison.
+    let feature = Memo::new(move |_| desk.job().drawing.features.get(index).cloned());
+    let next =
+        Memo::new(move |_| feature.with(Option::is_none).then(|| next_number(&desk.job().drawing)));
+    let wrong = Memo::new(move |_| {
+        grid.wrong.with(|w| {
+            let here = w.range((index, Column::Number)..=(index, Column::Note));
+            here.map(|((_, column), w)| (*column, w.typed.clone())).collect::<Vec<_>>()
         })
+    });
+    let cells = Memo::new(move |_| {
+        let terms = terms.get();
+        let cell = |column: Column, feature: &Option<Feature>| {
+            if let Some((_, typed)) = wrong.with(|w| w.iter().find(|(c, _)| *c == column).cloned())
+            {
+                return Cell { text: typed, wrong: true, ..Cell::default() };
+            }
+            let Some(feature) = feature else {
+                let ghost = column == Column::Number;
+                let text = if ghost { next.get().unwrap_or_default() } else { String::new() };
+                return Cell { text, ghost, ..Cell::default() };
+            };
+            let mut text = column.text(feature, terms.figures);
+            if let Some(at) = FIGURES.iter().position(|c| *c == column).filter(|_| !text.is_empty())
+            {
+                pad(&mut text, column.decimals(feature, terms.figures), terms.finest[at]);
+            }
+            Cell { void: text.is_empty() && !column.applies(feature), text, ..Cell::default() }
+        };
+        feature.with(|feature| Column::ALL.map(|column| cell(column, feature)))
     });
     let lit = move || desk.selected.get() == Some(index);
     let chosen = Memo::new(move |_| {
@@ -72,12 +88,10 @@ pub(super) fn Row(grid: Grid, index: usize, finest: Memo<[usize; 3]>) -> impl In
     }
 }
 
-/// Room for the decimals that others of the column have more.
-fn pad(mut text: String, most: usize) -> String {
-    let own = decimals(&text);
+/// Room for the decimals that others of the column have more, and for their point.
+fn pad(text: &mut String, own: usize, most: usize) {
     let point = usize::from(own == 0 && most > 0);
     for _ in own..most + point {
         text.push('\u{a0}');
     }
-    text
 }
