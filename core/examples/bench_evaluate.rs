@@ -11,9 +11,12 @@
 //! than 2 ms.
 
 use quarterturn_core::findings::Ready;
+use quarterturn_core::job::write_compact;
 use quarterturn_core::job::{
     Callout, Feature, Job, Kind, Modifier, Piece, Position, Reading, SizeLimits,
 };
+use quarterturn_core::mark::svg_marks;
+use quarterturn_core::picture::{Layout, PatternOptions};
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_core::{Findings, evaluate};
 use std::hint::black_box;
@@ -42,6 +45,35 @@ fn main() {
         job.drawing.features.rotate_left(2);
         let times = timed(20, || evaluate(black_box(&job)));
         line(&format!("{features} features, datum faces last"), &times, features);
+    }
+    // What the screens draw of it.
+    for (features, runs) in [(200, 100), (10_000, 5)] {
+        let mut job = plate(features, 1, 0.0);
+        let rows = f64::from(u32::try_from(features.div_ceil(100)).unwrap_or(0));
+        job.set_outline(Figure(1010.0), Figure(10.0 * rows + 10.0));
+        let ready = Ready::of(&job);
+        let Some(found) = ready.piece(0) else { return };
+        let options = PatternOptions { height_mm: 80.0, ..PatternOptions::default() };
+        let name = |what: &str| format!("{features} features, {what}");
+        let work = || Layout::of(&job.drawing, &options);
+        line(&name("pattern laid out"), &timed(runs, work), features);
+        let layout = work();
+        let work = || layout.vectors(&found);
+        line(&name("deviations"), &timed(runs, work), features);
+        let vectors = work();
+        let work = || layout.balloons(Some(&vectors));
+        line(&name("numbers placed"), &timed(runs, work), features);
+        let balloons = work();
+        let work = || layout.balloons_after(&balloons, None);
+        line(&name("numbers, deviations gone"), &timed(runs, work), features);
+        let work = || svg_marks(&vectors.marks).len() + svg_marks(&balloons.marks()).len();
+        line(&name("drawn as text"), &timed(runs, work), features);
+        let work = || ready.piece(0).is_some_and(|again| again == found);
+        line(&name("piece, compared"), &timed(runs, work), features);
+        let work = || write_compact(&job).len();
+        line(&name("job as text"), &timed(runs, work), features);
+        let work = || job.clone() == job;
+        line(&name("job copied, compared"), &timed(runs, work), features);
     }
     // On a keystroke only the piece at hand is evaluated, the drawing and the plan being ready.
     let job = plate(200, 50, 0.0);

@@ -19,7 +19,7 @@ mod server;
 mod user;
 
 pub use browser::Browser;
-pub use needs::{need, run};
+pub use needs::{need, run, run_within};
 pub use paper::{check_pdf, pdf_fonts, pdf_text};
 pub use server::Server;
 pub use user::User;

@@ -10,10 +10,15 @@ pub fn need(name: &str) -> String {
 
 /// Runs an async test to its end, two minutes at most.
 pub fn run<F: Future<Output = ()>>(test: F) {
+    run_within(120, test);
+}
+
+/// Runs an async test or benchmark to its end, so many seconds at most.
+pub fn run_within<F: Future<Output = ()>>(seconds: u64, test: F) {
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
     runtime.block_on(async {
-        tokio::time::timeout(std::time::Duration::from_secs(120), test)
+        tokio::time::timeout(std::time::Duration::from_secs(seconds), test)
             .await
-            .expect("the test took longer than two minutes");
+            .unwrap_or_else(|_| panic!("it took longer than {seconds} seconds"));
     });
 }

@@ -37,6 +37,7 @@ cargo xtask COMMAND
                         ARGS go to `cargo test`
         --native        without the browser's tests: quick, builds no page
         --no-build      the browser's tests against dist/ as it is
+  bench                 times of `evaluate` natively and of the page in the browser; prints figures
   lint                  cargo fmt --check, clippy with warnings denied, tidy
   tidy                  what must hold in the repository: paths in DEVELOPERS.md, no browser in
                         core, nothing stray at the top level

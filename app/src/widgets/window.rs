@@ -8,10 +8,10 @@ use leptos::prelude::*;
 use std::ops::Range;
 
 /// So many rows are made without counting what is in sight.
-const ALL: usize = 400;
+const ALL: usize = 120;
 
 /// Rows made beyond those in sight, to either side.
-const SPARE: usize = 20;
+const SPARE: usize = 10;
 
 /// The rows in sight. All rows must have the same height.
 #[derive(Clone, Copy)]

@@ -54,6 +54,8 @@ pub(super) struct Balloon {
     pub(super) leader: Option<(Point, Point)>,
     pub(super) text: String,
     size: f64,
+    /// What it covers where it stands.
+    covered: f64,
 }
 
 impl Balloon {
@@ -66,7 +68,14 @@ impl Balloon {
             leader: None,
             text: text.to_owned(),
             size,
+            covered: 0.0,
         }
+    }
+
+    /// Whether it covers no more than it did.
+    fn stays(&self, ground: &mut Ground) -> bool {
+        let most = self.covered + 0.02;
+        ground.cost(&self.pill, most) <= most
     }
 
     /// It drawn, quiet or lit up.
@@ -106,13 +115,15 @@ fn inside(pill: &Pill, at: Point, room: Room) -> Point {
 }
 
 /// Places the balloons of all shapes that have a text, in their order. `ground` holds what
-/// they should not cover, their own features included.
+/// they should not cover, their own features included. Those of `before`, the same shapes' with
+/// other things on the ground, stay where they cover no more than they did.
 pub(super) fn place(
     shapes: &[Option<Shape>],
     texts: &[Option<&str>],
     size: f64,
     room: Room,
     ground: &mut Ground,
+    before: Option<&[Option<Balloon>]>,
 ) -> Vec<Option<Balloon>> {
     let count = texts.iter().flatten().count();
     let crowded = count > CROWD;
@@ -120,11 +131,22 @@ pub(super) fn place(
     let (gaps, directions) =
         if count > 1000 { (&GAPS[..1], &DIRECTIONS[..4]) } else { (&GAPS[..], &DIRECTIONS[..]) };
     let mut placed = Vec::with_capacity(shapes.len());
-    for (shape, text) in shapes.iter().zip(texts) {
+    for (index, (shape, text)) in shapes.iter().zip(texts).enumerate() {
+        let was = before.and_then(|b| b.get(index));
         let balloon = match (shape, text) {
+            // A number without a place does not look for one at every step.
+            _ if matches!(was, Some(None)) => None,
+            (Some(_), Some(_))
+                if was.is_some_and(|b| b.as_ref().is_some_and(|b| b.stays(ground))) =>
+            {
+                was.cloned().flatten()
+            }
             (Some(shape), Some(text)) if !text.is_empty() => {
                 let mut balloon = Balloon::of(text, size);
-                let free = free_place(shape, &mut balloon, gaps, directions, room, ground);
+                // In a crowd a number that stands on something is left out, so a place that covers
+                // more is looked at no further.
+                let most = if crowded { 0.5 * balloon.pill.radius } else { f64::INFINITY };
+                let free = free_place(shape, &mut balloon, (gaps, directions), room, ground, most);
                 (free || !crowded).then_some(balloon)
             }
             _ => None,
@@ -151,10 +173,10 @@ struct Place {
 fn free_place(
     shape: &Shape,
     balloon: &mut Balloon,
-    gaps: &[f64],
-    directions: &[(f64, f64)],
+    (gaps, directions): (&[f64], &[(f64, f64)]),
     room: Room,
     ground: &mut Ground,
+    most: f64,
 ) -> bool {
     let mut best: Option<Place> = None;
     let mut order = 0.0;
@@ -165,7 +187,16 @@ fn free_place(
         let kept = inside(pill, at, room);
         // Pushed back into the picture it no longer stands where it was meant to.
         let pushed = libm::hypot(kept.x - at.x, kept.y - at.y);
-        let covered = ground.cost(&Pill { at: kept, ..*pill }) + 4.0 * pushed;
+        let left = best.as_ref().map_or(f64::INFINITY, |b| b.cost) - order;
+        if left <= 0.0 {
+            // The further down the list, the dearer: nothing that follows can be better.
+            return true;
+        }
+        let most = left.min(most) - 4.0 * pushed;
+        if most <= 0.0 {
+            return false;
+        }
+        let covered = ground.cost(&Pill { at: kept, ..*pill }, most) + 4.0 * pushed;
         let cost = covered + order;
         if best.as_ref().is_none_or(|b| cost < b.cost) {
             best = Some(Place { covered, cost, at: kept, leader });
@@ -202,5 +233,6 @@ fn free_place(
     let Some(Place { covered, at, leader, .. }) = best else { return false };
     balloon.pill.at = at;
     balloon.leader = leader;
+    balloon.covered = covered;
     covered < 0.5 * pill.radius
 }

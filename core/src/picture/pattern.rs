@@ -224,6 +224,17 @@ impl Layout {
     /// The numbers, clear of the features and, if given, of the deviations.
     #[must_use]
     pub fn balloons(&self, vectors: Option<&Vectors>) -> Balloons {
+        self.numbers(vectors, None)
+    }
+
+    /// The same after the deviations changed: a number moves only where it now stands on
+    /// something, so that an edit moves as little as it can.
+    #[must_use]
+    pub fn balloons_after(&self, before: &Balloons, vectors: Option<&Vectors>) -> Balloons {
+        self.numbers(vectors, Some(&before.list))
+    }
+
+    fn numbers(&self, vectors: Option<&Vectors>, before: Option<&[Option<Balloon>]>) -> Balloons {
         let size = self.balloon_text();
         let mut ground = Ground::new(self.room);
         for shape in self.shapes.iter().flatten() {
@@ -280,7 +291,7 @@ impl Layout {
             right: self.room.right - margin,
             bottom: self.room.bottom - margin,
         };
-        Balloons { list: balloon::place(&self.shapes, &texts, size, room, &mut ground) }
+        Balloons { list: balloon::place(&self.shapes, &texts, size, room, &mut ground, before) }
     }
 
     /// What lights a feature up, to be drawn over everything else: nothing where the drawing

@@ -20,7 +20,7 @@ impl Pill {
 
     pub(super) fn distance(&self, p: Point) -> f64 {
         let across = ((p.x - self.at.x).abs() - self.half).max(0.0);
-        libm::hypot(across, p.y - self.at.y) - self.radius
+        length(across, p.y - self.at.y) - self.radius
     }
 }
 
@@ -58,18 +58,18 @@ impl Thing {
     /// How far `pill` and this lie apart; negative where they overlap (at least the depth).
     fn apart(&self, pill: &Pill) -> f64 {
         let spine = |p: Point| ((p.x - pill.at.x).abs() - pill.half).max(0.0);
-        let from_spine = |p: Point| libm::hypot(spine(p), p.y - pill.at.y);
+        let from_spine = |p: Point| length(spine(p), p.y - pill.at.y);
         match *self {
             Self::Disc(p, r) => from_spine(p) - r - pill.radius,
             Self::Pill(other) => {
                 let across = ((other.at.x - pill.at.x).abs() - pill.half - other.half).max(0.0);
-                libm::hypot(across, other.at.y - pill.at.y) - other.radius - pill.radius
+                length(across, other.at.y - pill.at.y) - other.radius - pill.radius
             }
             Self::Box(room) => {
                 let (left, right) = (pill.at.x - pill.half, pill.at.x + pill.half);
                 let across = (room.left - right).max(left - room.right);
                 let down = (room.top - pill.at.y).max(pill.at.y - room.bottom);
-                let outside = libm::hypot(across.max(0.0), down.max(0.0));
+                let outside = length(across.max(0.0), down.max(0.0));
                 outside + across.max(down).min(0.0) - pill.radius
             }
             Self::Line(a, b) => {
@@ -84,13 +84,18 @@ impl Thing {
     }
 }
 
+/// Length of a vector on the paper, where nothing overflows.
+fn length(x: f64, y: f64) -> f64 {
+    (x * x + y * y).sqrt()
+}
+
 /// Distance of `p` from the segment between `a` and `b`.
 fn to_segment(p: Point, a: Point, b: Point) -> f64 {
     let (ux, uy) = (b.x - a.x, b.y - a.y);
     let (px, py) = (p.x - a.x, p.y - a.y);
     let square = ux * ux + uy * uy;
     let t = if square > 0.0 { ((px * ux + py * uy) / square).clamp(0.0, 1.0) } else { 0.0 };
-    libm::hypot(px - t * ux, py - t * uy)
+    length(px - t * ux, py - t * uy)
 }
 
 /// What lies where, in squares, so that only neighbours are looked at.
@@ -144,8 +149,9 @@ impl Ground {
         }
     }
 
-    /// What it costs to put `pill` here: nothing where it covers nothing.
-    pub(super) fn cost(&mut self, pill: &Pill) -> f64 {
+    /// What it costs to put `pill` here: nothing where it covers nothing. What costs more than
+    /// `most` is not looked at to its end.
+    pub(super) fn cost(&mut self, pill: &Pill, most: f64) -> f64 {
         let (x, y) = (pill.half + pill.radius + CLEAR, pill.radius + CLEAR);
         let around = Room {
             left: pill.at.x - x,
@@ -165,6 +171,9 @@ impl Ground {
                     }
                     let (thing, weight) = &self.things[index];
                     cost += weight * (CLEAR - thing.apart(pill)).max(0.0);
+                    if cost > most {
+                        return cost;
+                    }
                 }
             }
         }
@@ -196,17 +205,17 @@ mod tests {
         let mut ground = Ground::new(room);
         ground.put(Thing::Disc(Point::new(20.0, 20.0), 6.0), 1.0);
         ground.put(Thing::Line(Point::new(0.0, 5.0), Point::new(60.0, 5.0)), 2.0);
-        assert!(ground.cost(&round(40.0, 30.0)) < 1e-12);
+        assert!(ground.cost(&round(40.0, 30.0), f64::INFINITY) < 1e-12);
         let near =
             |cost: f64, wanted: f64| assert!((cost - wanted).abs() < 1e-9, "{cost} for {wanted}");
         // Just clear of the disc, then 1 mm too near, then in its middle.
-        near(ground.cost(&round(20.0 + 8.0 + CLEAR, 20.0)), 0.0);
-        near(ground.cost(&round(20.0 + 7.0 + CLEAR, 20.0)), 1.0);
-        near(ground.cost(&round(20.0, 20.0)), 8.0 + CLEAR);
-        near(ground.cost(&round(40.0, 6.0)), 2.0 * (1.0 + CLEAR));
+        near(ground.cost(&round(20.0 + 8.0 + CLEAR, 20.0), f64::INFINITY), 0.0);
+        near(ground.cost(&round(20.0 + 7.0 + CLEAR, 20.0), f64::INFINITY), 1.0);
+        near(ground.cost(&round(20.0, 20.0), f64::INFINITY), 8.0 + CLEAR);
+        near(ground.cost(&round(40.0, 6.0), f64::INFINITY), 2.0 * (1.0 + CLEAR));
         ground.put(Thing::Pill(Pill { half: 3.0, ..round(40.0, 30.0) }), 4.0);
-        near(ground.cost(&round(46.0, 30.0)), 4.0 * (1.0 + CLEAR));
+        near(ground.cost(&round(46.0, 30.0), f64::INFINITY), 4.0 * (1.0 + CLEAR));
         ground.put(Thing::Box(Room { left: 50.0, top: 34.0, right: 58.0, bottom: 39.0 }), 1.0);
-        near(ground.cost(&round(54.0, 33.0)), 1.0 + CLEAR);
+        near(ground.cost(&round(54.0, 33.0), f64::INFINITY), 1.0 + CLEAR);
     }
 }

@@ -76,10 +76,14 @@ impl Found {
             (None, None) => true,
             _ => false,
         };
-        let kept = before.filter(|b| Arc::ptr_eq(&b.layout, &layout) && still(&b.numbers));
+        let before = before.filter(|b| Arc::ptr_eq(&b.layout, &layout));
+        let kept = before.filter(|b| still(&b.numbers));
         let numbers = kept.map_or_else(
             || {
-                let balloons = layout.balloons(vectors.as_deref());
+                let balloons = before.map_or_else(
+                    || layout.balloons(vectors.as_deref()),
+                    |b| layout.balloons_after(&b.numbers.balloons, vectors.as_deref()),
+                );
                 let marks = Marks::from(balloons.marks());
                 Arc::new(Numbers { clear_of: vectors.clone(), balloons, marks })
             },

@@ -9,7 +9,7 @@ use leptos::prelude::*;
 use std::sync::Arc;
 
 /// Above this many lines all are equally high, so that a line that reads differently moves no
-/// other. (Above 400, only those in sight are made.)
+/// other. (Above 120, only those in sight are made.)
 const MANY: usize = 60;
 /// Height of a line until one is measured, and of the table's head, in pixels.
 const LINE: f64 = 34.0;
