@@ -34,6 +34,7 @@ fn main() {
         for features in [200, 10_000] {
             edits(&user, features).await;
         }
+        user.browser.closes().await;
     });
 }
 

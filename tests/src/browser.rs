@@ -130,8 +130,13 @@ impl Drop for Browser {
 
 /// Ends the driver and the browser it started; nothing else.
 fn kill_tree(driver: &mut Child) {
-    let children = std::fs::read_to_string(format!("/proc/{0}/task/{0}/children", driver.id()))
-        .unwrap_or_default();
+    // Each thread of the driver has children of its own.
+    let children: String = std::fs::read_dir(format!("/proc/{}/task", driver.id()))
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter_map(|thread| std::fs::read_to_string(thread.path().join("children")).ok())
+        .collect();
     let _ = driver.kill();
     let _ = driver.wait();
     for child in children.split_whitespace() {

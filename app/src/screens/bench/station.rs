@@ -44,6 +44,8 @@ pub(super) struct Station {
     pub(super) at: RwSignal<usize>,
     /// What is typed and not taken yet.
     pub(super) typed: RwSignal<String>,
+    /// The touch that was taken to come here.
+    from: StoredValue<Option<usize>>,
     /// What the field was filled with: anything else in it was typed.
     shown: StoredValue<String>,
     /// A further reading of the same touch is awaited.
@@ -69,6 +71,7 @@ impl Station {
             rows,
             at: RwSignal::new(0),
             typed: RwSignal::new(String::new()),
+            from: StoredValue::new(None),
             shown: StoredValue::new(String::new()),
             again: RwSignal::new(false),
             refused: RwSignal::new(None),
@@ -158,6 +161,7 @@ impl Station {
     fn arrive(self, feature: Option<usize>) {
         self.again.set(false);
         self.complete.set(false);
+        self.from.set_value(None);
         let rows = self.rows.get_untracked();
         let of_feature = feature.and_then(|f| {
             let row = rows.rows.iter().find(|r| r.feature == f)?;
@@ -316,7 +320,10 @@ impl Station {
         self.again.set(false);
         let rows = self.rows.get_untracked();
         match rows.empty_from(at + 1) {
-            Some(next) => self.at.set(next),
+            Some(next) => {
+                self.from.set_value(Some(at));
+                self.at.set(next);
+            }
             None => {
                 self.complete.set(true);
                 self.fill(self.prefill());
@@ -346,7 +353,16 @@ impl Station {
 
     /// Takes the reading at hand back; of repeats, the last one when a further one is awaited.
     pub(super) fn take_back(self) {
-        let Some(cell) = self.cell().filter(Cell::is_taken) else { return };
+        let Some(cell) = self.cell().filter(Cell::is_taken) else {
+            // Right after a reading: back to it, where it stands ready to be typed over.
+            let from =
+                self.from.get_value().filter(|_| self.typed.with_untracked(String::is_empty));
+            if let Some(at) = from {
+                self.from.set_value(None);
+                self.at.set(at);
+            }
+            return;
+        };
         let rows = self.rows.get_untracked();
         let view = self.desk.view_untracked();
         let name = rows.touch_name(&view, self.at.get_untracked());
@@ -397,6 +413,7 @@ impl Station {
         }
         self.again.set(false);
         self.complete.set(false);
+        self.from.set_value(None);
         let rows = self.rows.get_untracked();
         let at = self.at.get_untracked();
         let last = rows.cells.len().saturating_sub(1);
@@ -425,6 +442,7 @@ impl Station {
         } else if self.settle() {
             self.again.set(false);
             self.complete.set(false);
+            self.from.set_value(None);
             self.at.set(at);
         }
     }

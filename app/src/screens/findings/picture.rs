@@ -2,8 +2,8 @@
 
 use super::layer::{Layer, Marks};
 use crate::desk::{Desk, View};
+use leptos::html;
 use leptos::prelude::*;
-use leptos::svg;
 use quarterturn_core::job::Job;
 use quarterturn_core::picture::{Balloons, Layout, PatternOptions, Vectors};
 use std::sync::Arc;
@@ -113,7 +113,7 @@ pub(super) fn Picture() -> impl IntoView {
     let caption = Memo::new(move |_| {
         found.with(|f| f.vectors.as_ref().map_or_else(String::new, |v| v.caption.clone()))
     });
-    let frame = NodeRef::<svg::Svg>::new();
+    let frame = NodeRef::<html::Div>::new();
     let point = move |ev: leptos::ev::MouseEvent| {
         let Some(frame) = frame.get_untracked() else { return };
         let r = frame.get_bounding_client_rect();
@@ -131,13 +131,13 @@ pub(super) fn Picture() -> impl IntoView {
     };
     view! {
         <figure class="pattern">
-            <svg node_ref=frame viewBox=format!("0 0 {WIDTH} {HEIGHT}") role="img"
+            // One picture each, one over the other: what changes in one is laid out without the others.
+            <div class="layers" node_ref=frame role="img"
                 aria-label="The part with its numbered features and their deviations" on:click=point>
-                <Layer marks=base/>
-                <Layer marks=vectors/>
-                <Layer marks=balloons/>
-                <Layer marks=light/>
-            </svg>
+                {[base, vectors, balloons, light].map(|marks| view! {
+                    <svg viewBox=format!("0 0 {WIDTH} {HEIGHT}") aria-hidden="true"><Layer marks/></svg>
+                }).collect_view()}
+            </div>
             <figcaption>{caption}</figcaption>
         </figure>
     }
