@@ -11,7 +11,7 @@ use std::ops::Range;
 const ALL: usize = 120;
 
 /// Rows made beyond those in sight, to either side.
-const SPARE: usize = 10;
+const SPARE: usize = 4;
 
 /// The rows in sight. All rows must have the same height.
 #[derive(Clone, Copy)]
@@ -43,8 +43,8 @@ impl Window {
             )]
             let at = |y: f64| (y / row).floor().max(0.0) as usize;
             // In steps, so that not every pixel of scrolling makes and drops a row.
-            let from = at(top).saturating_sub(SPARE) / 10 * 10;
-            let to = ((at(top + height) + SPARE) / 10 + 1) * 10;
+            let from = at(top).saturating_sub(SPARE) / 4 * 4;
+            let to = ((at(top + height) + SPARE) / 4 + 1) * 4;
             (from.min(count), to.min(count))
         });
         let this = Self { scroller, count, row, top, rows };

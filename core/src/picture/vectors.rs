@@ -82,6 +82,9 @@ fn clipped(from: Point, to: Point, room: Room) -> Point {
     from.by(t * dx, t * dy)
 }
 
+/// Above this many features, deviations of one verdict are one mark.
+const MANY: usize = 100;
+
 pub(super) fn vectors(layout: &Layout, piece: &PieceFinding) -> Vectors {
     let scale = layout.fit.scale;
     let room = Room {
@@ -120,8 +123,8 @@ pub(super) fn vectors(layout: &Layout, piece: &PieceFinding) -> Vectors {
         .collect();
     let cut = list.iter().filter(|v| v.cut).count();
     let weight = (spacing / 12.0).clamp(0.5, 1.0);
-    let mut marks = if layout.simple() {
-        together(&list)
+    let mut marks = if layout.shapes.len() > MANY {
+        together(&list, weight, !layout.simple())
     } else {
         list.iter().map(|v| one(v, weight)).collect()
     };
@@ -211,14 +214,19 @@ pub(super) fn end(at: Point, verdict: Verdict, weight: f64) -> Vec<Mark> {
 
 /// Two short strokes across the line, at two thirds of it.
 fn break_marks(from: Point, to: Point, pen: Stroke) -> [Mark; 2] {
+    break_lines(from, to).map(|(from, to)| Line::new(from, to, pen).into())
+}
+
+/// The ends of those strokes.
+fn break_lines(from: Point, to: Point) -> [(Point, Point); 2] {
     let (dx, dy) = (to.x - from.x, to.y - from.y);
     let length = libm::hypot(dx, dy).max(1e-9);
     let (ux, uy) = (dx / length, dy / length);
-    let stroke = |along: f64| -> Mark {
+    let stroke = |along: f64| {
         let at = from.by(ux * along, uy * along);
         // Slanted, so that they are not taken for ticks of a scale.
         let (ax, ay) = (1.1 * (-uy + 0.6 * ux), 1.1 * (ux + 0.6 * uy));
-        Line::new(at.by(-ax, -ay), at.by(ax, ay), pen).into()
+        (at.by(-ax, -ay), at.by(ax, ay))
     };
     let middle = length * 0.66;
     [stroke(middle - 0.5), stroke(middle + 0.5)]
@@ -235,27 +243,52 @@ fn missing(layout: &Layout, piece: &PieceFinding, weight: f64) -> Vec<Mark> {
     layout.shapes.iter().zip(&piece.features).enumerate().filter_map(ring).collect()
 }
 
-/// All vectors of a verdict as one path, where there are very many.
-fn together(list: &[Vector]) -> Vec<Mark> {
+/// All vectors of a verdict as one path, where there are many: a screen draws few marks faster
+/// than many. `ends`: with the end that the verdict gives each.
+fn together(list: &[Vector], weight: f64, ends: bool) -> Vec<Mark> {
     let mut marks = Vec::new();
     for verdict in [Verdict::NothingAsked, Verdict::Conforms, Verdict::DoesNotConform] {
         let colour = ink(verdict);
-        let mut path = Path::new();
-        let mut ends = Path::new();
+        let (mut lines, mut crosses, mut dots) = (Path::new(), Path::new(), Path::new());
         for v in list.iter().filter(|v| ink(v.verdict) == colour) {
-            path = path.move_to(v.from).line_to(v.to);
+            lines = lines.move_to(v.from).line_to(v.to);
+            let arm = if ends { weight } else { 0.5 };
             if verdict == Verdict::DoesNotConform {
-                ends = ends.move_to(v.to.by(-0.5, -0.5)).line_to(v.to.by(0.5, 0.5));
-                ends = ends.move_to(v.to.by(-0.5, 0.5)).line_to(v.to.by(0.5, -0.5));
+                crosses = crosses.move_to(v.to.by(-arm, -arm)).line_to(v.to.by(arm, arm));
+                crosses = crosses.move_to(v.to.by(-arm, arm)).line_to(v.to.by(arm, -arm));
+            } else if ends {
+                dots = dot(dots, v.to, 0.85 * weight);
+            }
+            if v.cut && ends {
+                for (from, to) in break_lines(v.from, v.to) {
+                    lines = lines.move_to(from).line_to(to);
+                }
             }
         }
-        if !path.steps.is_empty() {
-            let pen = Stroke::new(colour, 0.25);
-            let body: Vec<Mark> = vec![path.stroke(pen).into(), ends.stroke(pen).into()];
-            marks.push(Group::new(Tag::new(role(verdict)), body).into());
+        if lines.steps.is_empty() {
+            continue;
         }
+        let pen = Stroke::new(colour, if ends { 0.5 * weight } else { 0.25 });
+        let mut body: Vec<Mark> = vec![lines.stroke(pen).into()];
+        if !crosses.steps.is_empty() {
+            body.push(crosses.stroke(pen).into());
+        }
+        if !dots.steps.is_empty() {
+            let filled = if verdict == Verdict::Conforms { colour } else { Ink::Paper };
+            let rim = Stroke::new(colour, 0.3 * weight);
+            body.push(dots.fill(filled).stroke(rim).into());
+        }
+        marks.push(Group::new(Tag::new(role(verdict)), body).into());
     }
     marks
+}
+
+/// Adds a small round spot to `path`: at its size eight corners are a circle.
+fn dot(path: Path, at: Point, radius: f64) -> Path {
+    const S: f64 = std::f64::consts::FRAC_1_SQRT_2;
+    let corners = [(S, S), (0.0, 1.0), (-S, S), (-1.0, 0.0), (-S, -S), (0.0, -1.0), (S, -S)];
+    let start = path.move_to(at.by(radius, 0.0));
+    corners.iter().fold(start, |path, (x, y)| path.line_to(at.by(radius * x, radius * y))).close()
 }
 
 #[cfg(test)]
