@@ -159,12 +159,40 @@ fn label(place: &str, text: &str) -> Result<(), ReadError> {
     )
 }
 
+fn text(place: &str, text: &str) -> Result<(), ReadError> {
+    if text.chars().count() <= BOUNDS.text_chars {
+        return Ok(());
+    }
+    refuse(place, format!("a text may have {} characters.", BOUNDS.text_chars), "Shorten it.")
+}
+
 /// What the types alone cannot refuse: bounds, counts and names used twice.
 fn check(job: &Job) -> Result<(), ReadError> {
     check_drawing(job)?;
     check_plan(job)?;
+    let s = &job.shipment;
+    for (name, said) in [
+        ("customer", &s.customer),
+        ("order", &s.order),
+        ("lot", &s.lot),
+        ("quantity", &s.quantity),
+        ("report_number", &s.report_number),
+        ("report_revision", &s.report_revision),
+        ("notes", &s.notes),
+    ] {
+        text(&format!("shipment.{name}"), said)?;
+    }
     at_most("pieces", job.pieces.len(), BOUNDS.pieces)?;
     for (p, piece) in job.pieces.iter().enumerate() {
+        for (name, said) in [
+            ("serial", &piece.serial),
+            ("inspector", &piece.inspector),
+            ("date", &piece.date),
+            ("temperature", &piece.temperature),
+            ("notes", &piece.notes),
+        ] {
+            text(&format!("pieces[{p}].{name}"), said)?;
+        }
         let mut seen = HashSet::new();
         for (i, reading) in piece.readings.iter().enumerate() {
             let place = format!("pieces[{p}].readings[{i}]");
@@ -203,6 +231,19 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
             "Correct the number.",
         );
     }
+    for (name, said) in [
+        ("part_number", &drawing.part_number),
+        ("part_name", &drawing.part_name),
+        ("number", &drawing.number),
+        ("revision", &drawing.revision),
+        ("material", &drawing.material),
+    ] {
+        text(&format!("drawing.{name}"), said)?;
+    }
+    for (i, datum) in drawing.datums.iter().enumerate() {
+        label(&format!("drawing.datums[{i}].letter"), &datum.letter)?;
+        text(&format!("drawing.datums[{i}].what"), &datum.what)?;
+    }
     at_most("drawing.features", drawing.features.len(), BOUNDS.features)?;
     if let Some(o) = &drawing.outline {
         for figure in [o.left, o.bottom, o.right, o.top] {
@@ -212,6 +253,7 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
     for (i, f) in drawing.features.iter().enumerate() {
         let place = format!("drawing.features[{i}]");
         label(&format!("{place}.number"), &f.number)?;
+        text(&format!("{place}.note"), &f.note)?;
         for (name, figure) in [("x", f.x), ("y", f.y)] {
             if let Some(figure) = figure {
                 within(&format!("{place}.{name}"), figure, unit, BOUNDS.length_mm)?;
@@ -246,7 +288,13 @@ fn check_plan(job: &Job) -> Result<(), ReadError> {
     at_most("plan.orientations", plan.orientations.len(), BOUNDS.orientations)?;
     for (i, instrument) in plan.instruments.iter().enumerate() {
         let place = format!("plan.instruments[{i}]");
+        text(&format!("{place}.name"), &instrument.name)?;
+        text(&format!("{place}.identification"), &instrument.identification)?;
+        text(&format!("{place}.calibration_due"), &instrument.calibration_due)?;
         within(&place, instrument.resolution, instrument.unit, BOUNDS.length_mm)?;
+        if let Some(limit) = instrument.error_limit {
+            within(&format!("{place}.error_limit"), limit, instrument.unit, BOUNDS.length_mm)?;
+        }
         if let super::Probe::Constant(k) = instrument.probe {
             within(&format!("{place}.probe"), k, instrument.unit, BOUNDS.probe_mm)?;
         }

@@ -98,9 +98,12 @@ pub(super) fn StandPicture() -> impl IntoView {
             station.go_to_feature(index);
         }
     };
+    let px = |length: f64| format!("{length}px");
     view! {
         <Show when=move || orientation.with(Option::is_some) && !station.open.get()>
             <div class="bench-picture" node_ref=frame>
+                // In a box of a stated size it is laid out only when it changes itself.
+                <div class="layer" style:width=move || px(room.get().0) style:height=move || px(room.get().1)>
                 <svg
                     viewBox=move || { let (w, h) = size.get(); format!("0 0 {w:.2} {h:.2}") }
                     role="img"
@@ -111,6 +114,7 @@ pub(super) fn StandPicture() -> impl IntoView {
                     <g inner_html=move || taken.get()></g>
                     <g inner_html=move || next.get()></g>
                 </svg>
+                </div>
             </div>
         </Show>
     }

@@ -2,6 +2,7 @@
 
 use super::layer::{Layer, Marks};
 use crate::desk::{Desk, View};
+use crate::widgets::room;
 use leptos::html;
 use leptos::prelude::*;
 use quarterturn_core::job::Job;
@@ -114,6 +115,8 @@ pub(super) fn Picture() -> impl IntoView {
         found.with(|f| f.vectors.as_ref().map_or_else(String::new, |v| v.caption.clone()))
     });
     let frame = NodeRef::<html::Div>::new();
+    let size = room(frame);
+    let px = |length: f64| format!("{length}px");
     let point = move |ev: leptos::ev::MouseEvent| {
         let Some(frame) = frame.get_untracked() else { return };
         let r = frame.get_bounding_client_rect();
@@ -131,11 +134,14 @@ pub(super) fn Picture() -> impl IntoView {
     };
     view! {
         <figure class="pattern">
-            // One picture each, one over the other: what changes in one is laid out without the others.
+            // One picture each, one over the other, in boxes of a stated size: what changes in one, or
+            // beside them, is laid out without the others.
             <div class="layers" node_ref=frame role="img"
                 aria-label="The part with its numbered features and their deviations" on:click=point>
                 {[base, vectors, balloons, light].map(|marks| view! {
-                    <svg viewBox=format!("0 0 {WIDTH} {HEIGHT}") aria-hidden="true"><Layer marks/></svg>
+                    <div class="layer" style:width=move || px(size.get().0) style:height=move || px(size.get().1)>
+                        <svg viewBox=format!("0 0 {WIDTH} {HEIGHT}") aria-hidden="true"><Layer marks/></svg>
+                    </div>
                 }).collect_view()}
             </div>
             <figcaption>{caption}</figcaption>
