@@ -17,10 +17,13 @@
 pub mod adjust;
 pub mod bench;
 pub mod callout;
+pub mod chance;
 pub mod entry;
 pub mod findings;
+pub mod frame;
 pub mod job;
 pub mod mark;
+pub mod network;
 pub mod picture;
 pub mod quantity;
 pub mod sheet;

@@ -15,10 +15,10 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    BOUNDS, Callout, Correction, Datum, DecisionRule, Drawing, FORMAT, Feature, Instrument, Job,
-    Kind, Modifier, Orientation, Outline, Paper, Piece, Plan, Position, Probe, ReadError, Reading,
-    Rest, Shipment, SizeLimits, Taken, Touch, VERSION, Zero, read, record_changes, write,
-    write_compact,
+    BOUNDS, Blocks, Callout, Conditions, Correction, Datum, DecisionRule, Drawing, FORMAT, Feature,
+    Instrument, Job, Kind, Modifier, Orientation, Outline, Paper, Piece, Plan, Position, Probe,
+    ReadError, Reading, Rest, Shipment, SizeLimits, Slope, Squareness, Taken, Touch, VERSION, Zero,
+    ZeroCheck, read, record_changes, write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -266,7 +266,7 @@ fn the_place_of_what_is_wrong_is_named() {
     refused(&value.to_string(), "the top of the file", "missing field `pieces`");
     refused("[]", "format", "not a Quarterturn job");
     refused("{\"format\": \"quarterturn job\"}", "version", "which version");
-    refused(&changed("/version", json!(2)), "version", "version 2");
+    refused(&changed("/version", json!(3)), "version", "version 3");
     refused(&changed("/version", json!("1")), "version", "which version");
     refused(&changed("/format", json!("something else")), "format", "not a Quarterturn job");
     refused(&changed("/drawing/unit", json!("furlong")), "drawing.unit", "furlong");
@@ -585,6 +585,10 @@ fn any_feature() -> impl Strategy<Value = Feature> {
         })
 }
 
+fn any_zero() -> impl Strategy<Value = Zero> {
+    prop_oneof![2 => Just(Zero::Plate), 1 => any_name().prop_map(Zero::Feature)]
+}
+
 fn any_orientation() -> impl Strategy<Value = Orientation> {
     (
         prop_oneof![
@@ -593,18 +597,20 @@ fn any_orientation() -> impl Strategy<Value = Orientation> {
             1 => -360.0..360.0f64,
         ],
         prop::option::of(any_name()),
-        any_figure(),
-        prop_oneof![2 => Just(Zero::Plate), 1 => any_name().prop_map(Zero::Feature)],
+        prop_oneof![3 => any_figure().prop_map(Blocks::High), 1 => Just(Blocks::UNKNOWN)],
+        any_zero(),
         prop_oneof![Just(Taken::Touches), Just(Taken::CentreAndSize)],
         prop_oneof![4 => Just(0usize), 1 => Just(1), 1 => Just(usize::MAX)],
+        prop::bool::weighted(0.2),
     )
-        .prop_map(|(up_degrees, face, blocks, zero, taken, instrument)| Orientation {
+        .prop_map(|(up_degrees, face, blocks, zero, taken, instrument, find_angle)| Orientation {
             number: 0,
             up_degrees,
             rest: Rest { face, blocks },
             zero,
             taken,
             instrument,
+            find_angle,
         })
 }
 
@@ -619,25 +625,57 @@ fn any_instrument() -> impl Strategy<Value = Instrument> {
             Just(Probe::AppliedByGauge),
             (-39.0..39.0f64).prop_map(|k| Probe::Constant(Figure(k)))
         ],
+        prop::option::of(-1.0..20.0f64),
+        prop::option::of(-0.01..0.01f64),
+        prop::option::of(-0.01..0.01f64),
     )
-        .prop_map(|(name, identification, unit, resolution, error_limit, probe)| Instrument {
-            name,
-            calibration_due: identification.clone(),
-            identification,
-            unit,
-            resolution,
-            error_limit,
-            probe,
+        .prop_map(
+            |(name, identification, unit, resolution, error_limit, probe, growth, r, k)| {
+                Instrument {
+                    error_growth: growth,
+                    repeatability: r.map(Figure),
+                    probe_standard: k.map(Figure),
+                    name,
+                    calibration_due: identification.clone(),
+                    identification,
+                    unit,
+                    resolution,
+                    error_limit,
+                    probe,
+                }
+            },
+        )
+}
+
+fn any_conditions() -> impl Strategy<Value = Conditions> {
+    let number = || prop::option::weighted(0.4, -100.0..100.0f64);
+    let slope =
+        (any_figure(), any_figure()).prop_map(|(deviation, over)| Slope { deviation, over });
+    (
+        prop::option::weighted(0.4, (-0.1..0.1f64).prop_map(Figure)),
+        prop::option::weighted(0.4, slope),
+        number(),
+        number(),
+        number(),
+    )
+        .prop_map(|(plate_flatness, squareness, part, gauge, limit)| Conditions {
+            plate_flatness,
+            squareness,
+            part_expansion: part,
+            gauge_expansion: gauge,
+            temperature_limit: limit,
         })
 }
 
 fn any_reading() -> impl Strategy<Value = Reading> {
     let values =
         || prop_oneof![2 => Just(Vec::new()), 3 => prop::collection::vec(any_figure(), 1..4)];
-    (0u32..5, any_name(), values(), values(), values(), values(), values()).prop_map(
-        |(orientation, feature, low, high, centre, size, face)| Reading {
+    let zero = prop::option::weighted(0.2, any_zero());
+    (0u32..5, any_name(), zero, values(), values(), values(), values(), values()).prop_map(
+        |(orientation, feature, zero, low, high, centre, size, face)| Reading {
             orientation,
             feature,
+            zero,
             low,
             high,
             centre,
@@ -648,20 +686,38 @@ fn any_reading() -> impl Strategy<Value = Reading> {
 }
 
 fn any_piece() -> impl Strategy<Value = Piece> {
-    (any_words(), any_words(), any_words(), prop::collection::vec(any_reading(), 0..14)).prop_map(
-        |(serial, inspector, notes, mut readings)| {
-            let mut seen = std::collections::HashSet::new();
-            readings.retain(|r| seen.insert((r.orientation, r.feature.clone())));
-            Piece {
-                serial,
-                date: inspector.clone(),
-                temperature: inspector.clone(),
-                inspector,
-                notes,
-                readings,
-            }
-        },
+    let squareness = (0u32..5, any_figure(), any_figure())
+        .prop_map(|(orientation, farther_out, over)| Squareness { orientation, farther_out, over });
+    let check =
+        (0u32..5, any_figure()).prop_map(|(orientation, end)| ZeroCheck { orientation, end });
+    (
+        any_words(),
+        any_words(),
+        any_words(),
+        prop::collection::vec(any_reading(), 0..14),
+        prop::collection::vec(squareness, 0..3),
+        prop::collection::vec(check, 0..3),
+        prop::option::of(-50.0..80.0f64),
+        prop::option::of(-50.0..80.0f64),
     )
+        .prop_map(
+            |(serial, inspector, notes, mut readings, squareness, zero_checks, part, gauge)| {
+                let mut seen = std::collections::HashSet::new();
+                readings.retain(|r| seen.insert((r.orientation, r.feature.clone())));
+                Piece {
+                    serial,
+                    date: inspector.clone(),
+                    temperature: inspector.clone(),
+                    inspector,
+                    notes,
+                    part_celsius: part,
+                    gauge_celsius: gauge,
+                    squareness,
+                    zero_checks,
+                    readings,
+                }
+            },
+        )
 }
 
 /// A job that can be read, whatever it says: duplicate and missing numbers, limits turned round,
@@ -681,6 +737,11 @@ fn any_job() -> impl Strategy<Value = Job> {
             (any_orientation(), prop_oneof![6 => 0u32..5, 1 => Just(9_999)]),
             0..5,
         ),
+        prop_oneof![
+            Just(DecisionRule::SimpleAcceptance),
+            (-1.0..3.0f64).prop_map(|multiple| DecisionRule::GuardedAcceptance { multiple }),
+        ],
+        any_conditions(),
     );
     let rest = (
         any_words(),
@@ -690,7 +751,11 @@ fn any_job() -> impl Strategy<Value = Job> {
         prop::option::of((any_reading(), any_words())),
     );
     (drawing, plan, rest).prop_map(
-        |(d, (instruments, orientations), (words, demo, paper, pieces, corrected))| {
+        |(
+            d,
+            (instruments, orientations, decision_rule, conditions),
+            (words, demo, paper, pieces, corrected),
+        )| {
             let (unit, decimals, name, outline, datums, features) = d;
             let mut seen = std::collections::HashSet::new();
             let record = corrected.map(|(r, why)| Correction {
@@ -735,7 +800,8 @@ fn any_job() -> impl Strategy<Value = Job> {
                         .filter(|(_, number)| seen.insert(*number))
                         .map(|(o, number)| Orientation { number, ..o })
                         .collect(),
-                    decision_rule: DecisionRule::SimpleAcceptance,
+                    decision_rule,
+                    conditions,
                 },
                 shipment: Shipment {
                     customer: words.clone(),

@@ -19,7 +19,7 @@ use quarterturn_core::callout::{
 };
 use quarterturn_core::evaluate;
 use quarterturn_core::job::{
-    Callout, Feature, Instrument, Job, Kind, Limits, Modifier, Position, Probe, Reading,
+    Blocks, Callout, Feature, Instrument, Job, Kind, Limits, Modifier, Position, Probe, Reading,
     SizeLimits, Taken, Touch, Zero,
 };
 use quarterturn_core::quantity::{Axis, Figure, Length, Side, Unit};
@@ -492,6 +492,7 @@ fn both_sides_of_one_plane() {
             base: Length::mm(12.0),
             zero_contact,
             taken: Taken::Touches,
+            tied: true,
         };
         let down = setup.raw(Length::mm(30.0), Contact::FromAbove);
         let up = setup.raw(Length::mm(30.0), Contact::FromBelow);
@@ -518,7 +519,7 @@ fn the_height_of_a_point_in_each_of_the_four_ways_to_stand() {
             let o = &mut job.plan.orientations[0];
             o.up_degrees = up.degrees();
             o.rest.face = None;
-            o.rest.blocks = Figure(blocks);
+            o.rest.blocks = Blocks::High(Figure(blocks));
             o.taken = Taken::CentreAndSize;
             let o = &job.plan.orientations[0];
             let list = expected(&job, o, Setup::of(&job, o).ok().as_ref());
@@ -769,6 +770,7 @@ fn a_drawing_in_inches_and_a_gauge_in_millimetres() {
         resolution: Figure(0.001),
         error_limit: None,
         probe: Probe::AppliedByGauge,
+        ..Instrument::default()
     };
     job.plan.orientations[0].taken = Taken::CentreAndSize;
     let o = &job.plan.orientations[0];

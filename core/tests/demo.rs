@@ -19,7 +19,9 @@ const DEMO: &str = "public/demo-job.json";
 fn demo() -> (Job, Vec<PieceFinding>) {
     let job = common::job(DEMO);
     let findings = evaluate(&job);
-    assert_eq!(findings.problems, [], "nothing is wrong with the example's drawing or plan");
+    // Nothing is wrong with its drawing or plan but what a shop has to live with.
+    let says: Vec<&str> = findings.problems.iter().map(|p| p.says.as_str()).collect();
+    assert!(says.len() == 1 && says[0].starts_with("The gauge is coarse for"), "{says:?}");
     (job, findings.pieces)
 }
 

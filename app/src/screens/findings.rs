@@ -106,6 +106,7 @@ const fn whole(verdict: Verdict) -> &'static str {
         Verdict::Conforms => "the piece conforms",
         Verdict::DoesNotConform => "the piece does not conform",
         Verdict::NotMeasured => "the piece is not fully measured",
+        Verdict::NotProven => "of the piece nothing is proven either way",
         Verdict::CannotBeJudged => "the piece cannot be judged in full",
         Verdict::NothingAsked => "",
     }
@@ -134,6 +135,7 @@ fn Foot() -> impl IntoView {
     });
     let rule = Memo::new(move |_| match desk.job().plan.decision_rule {
         DecisionRule::SimpleAcceptance => "simple acceptance",
+        DecisionRule::GuardedAcceptance { .. } => "guarded acceptance",
     });
     view! {
         <footer class="finding-foot">

@@ -92,7 +92,8 @@ pub fn expected(job: &Job, orientation: &Orientation, setup: Option<&Setup>) -> 
     list
 }
 
-pub(super) fn raw_of(
+/// What the gauge should show at one touch with this set-up.
+pub(crate) fn raw_of(
     job: &Job,
     feature: &Feature,
     setup: &Setup,
@@ -102,6 +103,9 @@ pub(super) fn raw_of(
     let size = || Some(feature.size?.limits(job.drawing.unit)?.middle());
     if touch == Touch::Size {
         return Some(setup.raw_size(size()?, feature.kind));
+    }
+    if !setup.tied {
+        return None;
     }
     let centre = centre_along(feature, job, setup)?;
     let at = match touch {
@@ -120,7 +124,7 @@ fn limit_of(
     contact: Contact,
 ) -> Option<VirtualLimit> {
     let unit = job.drawing.unit;
-    let position = feature.position()?;
+    let position = feature.position().filter(|_| setup.tied)?;
     if position.modifier != Modifier::Mmc {
         return None;
     }

@@ -28,7 +28,7 @@ impl Contact {
 
     /// How much of the probe constant a reading lacks: none from above, all from below, half
     /// for a centre, which is the mean of the two.
-    const fn lacks(self) -> f64 {
+    pub(crate) const fn lacks(self) -> f64 {
         match self {
             Self::FromAbove => 0.0,
             Self::FromBelow => 1.0,
@@ -102,6 +102,9 @@ pub struct Setup {
     pub probe: Length,
     /// Coordinate along [`Setup::up`] of what reads zero.
     pub base: Length,
+    /// Whether [`Setup::base`] is known: not so over blocks of unknown height, where heights tell
+    /// differences only.
+    pub tied: bool,
     /// How the zero was touched.
     pub zero_contact: Contact,
     /// What counts for a feature of size: touches, or the gauge's centre and size.
@@ -119,14 +122,33 @@ impl Setup {
     /// # Errors
     /// What is missing or cannot be; see [`SetupProblem`].
     pub fn of(job: &Job, orientation: &Orientation) -> Result<Self, SetupProblem> {
+        Self::with_zero(job, orientation, &orientation.zero)
+    }
+
+    /// The same for a reading that was taken from another zero than that of the orientation.
+    ///
+    /// # Errors
+    /// As [`Setup::of`].
+    pub fn with_zero(
+        job: &Job,
+        orientation: &Orientation,
+        zero: &Zero,
+    ) -> Result<Self, SetupProblem> {
         let instrument = job.instrument(orientation).ok_or(SetupProblem::NoInstrument)?;
         let unit = instrument.unit;
         let up = orientation.up();
-        let (base, zero_contact) = match &orientation.zero {
-            Zero::Plate => {
-                let q = rest_coordinate(job, orientation, up)?;
-                (q - orientation.rest.blocks.length(unit), Contact::FromAbove)
-            }
+        let mut tied = true;
+        let (base, zero_contact) = match zero {
+            Zero::Plate => match orientation.rest.blocks.height() {
+                Some(height) => {
+                    let q = rest_coordinate(job, orientation, up)?;
+                    (q - height.length(unit), Contact::FromAbove)
+                }
+                None => {
+                    tied = false;
+                    (Length::ZERO, Contact::FromAbove)
+                }
+            },
             // The face that lies on the plate or the blocks cannot be touched itself: what is
             // touched, from above, is what it lies on.
             Zero::Feature(number) if orientation.rest.face.as_ref() == Some(number) => {
@@ -143,7 +165,7 @@ impl Setup {
             Probe::AppliedByGauge => Length::ZERO,
             Probe::Constant(k) => k.length(unit),
         };
-        Ok(Self { up, unit, probe, base, zero_contact, taken: orientation.taken })
+        Ok(Self { up, unit, probe, base, tied, zero_contact, taken: orientation.taken })
     }
 
     /// The coordinate along `up` of a point that was read as `raw`.
@@ -238,7 +260,7 @@ pub(super) fn basic(feature: &Feature, axis: Axis, unit: Unit) -> Option<Length>
 }
 
 /// Basic position of a feature; the coordinate that does not matter may be missing.
-pub(super) fn basic_point(feature: &Feature, unit: Unit) -> Point {
+pub(crate) fn basic_point(feature: &Feature, unit: Unit) -> Point {
     Point::new(
         basic(feature, Axis::X, unit).unwrap_or_default(),
         basic(feature, Axis::Y, unit).unwrap_or_default(),

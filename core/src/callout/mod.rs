@@ -4,11 +4,13 @@
 //! verdict, unrounded, so that it can be followed with a calculator.
 
 mod position;
+mod proof;
 mod salvage;
 mod size;
 mod verdict;
 
 pub use position::{Asked, Bonus, NoBonus, PositionFinding, Unjudged, Zone, judge_position};
+pub use proof::{K, Proof, prove_position, prove_size};
 pub use salvage::{Salvage, salvage};
 pub use size::{SizeFinding, SizeSeen, judge_size};
 pub use verdict::Verdict;

@@ -1,6 +1,6 @@
 //! Position of a round feature's axis, or of a slot's or tab's centre plane.
 
-use super::{SizeFinding, Verdict};
+use super::{Proof, SizeFinding, Verdict};
 use crate::job::{Kind, Modifier};
 use crate::quantity::{Axis, Length};
 use serde::Serialize;
@@ -65,9 +65,10 @@ pub enum Unjudged {
     OfFace,
     /// A datum letter that the drawing does not define.
     UnknownDatum(String),
-    /// A datum that is a feature of size, which this version judges only as the zero of every
-    /// orientation.
-    DatumOfSize(String),
+    /// A datum feature of size that was not measured.
+    DatumNotMeasured(String),
+    /// A datum feature so near the origin of the frame that it cannot stop its rotation.
+    DatumTooNear(String),
     /// The basic coordinates are incomplete.
     NominalMissing(Axis),
     /// The tolerance is negative, or zero without a modifier.
@@ -99,6 +100,8 @@ pub struct PositionFinding {
     pub by_bonus: bool,
     /// Why it was not judged, if it was not.
     pub unjudged: Option<Unjudged>,
+    /// How sure that is; absent where the uncertainty is not known.
+    pub proof: Option<Proof>,
     /// Verdict on the position alone.
     pub verdict: Verdict,
 }
@@ -153,6 +156,7 @@ pub fn judge_position(
         false => allowed - p,
     });
     let verdict = match position {
+        _ if matches!(unjudged, Some(Unjudged::DatumNotMeasured(_))) => Verdict::NotMeasured,
         _ if unjudged.is_some() => Verdict::CannotBeJudged,
         None => Verdict::NotMeasured,
         Some(p) if unknown => {
@@ -180,6 +184,7 @@ pub fn judge_position(
         by_bonus: verdict == Verdict::Conforms
             && position.is_some_and(|p| !p.at_most(asked.tolerance)),
         unjudged,
+        proof: None,
         verdict,
     }
 }

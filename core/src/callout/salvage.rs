@@ -40,7 +40,8 @@ pub fn salvage(kind: Kind, size: &SizeFinding, position: &PositionFinding) -> Op
     let (limits, p, counts) = (size.limits?, position.position?, size.counts?);
     let internal = kind.is_internal();
     let too_far = if internal { size.above.is_some() } else { size.below.is_some() };
-    if conforms || too_far {
+    let fails = [position.verdict, size.verdict].contains(&Verdict::DoesNotConform);
+    if conforms || too_far || !fails {
         return None;
     }
     let excess = (p - position.tolerance).max(Length::ZERO);

@@ -1,6 +1,6 @@
 //! Size: every measured size within its limits, and the one that counts for the bonus.
 
-use super::Verdict;
+use super::{Proof, Verdict};
 use crate::job::{Kind, Limits, Modifier};
 use crate::quantity::Length;
 use serde::Serialize;
@@ -32,6 +32,8 @@ pub struct SizeFinding {
     pub above: Option<Length>,
     /// How much a size is below the lower limit.
     pub below: Option<Length>,
+    /// How sure that is; absent where the uncertainty is not known.
+    pub proof: Option<Proof>,
     /// Verdict on the size alone.
     pub verdict: Verdict,
 }
@@ -64,6 +66,7 @@ pub fn judge_size(
         margin: None,
         above: None,
         below: None,
+        proof: None,
         verdict: Verdict::NothingAsked,
     };
     let Some(limits) = limits else { return finding };

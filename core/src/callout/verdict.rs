@@ -10,6 +10,9 @@ pub enum Verdict {
     Conforms,
     /// Outside its limits by the decision rule.
     DoesNotConform,
+    /// Too near its limit for the uncertainty of the measurement: by the decision rule neither
+    /// conformity nor the contrary is proven.
+    NotProven,
     /// Something needed for a verdict was not measured.
     NotMeasured,
     /// The drawing or the plan does not allow a verdict; the reason says why.
@@ -25,6 +28,7 @@ impl Verdict {
         match self {
             Self::Conforms => "conforms",
             Self::DoesNotConform => "does not conform",
+            Self::NotProven => "not proven",
             Self::NotMeasured => "not measured",
             Self::CannotBeJudged => "cannot be judged",
             Self::NothingAsked => "",
@@ -36,9 +40,10 @@ impl Verdict {
     #[must_use]
     pub fn and(self, other: Self) -> Self {
         let weight = |v| match v {
-            Self::DoesNotConform => 4,
-            Self::CannotBeJudged => 3,
-            Self::NotMeasured => 2,
+            Self::DoesNotConform => 5,
+            Self::CannotBeJudged => 4,
+            Self::NotMeasured => 3,
+            Self::NotProven => 2,
             Self::Conforms => 1,
             Self::NothingAsked => 0,
         };

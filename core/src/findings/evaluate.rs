@@ -1,15 +1,19 @@
 //! From a job to its findings.
 
-use super::frame::{Frames, untied};
+use super::frame::untied;
+use super::measured::Measured;
+use super::remarks;
 use super::{
     Coordinate, Fault, FeatureFinding, Findings, PieceFinding, Place, Problem, Tally, Weight,
 };
-use crate::adjust::{Coordinates, adjust};
+use crate::adjust::Coordinates;
 use crate::bench::{
-    Expectation, Heights, Question, Setup, expected, question, reduce, stands_otherwise, touches,
+    Expectation, Heights, Question, Setup, expected, question, raw_of, reduce, stands_otherwise,
+    touches,
 };
 use crate::callout::{
-    Asked, PositionFinding, SizeSeen, Unjudged, Verdict, Zone, judge_position, judge_size, salvage,
+    Asked, PositionFinding, SizeSeen, Unjudged, Verdict, Zone, judge_position, judge_size,
+    prove_position, prove_size, salvage,
 };
 use crate::job::{Feature, Job, Kind, Limits, Orientation, Piece, Position, Reading, Touch};
 use crate::quantity::{Axis, Length, Point, Unit};
@@ -80,10 +84,10 @@ impl<'a> Ready<'a> {
             orientations.push(Planned { number: orientation.number, setup, expected, at });
         }
         problems.extend(untied(job));
+        problems.extend(remarks::coarse(job));
         problems.extend(single_direction(job));
-        let frames = Frames::of(job);
         let mut features: Vec<Demand<'_>> =
-            job.drawing.features.iter().map(|f| Demand::of(job, &frames, f)).collect();
+            job.drawing.features.iter().map(|f| Demand::of(job, f)).collect();
         let mut count: HashMap<&str, usize> = HashMap::new();
         for f in &job.drawing.features {
             *count.entry(f.number.as_str()).or_default() += 1;
@@ -105,44 +109,87 @@ impl<'a> Ready<'a> {
             piece.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect();
         let mut problems = Vec::new();
         let mut questions = Vec::new();
-        let heights: Vec<Heights<'_>> =
+        let expectations: Vec<Heights<'_>> =
             self.orientations.iter().map(|o| Heights::new(&o.expected)).collect();
         let mut centres: Vec<Vec<(Point, Length)>> = vec![Vec::new(); self.orientations.len()];
-        let mut features = Vec::with_capacity(self.features.len());
+        let mut measured = Measured::of(self.job, piece, &mut problems);
+        let mut seen = Vec::with_capacity(self.features.len());
         for (f, demand) in self.features.iter().enumerate() {
-            let mut seen = Vec::with_capacity(self.orientations.len());
-            let mut sizes = Vec::with_capacity(self.orientations.len());
-            let mut in_question = false;
+            let mut sizes = Sizes::default();
             let plan = self.orientations.iter().zip(&self.job.plan.orientations);
             for (o, (planned, orientation)) in plan.enumerate() {
                 let key = (planned.number, demand.feature.number.as_str());
-                let (Some(reading), Some(setup)) = (by_place.get(&key), &planned.setup) else {
+                let (Some(reading), Some(planned_setup)) = (by_place.get(&key), &planned.setup)
+                else {
                     continue;
                 };
                 if touches(demand.feature, orientation).is_empty() {
                     continue;
                 }
+                let other = reading.zero.as_ref().filter(|z| **z != orientation.zero);
+                let setup = match other.map(|z| Setup::with_zero(self.job, orientation, z)) {
+                    None => *planned_setup,
+                    Some(Ok(setup)) => setup,
+                    Some(Err(why)) => {
+                        problems.push(Problem {
+                            weight: Weight::Stops,
+                            place: Place::Feature(f),
+                            says: format!(
+                                "The reading of {} in orientation {} {why}",
+                                demand.feature.number, planned.number
+                            ),
+                        });
+                        continue;
+                    }
+                };
                 let asked = questions.len();
-                self.ask((planned, &heights[o]), orientation, f, reading, &mut questions);
-                in_question |= questions.len() > asked;
-                let reduced = reduce(demand.feature, setup, reading);
+                let own = other.map(|_| &setup);
+                self.ask((planned, &expectations[o], own), orientation, f, reading, &mut questions);
+                sizes.in_question |= questions.len() > asked;
+                let reduced = reduce(demand.feature, &setup, reading);
                 if let Some(along) = reduced.along {
-                    seen.push((setup.up, along));
+                    measured.height((f, demand.feature), (o, orientation), setup, reading, along);
                     if demand.feature.kind.is_round() {
                         centres[o].push((demand.nominal(self.job.drawing.unit), along));
                     }
                 }
                 if let Some(size) = reduced.size {
-                    sizes.push(SizeSeen { orientation: planned.number, size });
+                    let (size, standard) = measured.size(orientation, &setup, reading, size);
+                    let most = sizes.standard.map_or(standard, |s| s.max(standard));
+                    sizes.standard = Some(most);
+                    sizes.seen.push(SizeSeen { orientation: planned.number, size });
                 }
             }
-            let found = demand.judge(self.job.drawing.unit, adjust(&seen), sizes, in_question);
+            seen.push(sizes);
+        }
+        measured.adjust(&mut problems);
+        let unit = self.job.drawing.unit;
+        let rule = self.job.plan.decision_rule;
+        let mut features = Vec::with_capacity(self.features.len());
+        for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
+            let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
+            let (frame, unframed) = measured.frame(letters);
+            let at = measured.at(f, &frame, demand.nominal(unit));
+            let mut found = demand.judge(unit, at, sizes.seen, sizes.in_question, unframed);
+            let standard = sizes.standard.filter(|_| measured.known(f));
+            prove_size(&mut found.size, standard, rule);
+            found.covariance = measured.covariance(f, &frame);
+            if let Some(position) = &mut found.position {
+                let deviation = [found.x.deviation(), found.y.deviation()];
+                let covariance = found.covariance.filter(|_| measured.known(f));
+                let size = standard.map(|u| (&found.size, u));
+                prove_position(position, deviation, covariance, size, rule);
+            }
+            found.settle();
             features.push(found);
         }
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
             problems.extend(standing(orientation, centres));
         }
         problems.extend(self.strays(index, piece));
+        let measurement = measured.finish();
+        problems.extend(remarks::misfits(self.job, &measurement));
+        problems.extend(remarks::drift(self.job, piece));
         let (tally, verdict) = tally(&features);
         Some(PieceFinding {
             serial: piece.serial.clone(),
@@ -151,12 +198,13 @@ impl<'a> Ready<'a> {
             problems,
             tally,
             verdict,
+            measurement,
         })
     }
 
     fn ask(
         &self,
-        (planned, heights): (&Planned, &Heights<'_>),
+        (planned, heights, own): (&Planned, &Heights<'_>, Option<&Setup>),
         orientation: &Orientation,
         feature: usize,
         reading: &Reading,
@@ -165,6 +213,17 @@ impl<'a> Ready<'a> {
         let Some(setup) = &planned.setup else { return };
         for touch in Touch::ALL {
             let Some(&at) = planned.at.get(&(feature, touch)) else { continue };
+            // Counted from a zero of its own, it is held against what that makes of it.
+            let moved: Vec<Expectation> = own
+                .and_then(|own| {
+                    let of = self.job.drawing.features.get(feature)?;
+                    let e = planned.expected.get(at)?;
+                    let raw = raw_of(self.job, of, own, touch, e.contact);
+                    Some(vec![Expectation { raw, ..e.clone() }])
+                })
+                .unwrap_or_default();
+            let moved = own.map(|_| Heights::new(&moved));
+            let (heights, at) = moved.as_ref().map_or((heights, at), |own| (own, 0));
             for (repeat, value) in reading.values(touch).iter().enumerate() {
                 let raw = value.length(setup.unit);
                 questions.extend(question(self.job, orientation, heights, at, repeat, raw));
@@ -212,7 +271,7 @@ impl<'a> Ready<'a> {
 }
 
 impl<'a> Demand<'a> {
-    fn of(job: &Job, frames: &Frames<'_>, feature: &'a Feature) -> Self {
+    fn of(job: &Job, feature: &'a Feature) -> Self {
         let unit = job.drawing.unit;
         let limits = feature.size.and_then(|s| s.limits(unit));
         let position = feature.position().map(|p| {
@@ -227,8 +286,9 @@ impl<'a> Demand<'a> {
                 })
                 .or_else(|| out(has_modifier && limits.is_none(), Unjudged::ModifierWithoutLimits))
                 .or_else(|| out(needs[0] && feature.x.is_none(), Unjudged::NominalMissing(Axis::X)))
-                .or_else(|| out(needs[1] && feature.y.is_none(), Unjudged::NominalMissing(Axis::Y)))
-                .or_else(|| frames.unjudged(p));
+                .or_else(|| {
+                    out(needs[1] && feature.y.is_none(), Unjudged::NominalMissing(Axis::Y))
+                });
             (p, unjudged)
         });
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
@@ -246,6 +306,7 @@ impl<'a> Demand<'a> {
         at: Coordinates,
         sizes: Vec<SizeSeen>,
         in_question: bool,
+        unframed: Option<Unjudged>,
     ) -> FeatureFinding {
         let feature = self.feature;
         let contradict = sizes.iter().any(|s| s.size <= Length::ZERO);
@@ -273,32 +334,52 @@ impl<'a> Demand<'a> {
                 modifier: p.modifier,
                 datums: &p.datums,
             };
-            judge_position(&asked, x.deviation(), y.deviation(), &size, unjudged.clone())
+            let unjudged = unjudged.clone().or_else(|| unframed.clone());
+            judge_position(&asked, x.deviation(), y.deviation(), &size, unjudged)
         });
-        // What is doubtful is touched again before anything is cut.
-        let salvage = position
-            .as_ref()
-            .filter(|_| !in_question && fault.is_none())
-            .and_then(|p| salvage(feature.kind, &size, p));
         let asked = feature.size.is_some() || position.is_some();
-        let verdict = if asked && fault.is_some() {
-            Verdict::CannotBeJudged
-        } else {
-            size.verdict.and(position.as_ref().map_or(Verdict::NothingAsked, |p| p.verdict))
-        };
         FeatureFinding {
             number: feature.number.clone(),
             kind: feature.kind,
             x,
             y,
+            covariance: None,
             size,
             position,
-            salvage,
+            salvage: None,
             fault,
             in_question,
-            verdict,
+            verdict: if asked { Verdict::Conforms } else { Verdict::NothingAsked },
         }
     }
+}
+
+impl FeatureFinding {
+    /// Draws the verdict over size and position, once both are decided.
+    fn settle(&mut self) {
+        // What is doubtful is touched again before anything is cut.
+        self.salvage = self
+            .position
+            .as_ref()
+            .filter(|_| !self.in_question && self.fault.is_none())
+            .and_then(|p| salvage(self.kind, &self.size, p));
+        let asked = self.verdict != Verdict::NothingAsked;
+        let position = self.position.as_ref().map_or(Verdict::NothingAsked, |p| p.verdict);
+        self.verdict = if asked && self.fault.is_some() {
+            Verdict::CannotBeJudged
+        } else {
+            self.size.verdict.and(position)
+        };
+    }
+}
+
+/// The sizes of one feature.
+#[derive(Default)]
+struct Sizes {
+    seen: Vec<SizeSeen>,
+    /// The largest standard uncertainty of any of them.
+    standard: Option<Length>,
+    in_question: bool,
 }
 
 /// Which coordinates a feature's callouts need: both for a position of a round feature, the one
@@ -323,6 +404,7 @@ fn tally(features: &[FeatureFinding]) -> (Tally, Verdict) {
         let slot = match f.verdict {
             Verdict::Conforms => &mut tally.conform,
             Verdict::DoesNotConform => &mut tally.fail,
+            Verdict::NotProven => &mut tally.unproven,
             Verdict::NotMeasured => &mut tally.missing,
             Verdict::CannotBeJudged => &mut tally.unjudged,
             Verdict::NothingAsked => continue,

@@ -1,13 +1,12 @@
 //! Which datum each orientation refers to, and what that means for the callouts.
 //!
-//! In this version the frame is carried by the zeros: an orientation whose zero is datum B
-//! gives coordinates from B. What is tied to no datum is said; a frame that needs more is not
-//! judged.
+//! A datum feature that is touched makes the frame wherever the zero was. Where none is touched
+//! along a direction, what carries the part or reads zero stands for it, and if that is no datum
+//! it is said.
 
 use super::{Place, Problem, Weight};
-use crate::callout::Unjudged;
-use crate::job::{Datum, Drawing, Job, Kind, Orientation, Position, Zero};
-use std::collections::HashMap;
+use crate::bench::touches;
+use crate::job::{Drawing, Job, Orientation, Zero};
 
 /// The feature whose basic coordinate an orientation takes as true: its zero, or the face on
 /// the plate. `None` for an edge of the outline that is no feature.
@@ -42,8 +41,15 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
             f.position().is_some_and(|p| !p.datums.iter().any(|d| letters.contains(&d.as_str())))
         })
     };
+    // A datum that is touched here brings the frame with it.
+    let touched = |o: &Orientation| {
+        job.drawing.datums.iter().any(|d| {
+            let feature = d.feature.as_deref().and_then(|n| job.feature(n));
+            feature.is_some_and(|f| !touches(f, o).is_empty())
+        })
+    };
     let elsewhere = job.plan.orientations.iter().filter_map(|o| {
-        let number = refers_to(o).filter(|n| is_datum(&job.drawing, n))?;
+        let number = refers_to(o).filter(|n| is_datum(&job.drawing, n) && !touched(o))?;
         let other = named(number)?;
         Some(Problem {
             weight: Weight::Warns,
@@ -61,7 +67,7 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
         .plan
         .orientations
         .iter()
-        .filter(|o| !refers_to(o).is_some_and(|n| is_datum(&job.drawing, n)))
+        .filter(|o| !refers_to(o).is_some_and(|n| is_datum(&job.drawing, n)) && !touched(o))
         .map(|o| {
             let axis = o.up().square_axis().map_or("a coordinate", |a| a.letter());
             let what = match (refers_to(o), o.up_side()) {
@@ -82,35 +88,4 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
             }
         });
     untied.chain(elsewhere).collect()
-}
-
-/// What keeps each datum letter of the drawing from being judged by zeros alone, worked out once
-/// for all callouts.
-pub(super) struct Frames<'a>(HashMap<&'a str, Option<Unjudged>>);
-
-impl<'a> Frames<'a> {
-    /// Looks at every letter of the drawing.
-    pub(super) fn of(job: &'a Job) -> Self {
-        let kinds: HashMap<&str, Kind> =
-            job.drawing.features.iter().rev().map(|f| (f.number.as_str(), f.kind)).collect();
-        let unjudged = |datum: &Datum| {
-            let number = datum.feature.as_deref()?;
-            let Some(kind) = kinds.get(number) else {
-                return Some(Unjudged::UnknownDatum(datum.letter.clone()));
-            };
-            let carries_all = job.plan.orientations.iter().all(|o| refers_to(o) == Some(number));
-            (*kind != Kind::Face && !carries_all)
-                .then(|| Unjudged::DatumOfSize(datum.letter.clone()))
-        };
-        // The first of two datums with one letter counts.
-        Self(job.drawing.datums.iter().rev().map(|d| (d.letter.as_str(), unjudged(d))).collect())
-    }
-
-    /// Why the frame of a callout cannot be judged, if it cannot.
-    pub(super) fn unjudged(&self, position: &Position) -> Option<Unjudged> {
-        position.datums.iter().find_map(|letter| match self.0.get(letter.as_str()) {
-            None => Some(Unjudged::UnknownDatum(letter.clone())),
-            Some(found) => found.clone(),
-        })
-    }
 }

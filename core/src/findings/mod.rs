@@ -2,9 +2,13 @@
 
 mod evaluate;
 mod frame;
+mod measured;
 mod problem;
+mod remarks;
 mod types;
 
 pub use evaluate::{Planned, Ready, evaluate};
 pub use problem::{Place, Problem, Weight};
-pub use types::{Coordinate, Fault, FeatureFinding, Findings, PieceFinding, Tally};
+pub use types::{
+    Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchDoubt,
+};

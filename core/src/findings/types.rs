@@ -1,6 +1,7 @@
 //! The shape of the findings.
 
 use super::Problem;
+use crate::adjust::Misfit;
 use crate::bench::Question;
 use crate::callout::{PositionFinding, Salvage, SizeFinding, Verdict};
 use crate::job::Kind;
@@ -32,6 +33,42 @@ pub struct PieceFinding {
     pub tally: Tally,
     /// Verdict over all that the drawing asks for.
     pub verdict: Verdict,
+    /// What the readings say of the measurement itself.
+    pub measurement: Measurement,
+}
+
+/// What the readings say of the measurement itself.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Measurement {
+    /// How many heights could be left out and everything would still be determined.
+    pub degrees: usize,
+    /// Σ v²/σ² of the adjustment.
+    pub chi_square: f64,
+    /// Probability that good readings fit as badly; absent where nothing is left over to test or
+    /// the uncertainty of a touch is not known.
+    pub probability: Option<f64>,
+    /// How each height fits the others.
+    pub misfits: Vec<Misfit>,
+    /// Heights that should be read again, worst first.
+    pub suspects: Vec<Misfit>,
+    /// Angles that were found: number of the orientation, error and its standard uncertainty in
+    /// radians.
+    pub angles: Vec<(u32, f64, f64)>,
+    /// What the uncertainty of a single touch is made of, for each instrument used.
+    pub touch: Vec<TouchDoubt>,
+}
+
+/// What the uncertainty of a single touch is made of.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TouchDoubt {
+    /// Index of the instrument in the plan.
+    pub instrument: usize,
+    /// Name, standard uncertainty and degrees of freedom (none: exactly known) of each part.
+    pub parts: Vec<(String, Length, Option<f64>)>,
+    /// All of it together.
+    pub standard: Length,
+    /// Whether it is known: the error limit or the repeatability of the gauge is.
+    pub known: bool,
 }
 
 /// How many features have which verdict.
@@ -43,6 +80,8 @@ pub struct Tally {
     pub conform: usize,
     /// Do not conform.
     pub fail: usize,
+    /// Not proven either way.
+    pub unproven: usize,
     /// Not measured.
     pub missing: usize,
     /// Cannot be judged.
@@ -97,6 +136,9 @@ pub struct FeatureFinding {
     pub x: Coordinate,
     /// Y.
     pub y: Coordinate,
+    /// Covariance of x and y, in mm²: [[xx, xy], [xy, yy]]; absent where nothing was measured. It is
+    /// an uncertainty only where that of a touch is known ([`TouchDoubt::known`]).
+    pub covariance: Option<[[f64; 2]; 2]>,
     /// Size.
     pub size: SizeFinding,
     /// Position, where asked for.

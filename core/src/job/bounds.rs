@@ -12,6 +12,11 @@ pub struct Bounds {
     pub tolerance_mm: f64,
     /// Largest probe constant.
     pub probe_mm: f64,
+    /// Highest temperature in degrees Celsius and largest coefficient of expansion in millionths
+    /// per kelvin, either sign.
+    pub celsius: f64,
+    /// Widest guard band, in expanded uncertainties.
+    pub guard: f64,
     /// Most decimals that a drawing may write.
     pub decimals: u8,
     /// Most features of a drawing.
@@ -36,6 +41,8 @@ pub const BOUNDS: Bounds = Bounds {
     size_mm: 10_000.0,
     tolerance_mm: 1_000.0,
     probe_mm: 1_000.0,
+    celsius: 200.0,
+    guard: 3.0,
     decimals: 6,
     features: 20_000,
     orientations: 64,

@@ -1,6 +1,6 @@
 //! The drawing's unit changed, in the two ways that can be meant.
 
-use super::{BOUNDS, Callout, Drawing, Feature, Job, Outline, SizeLimits};
+use super::{BOUNDS, Callout, Conditions, Drawing, Feature, Job, Outline, Piece, SizeLimits};
 use crate::quantity::{Figure, Unit};
 
 impl Job {
@@ -16,6 +16,9 @@ impl Job {
         }
         let factor = drawing.unit.in_mm() / to.in_mm();
         for figure in figures(drawing) {
+            *figure = Figure(twelve_digits(figure.0 * factor));
+        }
+        for figure in conditions(&mut self.plan.conditions, &mut self.pieces) {
             *figure = Figure(twelve_digits(figure.0 * factor));
         }
         drawing.decimals = match to {
@@ -79,6 +82,17 @@ fn figures(drawing: &mut Drawing) -> Vec<&mut Figure> {
         for Callout::Position(p) in callouts {
             list.push(&mut p.tolerance);
         }
+    }
+    list
+}
+
+/// Every other figure in the drawing's unit.
+fn conditions<'a>(conditions: &'a mut Conditions, pieces: &'a mut [Piece]) -> Vec<&'a mut Figure> {
+    let Conditions { plate_flatness, squareness, .. } = conditions;
+    let mut list: Vec<&mut Figure> = plate_flatness.iter_mut().collect();
+    list.extend(squareness.iter_mut().flat_map(|s| [&mut s.deviation, &mut s.over]));
+    for s in pieces.iter_mut().flat_map(|p| &mut p.squareness) {
+        list.extend([&mut s.farther_out, &mut s.over]);
     }
     list
 }

@@ -1,8 +1,8 @@
 //! Changes that must keep the parts of a document in step.
 
 use super::{
-    Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Orientation, Outline, Piece, Plan,
-    Probe, Reading, Rest, Shipment, Taken, Touch, VERSION, Zero,
+    Blocks, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Orientation, Outline, Piece,
+    Plan, Reading, Rest, Shipment, Taken, Touch, VERSION, Zero,
 };
 use crate::quantity::{Figure, Side, Unit};
 
@@ -32,10 +32,11 @@ impl Job {
         let orientation = |number, up: Side, on: &str| Orientation {
             number,
             up_degrees: up.degrees(),
-            rest: Rest { face: Some(on.to_owned()), blocks: Figure(0.0) },
+            rest: Rest { face: Some(on.to_owned()), blocks: Blocks::default() },
             zero: Zero::Plate,
             taken: Taken::Touches,
             instrument: 0,
+            find_angle: false,
         };
         Self {
             format: FORMAT.to_owned(),
@@ -59,8 +60,7 @@ impl Job {
                     calibration_due: String::new(),
                     unit,
                     resolution: Figure(resolution),
-                    error_limit: None,
-                    probe: Probe::AppliedByGauge,
+                    ..Instrument::default()
                 }],
                 orientations: vec![
                     orientation(1, Side::PlusY, "B"),
@@ -152,10 +152,11 @@ impl Job {
         self.plan.orientations.push(Orientation {
             number,
             up_degrees: up.degrees(),
-            rest: Rest { face: carrying, blocks: Figure(0.0) },
+            rest: Rest { face: carrying, blocks: Blocks::default() },
             zero: Zero::Plate,
             taken: Taken::Touches,
             instrument: 0,
+            find_angle: false,
         });
         number
     }

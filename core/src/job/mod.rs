@@ -21,8 +21,11 @@ pub use bounds::{BOUNDS, Bounds};
 pub use drawing::{Datum, Drawing, Outline};
 pub use feature::{Callout, Feature, Kind, Modifier, Position};
 pub use limits::{Limits, SizeLimits};
-pub use piece::{Piece, Reading, Touch};
-pub use plan::{DecisionRule, Instrument, Orientation, Plan, Probe, Rest, Taken, Zero};
+pub use piece::{Piece, Reading, Squareness, Touch, ZeroCheck};
+pub use plan::{
+    Blocks, Conditions, DecisionRule, Instrument, Orientation, Plan, Probe, Rest, Slope, Taken,
+    UnknownHeight, Zero,
+};
 pub use read::{FORMAT, ReadError, VERSION, read, schema, write, write_compact};
 pub use record::{Correction, record_changes};
 pub use shipment::{Paper, Shipment};
@@ -36,7 +39,7 @@ use serde::{Deserialize, Serialize};
 pub struct Job {
     /// Always `"quarterturn job"`.
     pub format: String,
-    /// Version of this format; this program writes and reads version 1.
+    /// Version of this format; this program writes version 2 and reads 1 and 2.
     pub version: u32,
     /// True for the example that comes with the program; it is marked on every page.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]

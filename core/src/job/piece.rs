@@ -1,5 +1,6 @@
 //! The pieces and their readings.
 
+use super::Zero;
 use crate::quantity::Figure;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -23,9 +24,55 @@ pub struct Piece {
     /// Remarks for the sheet.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub notes: String,
+    /// Temperature of the part in degrees Celsius, where lengths are to be corrected to 20 °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part_celsius: Option<f64>,
+    /// Temperature of the gauge's scale in degrees Celsius.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gauge_celsius: Option<f64>,
+    /// Edges of this piece that were found out of square.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub squareness: Vec<Squareness>,
+    /// What the zero read at the end of an orientation.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub zero_checks: Vec<ZeroCheck>,
     /// Readings, at most one entry for each pair of orientation and feature.
     #[serde(default)]
     pub readings: Vec<Reading>,
+}
+
+/// The edge that carries the part in an orientation is out of square to the edge that carried it
+/// in the first one, and it is known by how much.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Squareness {
+    /// Number of the orientation that stands on this edge.
+    pub orientation: u32,
+    /// How much farther out of the material the end of the edge towards +Y (of a left or right
+    /// edge) or +X (of a bottom or top edge) lies than its other end; negative: farther in. In
+    /// the drawing's unit.
+    pub farther_out: Figure,
+    /// Over this length along the edge, in the drawing's unit.
+    pub over: Figure,
+}
+
+impl Squareness {
+    /// The angle by which the edge leans outwards, in radians; `None` where the length is not
+    /// positive.
+    #[must_use]
+    pub fn radians(self) -> Option<f64> {
+        (self.over.0 > 0.0).then(|| libm::atan2(self.farther_out.0, self.over.0))
+    }
+}
+
+/// The zero touched again at the end of an orientation.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ZeroCheck {
+    /// Number of the orientation.
+    pub orientation: u32,
+    /// What the gauge showed at the zero, which read 0 at the start; in the instrument's unit.
+    pub end: Figure,
 }
 
 /// What was read on one feature in one orientation, as the gauge showed it, in the unit of
@@ -37,6 +84,10 @@ pub struct Reading {
     pub orientation: u32,
     /// Number of the feature.
     pub feature: String,
+    /// What read zero when this was taken, where it is not the zero of the orientation: the plate,
+    /// or another feature read in the same orientation.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zero: Option<Zero>,
     /// Lowest point: touched from above in a hole or slot, from below on a boss or tab.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub low: Vec<Figure>,

@@ -15,33 +15,108 @@ pub struct Plan {
     /// How a measured value becomes a verdict; printed on every sheet.
     #[serde(default)]
     pub decision_rule: DecisionRule,
+    /// What the measurement suffers from beside the gauge.
+    #[serde(default, skip_serializing_if = "Conditions::is_empty")]
+    pub conditions: Conditions,
 }
 
 /// How a measured value becomes a verdict.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum DecisionRule {
     /// Simple acceptance: a measured value within its limits conforms, whatever its
     /// uncertainty (JCGM 106:2012, 8.2.1; ASME B89.7.3.1).
     #[default]
     SimpleAcceptance,
+    /// Guarded acceptance: a value conforms only when it lies within its limits by a guard band
+    /// of `multiple` times its expanded uncertainty (k = 2), and does not conform only when it
+    /// lies as far outside; between the two nothing is proven (JCGM 106:2012, 8.3; ISO 14253-1,
+    /// which takes 1).
+    GuardedAcceptance {
+        /// Width of the guard band in expanded uncertainties, 0 to 3.
+        multiple: f64,
+    },
 }
 
 impl DecisionRule {
+    /// The multiple of the expanded uncertainty that is kept off the limits.
+    #[must_use]
+    pub const fn guard(self) -> f64 {
+        match self {
+            Self::SimpleAcceptance => 0.0,
+            Self::GuardedAcceptance { multiple } => multiple,
+        }
+    }
+
     /// One sentence for the sheet.
     #[must_use]
-    pub const fn sentence(self) -> &'static str {
+    pub fn sentence(self) -> String {
         match self {
             Self::SimpleAcceptance => {
                 "Simple acceptance (JCGM 106, 8.2): a value conforms when the measured value, \
                  unrounded, lies within its limits; measurement uncertainty is not deducted."
+                    .to_owned()
             }
+            Self::GuardedAcceptance { multiple } => format!(
+                "Guarded acceptance (JCGM 106, 8.3; ISO 14253-1): a value conforms when it lies within \
+                 its limits by {multiple} U or more, U being its expanded uncertainty with k = 2, and \
+                 does not conform when it lies outside by as much; between, nothing is proven."
+            ),
         }
     }
 }
 
+/// What the measurement suffers from beside the gauge. Figures in the drawing's unit. What is
+/// absent is taken as nothing.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Conditions {
+    /// Flatness deviation of the surface plate over the area used: highest less lowest point.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plate_flatness: Option<Figure>,
+    /// How far two orientations may be out of square to each other without being known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub squareness: Option<Slope>,
+    /// Coefficient of thermal expansion of the parts, in millionths per kelvin.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part_expansion: Option<f64>,
+    /// The same of the gauge's scale.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gauge_expansion: Option<f64>,
+    /// How far part and gauge may be from each other in temperature without being known, in
+    /// kelvin, either way.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub temperature_limit: Option<f64>,
+}
+
+impl Conditions {
+    /// Nothing is said.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// A small angle as it is measured on the plate: a deviation over a length.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Slope {
+    /// The deviation.
+    pub deviation: Figure,
+    /// Over this length.
+    pub over: Figure,
+}
+
+impl Slope {
+    /// As an angle in radians; `None` where the length is not positive.
+    #[must_use]
+    pub fn radians(self) -> Option<f64> {
+        (self.over.0 > 0.0).then(|| libm::atan2(self.deviation.0, self.over.0))
+    }
+}
+
 /// A height gauge.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Instrument {
     /// What it is called in the shop.
@@ -59,9 +134,19 @@ pub struct Instrument {
     /// Error limit (plus or minus), in its unit, where known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub error_limit: Option<Figure>,
+    /// What the error limit grows by with the height, in millionths of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub error_growth: Option<f64>,
+    /// Standard deviation of a single touch, in its unit, where it is known beforehand. Repeats
+    /// in the readings say it for themselves.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub repeatability: Option<Figure>,
     /// What is done about the size of the probe.
     #[serde(default)]
     pub probe: Probe,
+    /// Standard uncertainty of the probe constant, in its unit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub probe_standard: Option<Figure>,
 }
 
 /// What is done about the size of the probe between touches from above and from below.
@@ -77,7 +162,7 @@ pub enum Probe {
 }
 
 /// One way in which the part stands on the plate.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Orientation {
     /// Its number, from 1; readings refer to it.
@@ -97,6 +182,10 @@ pub struct Orientation {
     /// Which of the plan's instruments is used, counted from 0.
     #[serde(default)]
     pub instrument: usize,
+    /// The direction that is up is not exactly known, and is found from the readings as far as
+    /// they give it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub find_angle: bool,
 }
 
 impl Orientation {
@@ -134,7 +223,45 @@ pub struct Rest {
     pub face: Option<String>,
     /// Height of the blocks under it, in the instrument's unit; 0 on the bare plate.
     #[serde(default)]
-    pub blocks: Figure,
+    pub blocks: Blocks,
+}
+
+/// What is between the plate and the part.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Blocks {
+    /// Blocks of this height; 0: nothing.
+    High(Figure),
+    /// Something of a height that nobody knows: heights tell differences only.
+    Unknown(UnknownHeight),
+}
+
+/// The word for a height that nobody knows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum UnknownHeight {
+    /// In the file: "unknown".
+    Unknown,
+}
+
+impl Blocks {
+    /// Of unknown height.
+    pub const UNKNOWN: Self = Self::Unknown(UnknownHeight::Unknown);
+
+    /// The height, if it is known.
+    #[must_use]
+    pub const fn height(self) -> Option<Figure> {
+        match self {
+            Self::High(height) => Some(height),
+            Self::Unknown(_) => None,
+        }
+    }
+}
+
+impl Default for Blocks {
+    fn default() -> Self {
+        Self::High(Figure(0.0))
+    }
 }
 
 /// What reads zero in an orientation.

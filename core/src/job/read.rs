@@ -9,8 +9,9 @@ use std::fmt;
 
 /// The value of `format` in every job file.
 pub const FORMAT: &str = "quarterturn job";
-/// The version that this program writes, and the only one it reads.
-pub const VERSION: u32 = 1;
+/// The version that this program writes. It reads the ones before as well: version 1 knew no
+/// zeros of single readings, no uncertainty and no guarded acceptance, and lacks nothing else.
+pub const VERSION: u32 = 2;
 
 /// Why a file is no job.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -67,11 +68,13 @@ pub fn read(text: &str) -> Result<Job, ReadError> {
         );
     }
     match value.get("version").and_then(serde_json::Value::as_u64) {
-        Some(v) if v == u64::from(VERSION) => {}
+        Some(v) if (1..=u64::from(VERSION)).contains(&v) => {}
         Some(v) => {
             return refuse(
                 "version",
-                format!("the file is of version {v}, and this program reads version {VERSION}."),
+                format!(
+                    "the file is of version {v}, and this program reads versions up to {VERSION}."
+                ),
                 "Open it with the program that saved it, or with a newer Quarterturn.",
             );
         }
@@ -83,7 +86,7 @@ pub fn read(text: &str) -> Result<Job, ReadError> {
             );
         }
     }
-    let job: Job = serde_path_to_error::deserialize(value).map_err(|e| ReadError {
+    let mut job: Job = serde_path_to_error::deserialize(value).map_err(|e| ReadError {
         place: match e.path().to_string() {
             path if path == "." => "the top of the file".to_owned(),
             path => path,
@@ -92,6 +95,7 @@ pub fn read(text: &str) -> Result<Job, ReadError> {
         hint: "Correct the file there, or open the copy saved before.".to_owned(),
     })?;
     check(&job)?;
+    job.version = VERSION;
     Ok(job)
 }
 
@@ -282,6 +286,49 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
     Ok(())
 }
 
+/// A plain number that has no unit of length, within ± `most`.
+fn moderate(place: &str, value: f64, most: f64) -> Result<(), ReadError> {
+    if value.is_finite() && value.abs() <= most {
+        return Ok(());
+    }
+    refuse(place, format!("{value} is not between -{most} and {most}."), "Check the figure.")
+}
+
+fn check_conditions(job: &Job) -> Result<(), ReadError> {
+    let (unit, c) = (job.drawing.unit, &job.plan.conditions);
+    let place = |name: &str| format!("plan.conditions.{name}");
+    if let Some(flatness) = c.plate_flatness {
+        within(&place("plate_flatness"), flatness, unit, BOUNDS.tolerance_mm)?;
+    }
+    if let Some(s) = c.squareness {
+        within(&place("squareness"), s.deviation, unit, BOUNDS.tolerance_mm)?;
+        within(&place("squareness"), s.over, unit, BOUNDS.length_mm)?;
+    }
+    for (name, value) in [
+        ("part_expansion", c.part_expansion),
+        ("gauge_expansion", c.gauge_expansion),
+        ("temperature_limit", c.temperature_limit),
+    ] {
+        moderate(&place(name), value.unwrap_or(0.0), BOUNDS.celsius)?;
+    }
+    moderate("plan.decision_rule", job.plan.decision_rule.guard(), BOUNDS.guard)?;
+    for (p, piece) in job.pieces.iter().enumerate() {
+        for value in [piece.part_celsius, piece.gauge_celsius].into_iter().flatten() {
+            moderate(&format!("pieces[{p}]: a temperature"), value, BOUNDS.celsius)?;
+        }
+        for s in &piece.squareness {
+            let place = format!("pieces[{p}].squareness");
+            within(&place, s.farther_out, unit, BOUNDS.tolerance_mm)?;
+            within(&place, s.over, unit, BOUNDS.length_mm)?;
+        }
+        for z in &piece.zero_checks {
+            let unit = job.orientation(z.orientation).map_or(unit, |o| job.reading_unit(o));
+            within(&format!("pieces[{p}].zero_checks"), z.end, unit, BOUNDS.length_mm)?;
+        }
+    }
+    Ok(())
+}
+
 fn check_plan(job: &Job) -> Result<(), ReadError> {
     let plan = &job.plan;
     at_most("plan.instruments", plan.instruments.len(), BOUNDS.instruments)?;
@@ -295,10 +342,20 @@ fn check_plan(job: &Job) -> Result<(), ReadError> {
         if let Some(limit) = instrument.error_limit {
             within(&format!("{place}.error_limit"), limit, instrument.unit, BOUNDS.length_mm)?;
         }
+        for (name, figure) in [
+            ("repeatability", instrument.repeatability),
+            ("probe_standard", instrument.probe_standard),
+        ] {
+            if let Some(figure) = figure {
+                within(&format!("{place}.{name}"), figure, instrument.unit, BOUNDS.tolerance_mm)?;
+            }
+        }
+        moderate(&format!("{place}.error_growth"), instrument.error_growth.unwrap_or(0.0), 1e4)?;
         if let super::Probe::Constant(k) = instrument.probe {
             within(&format!("{place}.probe"), k, instrument.unit, BOUNDS.probe_mm)?;
         }
     }
+    check_conditions(job)?;
     let mut numbers = HashSet::new();
     for (i, o) in plan.orientations.iter().enumerate() {
         let place = format!("plan.orientations[{i}]");
@@ -323,12 +380,10 @@ fn check_plan(job: &Job) -> Result<(), ReadError> {
                 "Correct the angle.",
             );
         }
-        within(
-            &format!("{place}.rest.blocks"),
-            o.rest.blocks,
-            job.reading_unit(o),
-            BOUNDS.length_mm,
-        )?;
+        if let Some(height) = o.rest.blocks.height() {
+            let place = format!("{place}.rest.blocks");
+            within(&place, height, job.reading_unit(o), BOUNDS.length_mm)?;
+        }
     }
     Ok(())
 }

@@ -221,6 +221,7 @@ mod tests {
     }
 
     /// The PDF writer's own reader of fonts agrees with ours.
+    #[cfg(feature = "pdf")]
     #[test]
     fn the_fonts_are_fonts_to_others_too() {
         for face in Face::ALL {

@@ -158,7 +158,10 @@ const fn ink(verdict: Verdict) -> Ink {
     match verdict {
         Verdict::Conforms => Ink::Accent,
         Verdict::DoesNotConform => Ink::Fault,
-        Verdict::NotMeasured | Verdict::CannotBeJudged | Verdict::NothingAsked => Ink::Soft,
+        Verdict::NotProven
+        | Verdict::NotMeasured
+        | Verdict::CannotBeJudged
+        | Verdict::NothingAsked => Ink::Soft,
     }
 }
 
@@ -166,7 +169,10 @@ const fn role(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Conforms => "vector conforms",
         Verdict::DoesNotConform => "vector fails",
-        Verdict::NotMeasured | Verdict::CannotBeJudged | Verdict::NothingAsked => "vector open",
+        Verdict::NotProven
+        | Verdict::NotMeasured
+        | Verdict::CannotBeJudged
+        | Verdict::NothingAsked => "vector open",
     }
 }
 
@@ -201,7 +207,10 @@ pub(super) fn end(at: Point, verdict: Verdict, weight: f64) -> Vec<Mark> {
                 Line::new(at.by(-arm, arm), at.by(arm, -arm), pen).into(),
             ]
         }
-        Verdict::NotMeasured | Verdict::CannotBeJudged | Verdict::NothingAsked => {
+        Verdict::NotProven
+        | Verdict::NotMeasured
+        | Verdict::CannotBeJudged
+        | Verdict::NothingAsked => {
             vec![
                 Circle::new(at, 0.75 * weight)
                     .fill(Ink::Paper)

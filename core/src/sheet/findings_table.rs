@@ -378,6 +378,7 @@ fn verdict(paper: &mut Paper<'_>, columns: &Columns, y: f64, verdict: Verdict, n
         Verdict::Conforms => VerdictSign::Conforms,
         Verdict::DoesNotConform => VerdictSign::DoesNotConform,
         Verdict::NotMeasured => VerdictSign::NotMeasured,
+        Verdict::NotProven => VerdictSign::NotProven,
         Verdict::CannotBeJudged => VerdictSign::CannotBeJudged,
         Verdict::NothingAsked => return,
     };

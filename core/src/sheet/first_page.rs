@@ -23,6 +23,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFindi
         Verdict::Conforms => Some(VerdictSign::Conforms),
         Verdict::DoesNotConform => Some(VerdictSign::DoesNotConform),
         Verdict::NotMeasured => Some(VerdictSign::NotMeasured),
+        Verdict::NotProven => Some(VerdictSign::NotProven),
         Verdict::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
         Verdict::NothingAsked => None,
     };

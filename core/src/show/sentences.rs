@@ -24,6 +24,7 @@ pub fn headline(piece: &PieceFinding) -> String {
     let mut text = format!("Piece {}: {} of {} conform", piece.serial, t.conform, t.asked);
     for (n, words) in [
         (t.fail, if t.fail == 1 { "does not" } else { "do not" }),
+        (t.unproven, "not proven"),
         (t.missing, "not measured"),
         (t.unjudged, "cannot be judged"),
     ] {
@@ -92,6 +93,9 @@ fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
     }
     let f = Figures::of_results(drawing);
     let size = &finding.size;
+    if finding.verdict == Verdict::NotProven {
+        return unproven(finding, f);
+    }
     if let Some(by) = size.above {
         return format!("size above its limit by {}", visible(by, f));
     }
@@ -121,6 +125,23 @@ fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
         _ if finding.verdict == Verdict::NotMeasured => missing_words(finding),
         Verdict::Conforms if p.by_bonus => "by its bonus".to_owned(),
         _ => String::new(),
+    }
+}
+
+/// Which requirement is not proven, and why.
+fn unproven(finding: &FeatureFinding, f: Figures) -> String {
+    let position = finding.position.as_ref().filter(|p| p.verdict == Verdict::NotProven);
+    let (what, margin, proof) = match position {
+        Some(p) => ("position", p.margin, p.proof),
+        None => ("size", finding.size.margin, finding.size.proof),
+    };
+    match (margin, proof) {
+        (Some(margin), Some(proof)) => format!(
+            "{what}: margin {} against an uncertainty of ±{}",
+            f.signed(margin),
+            visible(proof.expanded, f)
+        ),
+        _ => format!("{what}: its uncertainty is not known"),
     }
 }
 
@@ -176,8 +197,9 @@ pub fn unjudged(why: &Unjudged) -> String {
         Unjudged::ModifierWithoutLimits => "a modifier needs limits of size".to_owned(),
         Unjudged::OfFace => "a face has no axis to position".to_owned(),
         Unjudged::UnknownDatum(letter) => format!("datum {letter} is not on the drawing"),
-        Unjudged::DatumOfSize(letter) => {
-            format!("datum {letter} is a feature of size: make it the zero of every orientation")
+        Unjudged::DatumNotMeasured(letter) => format!("datum {letter} was not measured"),
+        Unjudged::DatumTooNear(letter) => {
+            format!("datum {letter} is too near the origin to stop the rotation")
         }
         Unjudged::NominalMissing(axis) => format!("basic {} is missing", axis.letter()),
         Unjudged::Tolerance => "the tolerance must be above zero".to_owned(),
@@ -213,6 +235,10 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
         Verdict::NotMeasured => {
             format!("{name} is not fully measured: {}.", missing_words(finding))
         }
+        Verdict::NotProven => format!(
+            "{name} is not proven either way by the decision rule. {}.",
+            capital(&unproven(finding, f))
+        ),
         Verdict::Conforms => match &finding.position {
             Some(p) => {
                 let margin = p.margin.unwrap_or_default();

@@ -8,7 +8,7 @@
 
 use proptest::prelude::*;
 use quarterturn_core::job::{
-    Callout, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier, Orientation,
+    Blocks, Callout, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier, Orientation,
     Outline, Piece, Plan, Position, Probe, Reading, Rest, Shipment, SizeLimits, Taken, VERSION,
     Zero,
 };
@@ -120,11 +120,14 @@ impl Part {
     }
 
     /// By how much every coordinate along the axis is off because the zero's basic coordinate
-    /// was taken as true, in millimetres along the axis.
+    /// was taken as true, in millimetres along the axis: not at all where the datum face of this
+    /// axis (B below, C on the left) was touched, since then that makes the frame.
     pub(crate) fn shift(&self, stand: &Stand) -> f64 {
         let i = index(stand.up.axis());
+        let datum = [Side::MinusX, Side::MinusY][i];
+        let touched = !stand.rests_on_face || stand.up.opposite() != datum;
         match self.zero_of(stand) {
-            ZeroAt::Feature(z) => {
+            ZeroAt::Feature(z) if !touched => {
                 self.features[z].nominal[i] * self.unit.in_mm() - self.features[z].actual[i]
             }
             _ => 0.0,
@@ -202,17 +205,17 @@ impl Part {
                 calibration_due: String::new(),
                 unit: stand.unit,
                 resolution: Figure(0.0001),
-                error_limit: None,
                 probe: stand.ball.map_or(Probe::AppliedByGauge, |k| {
                     Probe::Constant(Figure(k / stand.unit.in_mm()))
                 }),
+                ..Instrument::default()
             });
             plan.orientations.push(Orientation {
                 number,
                 up_degrees: stand.up.degrees(),
                 rest: Rest {
                     face: stand.rests_on_face.then(|| face_on(stand.up.opposite()).to_owned()),
-                    blocks: Figure(stand.blocks / stand.unit.in_mm()),
+                    blocks: Blocks::High(Figure(stand.blocks / stand.unit.in_mm())),
                 },
                 zero: match self.zero_of(stand) {
                     ZeroAt::Plate => Zero::Plate,
@@ -222,6 +225,7 @@ impl Part {
                 },
                 taken: stand.taken,
                 instrument: i,
+                find_angle: false,
             });
             readings.extend(gauge.readings(number));
         }

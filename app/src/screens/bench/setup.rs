@@ -10,7 +10,7 @@ use leptos::html;
 use leptos::prelude::*;
 use quarterturn_core::bench::Setup;
 use quarterturn_core::entry::EntryError;
-use quarterturn_core::job::{Job, Kind, Orientation, Taken, Zero};
+use quarterturn_core::job::{Blocks, Job, Kind, Orientation, Taken, Zero};
 use quarterturn_core::picture::{carried_by, up_words, zero_words};
 use quarterturn_core::quantity::{Figure, Side};
 use quarterturn_core::show::{Figures, feature_name};
@@ -119,7 +119,7 @@ fn Form(planning: Memo<Planning>) -> impl IntoView {
         if figure.0 < 0.0 {
             return Err(EntryError("Blocks have no negative height.".to_owned()));
         }
-        change(station, "height of the blocks", |_, o| o.rest.blocks = figure);
+        change(station, "height of the blocks", |_, o| o.rest.blocks = Blocks::High(figure));
         Ok(())
     };
     let zeroed = move |number: String| {
@@ -213,7 +213,9 @@ fn take_gauge(station: Station, index: usize) {
         o.instrument = index;
         let after = job.reading_unit(o);
         if after != before {
-            o.rest.blocks = Figure(o.rest.blocks.length(before).to(after));
+            if let Blocks::High(height) = &mut o.rest.blocks {
+                *height = Figure(height.length(before).to(after));
+            }
         }
     });
     let after = station.rows.with_untracked(|r| r.units.0);
@@ -287,8 +289,8 @@ fn zeros(job: &Job, orientation: &Orientation) -> Vec<(String, String)> {
     let mut tried = orientation.clone();
     let mut all = vec![(String::new(), "at the plate".to_owned())];
     let features = job.drawing.features.iter().filter_map(|f| {
-        let lies =
-            orientation.rest.face.as_ref() == Some(&f.number) && orientation.rest.blocks.0 <= 0.0;
+        let bare = orientation.rest.blocks.height().is_some_and(|h| h.0 <= 0.0);
+        let lies = orientation.rest.face.as_ref() == Some(&f.number) && bare;
         if f.number.is_empty() || (lies && given != Some(&f.number)) {
             return None;
         }
@@ -332,6 +334,8 @@ fn gauges(job: &Job, _: &Orientation) -> Vec<(String, String)> {
 /// Height of the blocks, as it is written.
 fn blocks(job: &Job, orientation: &Orientation) -> String {
     let figures = Figures::of_readings(job, orientation);
-    let length = orientation.rest.blocks.length(figures.unit);
-    figures.exact(length).plain(length)
+    orientation.rest.blocks.height().map_or_else(String::new, |height| {
+        let length = height.length(figures.unit);
+        figures.exact(length).plain(length)
+    })
 }

@@ -41,7 +41,10 @@ impl Filter {
         match self {
             Self::All => true,
             Self::Fails => matches!(verdict, Verdict::DoesNotConform),
-            Self::Open => matches!(verdict, Verdict::NotMeasured | Verdict::CannotBeJudged),
+            Self::Open => matches!(
+                verdict,
+                Verdict::NotProven | Verdict::NotMeasured | Verdict::CannotBeJudged
+            ),
         }
     }
 

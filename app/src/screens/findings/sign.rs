@@ -13,6 +13,7 @@ const fn sign(verdict: Verdict) -> Option<VerdictSign> {
         Verdict::Conforms => Some(VerdictSign::Conforms),
         Verdict::DoesNotConform => Some(VerdictSign::DoesNotConform),
         Verdict::NotMeasured => Some(VerdictSign::NotMeasured),
+        Verdict::NotProven => Some(VerdictSign::NotProven),
         Verdict::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
         Verdict::NothingAsked => None,
     }
@@ -26,6 +27,7 @@ pub(super) fn sign_svg(verdict: Verdict) -> &'static str {
             Verdict::Conforms,
             Verdict::DoesNotConform,
             Verdict::NotMeasured,
+            Verdict::NotProven,
             Verdict::CannotBeJudged,
         ];
         let draw = |verdict| {
@@ -45,7 +47,7 @@ pub(super) const fn tone(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Conforms => "conforms",
         Verdict::DoesNotConform => "fails",
-        Verdict::NotMeasured | Verdict::CannotBeJudged => "open",
+        Verdict::NotProven | Verdict::NotMeasured | Verdict::CannotBeJudged => "open",
         Verdict::NothingAsked => "nothing",
     }
 }

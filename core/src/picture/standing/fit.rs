@@ -113,8 +113,10 @@ impl Stand {
 
         // What carries the part, along up; blocks are drawn no taller than the part.
         let carried = up_side.map_or(low, |up| carried_at(job, orientation, up, &part));
-        let blocks_mm =
-            orientation.rest.blocks.length(job.reading_unit(orientation)).to_mm().max(0.0);
+        let known = orientation.rest.blocks.height();
+        let blocks_mm = known.map_or(0.15 * (high - low), |height| {
+            height.length(job.reading_unit(orientation)).to_mm().max(0.0)
+        });
         let drawn_blocks = blocks_mm.min(high - low);
         let plate_at = carried - drawn_blocks;
         let bottom = low.min(plate_at);
@@ -162,7 +164,9 @@ impl Stand {
         let plate = height_of(plate_at);
         let blocks = (blocks_mm > 0.0).then(|| {
             let figures = Figures::of_readings(job, orientation);
-            (height_of(carried), figures.plain(Length::mm(blocks_mm)))
+            let height =
+                known.map_or_else(|| "?".to_owned(), |_| figures.plain(Length::mm(blocks_mm)));
+            (height_of(carried), height)
         });
         let dimension = sides.1 + if flag_right { 4.4 } else { 2.4 } * text;
         let right_side = up_side.map(|s| Side::from_degrees(s.degrees() - 90.0));

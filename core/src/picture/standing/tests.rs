@@ -1,5 +1,5 @@
 use super::*;
-use crate::job::{Feature, Kind, Outline, SizeLimits, Zero};
+use crate::job::{Blocks, Feature, Kind, Outline, SizeLimits, Zero};
 use crate::mark::{Group, Turn};
 use crate::quantity::{Figure, Side, Unit};
 
@@ -29,14 +29,7 @@ fn index(job: &Job, number: &str) -> usize {
 }
 
 fn orientation(up: f64) -> Orientation {
-    Orientation {
-        number: 1,
-        up_degrees: up,
-        rest: crate::job::Rest::default(),
-        zero: Zero::default(),
-        taken: crate::job::Taken::default(),
-        instrument: 0,
-    }
+    Orientation { number: 1, up_degrees: up, ..Orientation::default() }
 }
 
 fn stand(up: f64) -> (Stand, Point, Point) {
@@ -187,7 +180,7 @@ fn the_dimension_is_as_long_as_the_expected_height() {
     }
     // Blocks raise the part off the plate by their height.
     o.zero = Zero::Plate;
-    o.rest.blocks = Figure(20.0);
+    o.rest.blocks = Blocks::High(Figure(20.0));
     let stand = Stand::of(&job, &o, &StandingOptions::default());
     let one = stand.shapes[index(&job, "1")].as_ref().unwrap().centre();
     assert!(((stand.plate - one.y) / scale(&stand) - 110.0).abs() < 1e-9);
@@ -234,7 +227,7 @@ fn words_name_the_edge_on_the_plate_and_the_one_on_top() {
     o.up_degrees = 0.0;
     assert_eq!(zero_words(&job, &o), "face C from below");
     assert_eq!(stands_in_words(&job, &o), "+X up: left edge C on the plate, right edge on top");
-    o.rest.blocks = Figure(25.0);
+    o.rest.blocks = Blocks::High(Figure(25.0));
     assert_eq!(carried_by(&job, &o), "left edge C on blocks 25.000");
     o.up_degrees = 37.5;
     assert_eq!(stands_in_words(&job, &o), "37.5° from +X towards +Y is up, leaning on a sine bar");

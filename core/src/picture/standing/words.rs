@@ -44,7 +44,9 @@ pub fn carried_by(job: &Job, orientation: &Orientation) -> String {
         return "leaning on a sine bar".to_owned();
     };
     let edge = edge_words(job, up.opposite(), orientation.rest.face.as_deref());
-    let blocks = orientation.rest.blocks;
+    let Some(blocks) = orientation.rest.blocks.height() else {
+        return format!("{edge} on blocks of unknown height");
+    };
     if blocks.0 > 0.0 {
         let height = blocks.length(job.reading_unit(orientation));
         format!("{edge} on blocks {}", Figures::of_readings(job, orientation).plain(height))

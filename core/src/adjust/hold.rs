@@ -1,0 +1,111 @@
+//! What is held at its basic coordinate, because nothing else ties the heights to the drawing.
+
+use super::Height;
+use crate::job::{Feature, Job, Kind, Zero};
+use crate::quantity::{Axis, Length};
+use std::collections::HashSet;
+
+/// A feature held along an axis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Held {
+    pub(super) feature: usize,
+    pub(super) axis: Axis,
+    pub(super) value: Length,
+}
+
+const AXES: [Axis; 2] = [Axis::X, Axis::Y];
+
+/// Basic coordinate along an axis that the feature can be held by.
+fn basic(job: &Job, feature: &Feature, axis: Axis) -> Option<Length> {
+    let own = match feature.kind {
+        Kind::Face => feature.looks.map(|side| side.axis()),
+        Kind::Slot | Kind::Tab => feature.across,
+        Kind::Hole | Kind::Boss => Some(axis),
+    };
+    let figure = match axis {
+        Axis::X => feature.x,
+        Axis::Y => feature.y,
+    };
+    (own == Some(axis)).then_some(figure?.length(job.drawing.unit))
+}
+
+/// What is held, for these heights.
+pub(super) fn held(
+    job: &Job,
+    heights: &[Height],
+    index: impl Fn(&str) -> Option<usize>,
+) -> Vec<Held> {
+    let up = |h: &Height| h.setup.up;
+    let has = |h: &Height, axis| up(h).component(axis).abs() > 1e-9;
+    let of_plate = |h: &&Height| {
+        let rest = job.plan.orientations.get(h.orientation).and_then(|o| o.rest.face.as_ref());
+        h.setup.tied
+            && match &h.zero {
+                Zero::Plate => true,
+                // What the face lies on is touched in its stead.
+                Zero::Feature(number) => Some(number) == rest,
+            }
+    };
+    let mut tied = [false; 2];
+    for h in heights.iter().filter(of_plate) {
+        for (axis, tied) in AXES.into_iter().zip(&mut tied) {
+            *tied |= up(h).square_axis() == Some(axis);
+        }
+    }
+    // Faces on the plate are where the drawing has them; touched from another side, still.
+    let resting: HashSet<usize> =
+        job.plan.orientations.iter().filter_map(|o| index(o.rest.face.as_deref()?)).collect();
+    let mut list: Vec<Held> = Vec::new();
+    let mut hold = |feature: usize, axis: Axis, tied: &mut [bool; 2]| {
+        let Some(f) = job.drawing.features.get(feature) else { return };
+        let Some(value) = basic(job, f, axis) else { return };
+        if !list.iter().any(|h| h.feature == feature && h.axis == axis) {
+            list.push(Held { feature, axis, value });
+        }
+        tied[usize::from(axis == Axis::Y)] = true;
+    };
+    let is_datum = |feature: usize| {
+        let number = job.drawing.features.get(feature).map(|f| f.number.as_str());
+        job.drawing.datums.iter().any(|d| d.feature.as_deref() == number)
+    };
+    // Zeros at features, datums first.
+    let mut zeros: Vec<(usize, usize)> = Vec::new();
+    for h in heights {
+        if let (Zero::Feature(number), false) = (&h.zero, of_plate(&h))
+            && let Some(zero) = index(number)
+            && !zeros.contains(&(zero, h.orientation))
+        {
+            zeros.push((zero, h.orientation));
+        }
+    }
+    // By their names, so that the order in which things are listed decides nothing.
+    zeros.sort_by_key(|(zero, orientation)| {
+        let number = job.drawing.features.get(*zero).map(|f| f.number.as_str());
+        let orientation = job.plan.orientations.get(*orientation).map(|o| o.number);
+        (!is_datum(*zero), number, orientation)
+    });
+    for (zero, orientation) in zeros {
+        let Some(up) = job.plan.orientations.get(orientation).map(|o| o.up()) else { continue };
+        for axis in AXES.into_iter().filter(|a| up.component(*a).abs() > 1e-9) {
+            let read = heights.iter().any(|h| h.feature == zero && has(h, axis));
+            let fast = tied[usize::from(axis == Axis::Y)];
+            if resting.contains(&zero) || !fast || !read {
+                hold(zero, axis, &mut tied);
+            }
+        }
+    }
+    // Nothing at all along an axis: the datum features, in their order.
+    for axis in AXES {
+        if tied[usize::from(axis == Axis::Y)] {
+            continue;
+        }
+        let datums = job.drawing.datums.iter().filter_map(|d| index(d.feature.as_deref()?));
+        let seen = |f: &usize| heights.iter().any(|h| h.feature == *f && has(h, axis));
+        let can =
+            |f: &usize| job.drawing.features.get(*f).is_some_and(|f| basic(job, f, axis).is_some());
+        if let Some(found) = datums.filter(seen).find(can) {
+            hold(found, axis, &mut tied);
+        }
+    }
+    list
+}

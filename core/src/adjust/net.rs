@@ -1,0 +1,264 @@
+//! The network that the heights of one piece make.
+
+use super::doubt::{Doubts, scale_standard};
+use super::hold::held;
+use super::{Adjustment, Height, Misfit};
+use crate::bench::basic_point;
+use crate::job::{Feature, Job, Kind, Orientation, Piece, Zero};
+use crate::network::{
+    Direction, Fixed, Network, Observation, Offset, Point, Prior, Shape, Systematic,
+};
+use crate::quantity::{Axis, Length};
+use std::collections::HashMap;
+use std::f64::consts::FRAC_PI_2;
+
+/// Adjusts the heights of one piece together.
+#[must_use]
+pub fn adjust(job: &Job, piece: &Piece, heights: &[Height], doubts: &Doubts) -> Adjustment {
+    let count = job.drawing.features.len();
+    if heights.is_empty() {
+        return Adjustment::nothing(count, None);
+    }
+    // The first of two features with one number counts, as everywhere.
+    let numbers: HashMap<&str, usize> = job
+        .drawing
+        .features
+        .iter()
+        .enumerate()
+        .rev()
+        .map(|(i, f)| (f.number.as_str(), i))
+        .collect();
+    let index = |number: &str| numbers.get(number).copied();
+    let mut net = Net::new(job, piece, count);
+    net.systematics(heights, doubts);
+    for h in heights {
+        net.observe(h, doubts, &index);
+    }
+    for h in held(job, heights, index) {
+        let (feature, axis) = (h.feature, h.axis);
+        let point = net.point(feature);
+        let angle = if axis == Axis::X { 0.0 } else { FRAC_PI_2 };
+        net.network.fixed.push(Fixed { point, angle, value: h.value.to_mm() });
+    }
+    net.finish(heights)
+}
+
+struct Net<'a> {
+    job: &'a Job,
+    network: Network,
+    point_of: Vec<Option<usize>>,
+    /// Offset of each zero: orientation and the zero's feature, none for the plate.
+    offsets: HashMap<(usize, Option<usize>), usize>,
+    /// Systematic error of each instrument's probe constant, and of its scale.
+    probes: Vec<Option<usize>>,
+    scales: Vec<Option<usize>>,
+    /// Which of the observations are heights.
+    heights: Vec<usize>,
+}
+
+impl<'a> Net<'a> {
+    fn new(job: &'a Job, piece: &Piece, count: usize) -> Self {
+        let directions = job
+            .plan
+            .orientations
+            .iter()
+            .enumerate()
+            .map(|(k, o)| direction(job, piece, k, o))
+            .collect();
+        Self {
+            job,
+            network: Network { directions, ..Network::default() },
+            point_of: vec![None; count],
+            offsets: HashMap::new(),
+            probes: Vec::new(),
+            scales: Vec::new(),
+            heights: Vec::new(),
+        }
+        .with_scales(piece)
+    }
+
+    fn with_scales(mut self, piece: &Piece) -> Self {
+        for instrument in 0..self.job.plan.instruments.len() {
+            let parts = scale_standard(self.job, piece, instrument);
+            let standard = parts.iter().map(|(_, u)| u * u).sum::<f64>().sqrt();
+            self.scales.push((standard > 0.0).then(|| {
+                self.network.systematics.push(about(standard));
+                self.network.systematics.len() - 1
+            }));
+        }
+        self
+    }
+
+    fn systematics(&mut self, heights: &[Height], doubts: &Doubts) {
+        for instrument in 0..self.job.plan.instruments.len() {
+            let standard = doubts.probe(instrument).to_mm();
+            let enters = heights.iter().any(|h| h.probe.abs() > 0.0);
+            self.probes.push((standard > 0.0 && enters).then(|| {
+                self.network.systematics.push(about(standard));
+                self.network.systematics.len() - 1
+            }));
+        }
+    }
+
+    fn point(&mut self, feature: usize) -> usize {
+        if let Some(Some(point)) = self.point_of.get(feature) {
+            return *point;
+        }
+        let of = self.job.drawing.features.get(feature);
+        self.network.points.push(of.map_or(Point::axis([0.0; 2]), |f| point(self.job, f)));
+        let new = self.network.points.len() - 1;
+        if let Some(slot) = self.point_of.get_mut(feature) {
+            *slot = Some(new);
+        }
+        new
+    }
+
+    fn offset(
+        &mut self,
+        h: &Height,
+        doubts: &Doubts,
+        index: &impl Fn(&str) -> Option<usize>,
+    ) -> usize {
+        let plan = &self.job.plan;
+        let rest = plan.orientations.get(h.orientation).and_then(|o| o.rest.face.as_ref());
+        let zero = match &h.zero {
+            Zero::Plate => None,
+            // The face on the plate is not touched itself, but what it lies on.
+            Zero::Feature(number) if Some(number) == rest => None,
+            Zero::Feature(number) => index(number),
+        };
+        let key = match (&h.zero, zero) {
+            // Two zeros of one orientation that have no feature: the plate, and what lies on it.
+            (Zero::Feature(_), None) => (h.orientation, Some(usize::MAX)),
+            _ => (h.orientation, zero),
+        };
+        if let Some(&known) = self.offsets.get(&key) {
+            return known;
+        }
+        let prior = match zero {
+            None if h.setup.tied => Prior::Exact(-h.setup.base.to_mm()),
+            _ => Prior::Free,
+        };
+        self.network.offsets.push(Offset { direction: h.orientation, prior });
+        let new = self.network.offsets.len() - 1;
+        self.offsets.insert(key, new);
+        if let Some(zero) = zero {
+            // Setting the zero is a touch like any other; of a centre it is two.
+            let instrument = plan.orientations.get(h.orientation).map_or(0, |o| o.instrument);
+            let one = doubts.touch(instrument, 1).to_mm();
+            let face = self.job.drawing.features.get(zero).is_some_and(|f| f.kind == Kind::Face);
+            let standard = if face { one } else { one * std::f64::consts::FRAC_1_SQRT_2 };
+            let point = self.point(zero);
+            self.network.observations.push(Observation::new(point, new, 0.0, standard));
+        }
+        new
+    }
+
+    fn observe(&mut self, h: &Height, doubts: &Doubts, index: &impl Fn(&str) -> Option<usize>) {
+        let offset = self.offset(h, doubts, index);
+        let point = self.point(h.feature);
+        let standard = h.standard.to_mm();
+        let mut seen = Observation::new(point, offset, h.height.to_mm(), standard);
+        let instrument = self.job.plan.orientations.get(h.orientation).map_or(0, |o| o.instrument);
+        if let Some(Some(probe)) = self.probes.get(instrument)
+            && h.probe != 0.0
+        {
+            seen = seen.with(*probe, h.probe);
+        }
+        if let Some(Some(scale)) = self.scales.get(instrument) {
+            seen = seen.with(*scale, h.height.to_mm());
+        }
+        self.heights.push(self.network.observations.len());
+        self.network.observations.push(seen);
+    }
+
+    fn finish(self, heights: &[Height]) -> Adjustment {
+        let features = self.point_of.len();
+        let adjusted = match self.network.adjust() {
+            Ok(adjusted) => adjusted,
+            Err(fault) => return Adjustment::nothing(features, Some(fault.to_string())),
+        };
+        let orientations = &self.job.plan.orientations;
+        let misfits = heights
+            .iter()
+            .zip(&self.heights)
+            .filter_map(|(h, &i)| {
+                let fit = adjusted.observations.get(i)?;
+                Some(Misfit {
+                    feature: h.feature,
+                    orientation: orientations.get(h.orientation)?.number,
+                    residual: Length::mm(fit.residual),
+                    redundancy: fit.redundancy,
+                    normalised: fit.normalised,
+                    error: fit.gross().map(Length::mm),
+                })
+            })
+            .collect();
+        let angles = orientations
+            .iter()
+            .zip(&adjusted.directions)
+            .filter(|(o, _)| o.find_angle)
+            .filter_map(|(o, d)| d.estimate.map(|e| (o.number, e.value, e.standard)))
+            .collect();
+        Adjustment {
+            chi_square: adjusted.chi_square,
+            degrees: adjusted.degrees,
+            misfits,
+            angles,
+            fault: (!adjusted.converged).then(|| {
+                "The angles of the orientations could not be found from these readings.".to_owned()
+            }),
+            point_of: self.point_of,
+            adjusted: Some(adjusted),
+        }
+    }
+}
+
+const fn about(standard: f64) -> Systematic {
+    Systematic { prior: Prior::About { value: 0.0, standard } }
+}
+
+fn point(job: &Job, feature: &Feature) -> Point {
+    let near = basic_point(feature, job.drawing.unit);
+    let near = [near.x.to_mm(), near.y.to_mm()];
+    let normal = match feature.kind {
+        Kind::Face => feature.looks.map(|side| side.axis()),
+        Kind::Slot | Kind::Tab => feature.across,
+        Kind::Hole | Kind::Boss => None,
+    };
+    match normal {
+        Some(axis) => Point::plane(near, if axis == Axis::X { 0.0 } else { FRAC_PI_2 }),
+        None => Point { near, shape: Shape::Axis },
+    }
+}
+
+/// The direction that is up, turned by what is known of the edge that carries the part.
+///
+/// Along the edge runs τ, towards +Y of a left or right edge and towards +X of a bottom or top
+/// one; out of the material looks n = −u. If the far end lies d farther out over the length L,
+/// the edge runs along L τ + d n, and square to it, inwards, is L u + d τ: up is turned from u
+/// towards τ by atan(d/L).
+fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation) -> Direction {
+    let mut angle = o.up_degrees.to_radians();
+    let known = piece.squareness.iter().find(|s| s.orientation == o.number);
+    let axis = o.up().square_axis();
+    if let (Some(lean), Some(axis)) = (known.and_then(|s| s.radians()), axis) {
+        let u = o.up();
+        // Counter-clockwise where τ lies to the left of u.
+        let towards = match axis {
+            Axis::X => u.cos(),
+            Axis::Y => -u.sin(),
+        };
+        angle += towards.signum() * lean;
+    }
+    let bound = job.plan.conditions.squareness.and_then(|s| s.radians());
+    let error = match bound {
+        _ if o.find_angle => Prior::Free,
+        // The first orientation gives the axes; how a squareness was found is not asked for.
+        Some(bound) if k > 0 && known.is_none() => {
+            Prior::About { value: 0.0, standard: bound.abs() / 3.0_f64.sqrt() }
+        }
+        _ => Prior::ZERO,
+    };
+    Direction { angle, error }
+}

@@ -1,0 +1,135 @@
+//! How sure a verdict is: the uncertainty of what was measured, the probability that it conforms,
+//! and what the decision rule makes of it (JCGM 106:2012; ISO 14253-1).
+
+use super::{Bonus, PositionFinding, SizeFinding, Verdict, Zone};
+use crate::chance::{
+    Bivariate, Decision, GrowingBy, Rule, decide, in_disc, in_growing_disc, in_interval,
+};
+use crate::job::DecisionRule;
+use crate::quantity::{Axis, Length};
+use serde::Serialize;
+
+/// Coverage factor of every expanded uncertainty.
+pub const K: f64 = 2.0;
+
+/// A margin of so many standard deviations leaves a probability below 1e-18.
+const CERTAIN: f64 = 9.0;
+
+/// How sure a verdict is.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Proof {
+    /// Standard uncertainty of the margin: of what was measured and of the limit it is held
+    /// against, where a bonus makes the limit.
+    pub standard: Length,
+    /// Expanded uncertainty, k = 2.
+    pub expanded: Length,
+    /// Probability that the requirement is met, given what was measured.
+    pub probability: f64,
+}
+
+/// What the decision rule makes of a margin. Only what simple acceptance has decided is decided
+/// again; without a known uncertainty a guarded rule proves nothing.
+fn decided(
+    verdict: Verdict,
+    margin: Option<Length>,
+    proof: Option<Proof>,
+    rule: DecisionRule,
+) -> Verdict {
+    let DecisionRule::GuardedAcceptance { multiple } = rule else { return verdict };
+    if !matches!(verdict, Verdict::Conforms | Verdict::DoesNotConform) {
+        return verdict;
+    }
+    let (Some(margin), Some(proof)) = (margin, proof) else { return Verdict::NotProven };
+    match decide(margin.to_mm(), proof.expanded.to_mm(), Rule::Guarded { g: multiple }) {
+        Decision::Conforms => Verdict::Conforms,
+        Decision::DoesNotConform => Verdict::DoesNotConform,
+        Decision::NotProven => Verdict::NotProven,
+    }
+}
+
+/// Adds the uncertainty `standard` of the sizes to what was found of them, and decides by `rule`.
+/// The worst size decides.
+pub fn prove_size(size: &mut SizeFinding, standard: Option<Length>, rule: DecisionRule) {
+    let worst = size.limits.and_then(|l| {
+        let distance = |s: Length| (l.upper - s).min(s - l.lower).to_mm();
+        let seen = size.seen.iter().map(|s| s.size);
+        seen.min_by(|a, b| distance(*a).total_cmp(&distance(*b)))
+    });
+    size.proof = standard.zip(worst).zip(size.limits).map(|((u, worst), l)| {
+        let (u, worst) = (u.to_mm(), worst.to_mm());
+        Proof {
+            standard: Length::mm(u),
+            expanded: Length::mm(K * u),
+            probability: in_interval(worst, u, Some(l.lower.to_mm()), Some(l.upper.to_mm())),
+        }
+    });
+    size.verdict = decided(size.verdict, size.margin, size.proof, rule);
+}
+
+/// Adds the covariance of (dx, dy), in mm², and the standard uncertainty of the size to what was
+/// found of a position, and decides by `rule`.
+///
+/// Standard uncertainty of the margin: twice that of the radius in the direction of the
+/// deviation, by the law of propagation (JCGM 100, 5.1.2), with that of the bonus where one was
+/// earned. Near the true position, where that law fails, the largest over all directions is
+/// taken. The probability is the integral over the zone and fails nowhere (JCGM 106, 7).
+pub fn prove_position(
+    found: &mut PositionFinding,
+    deviation: [Option<Length>; 2],
+    covariance: Option<[[f64; 2]; 2]>,
+    size: Option<(&SizeFinding, Length)>,
+    rule: DecisionRule,
+) {
+    found.proof = covariance.and_then(|c| proof(found, deviation, c, size));
+    found.verdict = decided(found.verdict, found.margin, found.proof, rule);
+    if found.verdict != Verdict::Conforms {
+        found.by_bonus = false;
+    }
+}
+
+fn proof(
+    found: &PositionFinding,
+    deviation: [Option<Length>; 2],
+    c: [[f64; 2]; 2],
+    size: Option<(&SizeFinding, Length)>,
+) -> Option<Proof> {
+    let [dx, dy] = deviation.map(|d| d.map(Length::to_mm));
+    let (mean, c) = match found.zone {
+        Zone::Round => ([dx?, dy?], c),
+        Zone::Planes(Axis::X) => ([dx?, 0.0], [[c[0][0], 0.0], [0.0, 0.0]]),
+        Zone::Planes(Axis::Y) => ([0.0, dy?], [[0.0, 0.0], [0.0, c[1][1]]]),
+    };
+    let r = (mean[0] * mean[0] + mean[1] * mean[1]).sqrt();
+    let (half_sum, half_gap) = (0.5 * (c[0][0] + c[1][1]), 0.5 * (c[0][0] - c[1][1]));
+    let most = half_sum + (half_gap * half_gap + c[0][1] * c[0][1]).sqrt();
+    let radial = if r * r > most {
+        let e = [mean[0] / r, mean[1] / r];
+        e[0] * e[0] * c[0][0] + 2.0 * e[0] * e[1] * c[0][1] + e[1] * e[1] * c[1][1]
+    } else {
+        most
+    };
+    let grows = match (found.bonus, size) {
+        (Bonus::Earned { bonus, .. }, Some((size, u))) => {
+            let most = size.limits.map_or(0.0, |l| l.tolerance().to_mm());
+            Some(GrowingBy { departure: bonus.to_mm(), standard: u.to_mm(), most })
+        }
+        _ => None,
+    };
+    let of_bonus = grows.filter(|g| g.most > 0.0).map_or(0.0, |g| g.standard * g.standard);
+    let standard = (4.0 * radial.max(0.0) + of_bonus).sqrt();
+    let point = Bivariate::new(mean, c);
+    // Nine standard deviations from the edge of the zone there is nothing left to integrate.
+    let far = CERTAIN * (4.0 * most.max(0.0) + of_bonus).sqrt();
+    let margin = found.margin.map_or(0.0, Length::to_mm);
+    let probability = match &grows {
+        _ if margin > far => 1.0,
+        _ if margin < -far => 0.0,
+        Some(by) => in_growing_disc(&point, 0.5 * found.tolerance.to_mm(), by),
+        None => in_disc(&point, 0.5 * found.allowed.to_mm()),
+    };
+    Some(Proof {
+        standard: Length::mm(standard),
+        expanded: Length::mm(K * standard),
+        probability: probability.clamp(0.0, 1.0),
+    })
+}

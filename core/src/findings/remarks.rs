@@ -1,0 +1,136 @@
+//! What the measurement itself gives to say: readings that fit badly, a zero that drifted, a
+//! gauge too coarse for a tolerance. Said in a sentence with what to do, never corrected.
+
+use super::{Measurement, Place, Problem, Weight};
+use crate::adjust::Doubts;
+use crate::callout::K;
+use crate::chance::{Share, capability};
+use crate::job::{Job, Piece};
+use crate::quantity::Length;
+use crate::show::{Figures, feature_name};
+
+/// How many readings that fit badly are named at once: the worst ones spoil the others.
+const MOST: usize = 3;
+
+/// Readings to be taken again, and the test of the whole.
+pub(super) fn misfits(job: &Job, found: &Measurement) -> Vec<Problem> {
+    let warn = |place, says| Problem { weight: Weight::Warns, place, says };
+    let mut list: Vec<Problem> = found
+        .suspects
+        .iter()
+        .take(MOST)
+        .filter_map(|m| {
+            let feature = job.drawing.features.get(m.feature)?;
+            let orientation = job.orientation(m.orientation)?;
+            let figures = Figures::of_readings(job, orientation);
+            let times = m.normalised.map_or(0.0, f64::abs);
+            let by = m.error.map_or_else(String::new, |e| {
+                format!(", and would be wrong by {} alone", figures.signed(e))
+            });
+            Some(warn(
+                Place::Orientation(m.orientation),
+                format!(
+                    "The height of {} in orientation {} does not fit those of the other orientations: it \
+                     is off by {times:.1} times its uncertainty{by}. Take it again, it first; nothing was \
+                     left out.",
+                    feature_name(feature),
+                    m.orientation
+                ),
+            ))
+        })
+        .collect();
+    if list.is_empty()
+        && let Some(p) = found.probability.filter(|p| *p < 0.001)
+    {
+        list.push(warn(
+            Place::Drawing,
+            format!(
+                "The orientations fit each other worse than the stated uncertainty allows (chi-square {:.1} \
+                 with {} degrees of freedom, probability {p:.1e}), and no single reading stands out. Look at \
+                 how the part stood, at burrs, and at the error limit entered for the gauge.",
+                found.chi_square, found.degrees
+            ),
+        ));
+    }
+    list
+}
+
+/// A zero that read otherwise at the end of an orientation by more than a tenth of the tightest
+/// tolerance (common practice, no source).
+pub(super) fn drift(job: &Job, piece: &Piece) -> Vec<Problem> {
+    let unit = job.drawing.unit;
+    let tolerances = job.drawing.features.iter().flat_map(|f| {
+        let size = f.size.and_then(|s| s.limits(unit)).map(|l| l.tolerance());
+        let position = f.position().map(|p| p.tolerance.length(unit));
+        [size, position].into_iter().flatten()
+    });
+    let tightest = tolerances.filter(|t| *t > Length::ZERO).reduce(Length::min);
+    let Some(tightest) = tightest else { return Vec::new() };
+    piece
+        .zero_checks
+        .iter()
+        .filter_map(|check| {
+            let orientation = job.orientation(check.orientation)?;
+            let figures = Figures::of_readings(job, orientation);
+            let drift = check.end.length(figures.unit);
+            (!drift.abs().at_most(tightest * 0.1)).then(|| Problem {
+                weight: Weight::Warns,
+                place: Place::Orientation(check.orientation),
+                says: format!(
+                    "The zero of orientation {} read {} at its end, more than a tenth of the tightest \
+                     tolerance. Set the zero again and repeat the orientation.",
+                    check.orientation,
+                    figures.signed(drift)
+                ),
+            })
+        })
+        .collect()
+}
+
+/// A gauge whose uncertainty is too large for a tolerance, said before anything is measured: T
+/// against 2 U, 4:1 by convention (ASME B89.7.3.1; JCGM 106, 7.6).
+pub(super) fn coarse(job: &Job) -> Vec<Problem> {
+    let doubts = Doubts::of(job, &Piece::default());
+    let unit = job.drawing.unit;
+    let figures = Figures::of_drawing(&job.drawing).finer(1);
+    let used: Vec<usize> = job.plan.orientations.iter().map(|o| o.instrument).collect();
+    if used.is_empty() || used.iter().any(|i| !doubts.known(*i)) {
+        return Vec::new();
+    }
+    let worst = used.iter().map(|i| doubts.touch(*i, 1)).reduce(Length::max).unwrap_or_default();
+    // A size is the difference of two touches; a position is twice the mean of two touches, less
+    // a zero of one.
+    let of_size = worst * (K * std::f64::consts::SQRT_2);
+    let of_position = worst * (K * 2.0 * 1.5_f64.sqrt());
+    let mut names = Vec::new();
+    for feature in &job.drawing.features {
+        let size = feature.size.and_then(|s| s.limits(unit)).map(|l| l.tolerance());
+        let position = feature.position().map(|p| p.tolerance.length(unit));
+        let asks = [("size", size, of_size), ("position", position, of_position)];
+        for (what, tolerance, expanded) in asks {
+            let Some(tolerance) = tolerance.filter(|t| *t > Length::ZERO) else { continue };
+            let found = capability(tolerance.to_mm(), expanded.to_mm());
+            if found.share == Share::Coarse {
+                names.push((found.ratio, format!("{what} of {}", feature_name(feature))));
+            }
+        }
+    }
+    names.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let Some((ratio, _)) = names.first() else { return Vec::new() };
+    let ratio = *ratio;
+    let listed: Vec<&str> = names.iter().take(MOST).map(|(_, n)| n.as_str()).collect();
+    let more = names.len().saturating_sub(MOST);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    vec![Problem {
+        weight: Weight::Warns,
+        place: Place::Drawing,
+        says: format!(
+            "The gauge is coarse for {}{more}: the tolerance is less than four times the uncertainty of \
+             the measurement, ±{} for a size and ±{} for a position (worst {ratio:.1}:1). Repeat touches, \
+             use a finer gauge, or decide with a guard band.",
+            listed.join(", "),
+            figures.plain(of_size),
+            figures.plain(of_position)
+        ),
+    }]
+}

@@ -1,0 +1,128 @@
+//! Input that makes no sense, refused at the door.
+
+use super::freedom::PARALLEL;
+use super::model::{Network, Prior, Shape};
+use super::state::up;
+use thiserror::Error;
+
+/// Why a network cannot be adjusted. Indices are those of the network's lists.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
+pub enum Fault {
+    /// A number of a point is not finite.
+    #[error("point {0} has a number that is not finite")]
+    Point(usize),
+    /// The angle or its error is not finite, or its standard uncertainty is negative.
+    #[error("direction {0} has a number that is not finite, or a negative uncertainty")]
+    Direction(usize),
+    /// Its direction does not exist, a number is not finite, or its standard uncertainty is
+    /// negative.
+    #[error("offset {0} has no direction, a number that is not finite, or a negative uncertainty")]
+    Offset(usize),
+    /// A number is not finite, or its standard uncertainty is negative.
+    #[error("systematic error {0} has a number that is not finite, or a negative uncertainty")]
+    Systematic(usize),
+    /// Its point, offset or a systematic error does not exist or is named twice, a number is not
+    /// finite, or its standard uncertainty is not positive.
+    #[error(
+        "observation {0} names what does not exist, has a number that is not finite, or an \
+         uncertainty that is not positive"
+    )]
+    Observation(usize),
+    /// A plane is looked at edge-on: its height says nothing of where it is along its normal.
+    #[error("observation {0} looks at a plane edge-on")]
+    EdgeOn(usize),
+    /// The point does not exist, a number is not finite, or the coordinate is not along the
+    /// plane's normal.
+    #[error("fixed coordinate {0} names no point, or not the normal of its plane")]
+    Fixed(usize),
+    /// The point has already been fixed along this direction, or altogether.
+    #[error("fixed coordinate {0} fixes what is already fixed")]
+    FixedTwice(usize),
+    /// The standard uncertainties of the observations differ by more than 10⁹, or those of what is
+    /// known beforehand by so much that double precision cannot hold them together.
+    #[error("the uncertainties lie too far apart")]
+    TooFarApart,
+}
+
+/// Largest ratio of standard uncertainties of observations: an exact one then still leaves seven
+/// digits of a poor one at the same point.
+const RANGE: f64 = 1e9;
+
+fn sound(prior: Prior) -> bool {
+    match prior {
+        Prior::Exact(value) => value.is_finite(),
+        Prior::About { value, standard } => {
+            value.is_finite() && standard.is_finite() && standard >= 0.0
+        }
+        Prior::Free => true,
+    }
+}
+
+/// Finds the first fault of `network`, but for those of its fixed coordinates among themselves.
+pub(super) fn check(network: &Network) -> Result<(), Fault> {
+    for (i, p) in network.points.iter().enumerate() {
+        let normal = match p.shape {
+            Shape::Axis => 0.0,
+            Shape::Plane { normal } => normal,
+        };
+        if !(p.near[0].is_finite() && p.near[1].is_finite() && normal.is_finite()) {
+            return Err(Fault::Point(i));
+        }
+    }
+    for (i, d) in network.directions.iter().enumerate() {
+        if !(d.angle.is_finite() && sound(d.error)) {
+            return Err(Fault::Direction(i));
+        }
+    }
+    for (i, c) in network.offsets.iter().enumerate() {
+        if c.direction >= network.directions.len() || !sound(c.prior) {
+            return Err(Fault::Offset(i));
+        }
+    }
+    for (i, s) in network.systematics.iter().enumerate() {
+        if !sound(s.prior) {
+            return Err(Fault::Systematic(i));
+        }
+    }
+    // The normal of each plane, and every direction, once.
+    let normals: Vec<Option<[f64; 2]>> = network
+        .points
+        .iter()
+        .map(|p| match p.shape {
+            Shape::Axis => None,
+            Shape::Plane { normal } => Some(up(normal)),
+        })
+        .collect();
+    let ups: Vec<[f64; 2]> =
+        network.directions.iter().map(|d| up(d.angle + d.error.start())).collect();
+    for (i, o) in network.observations.iter().enumerate() {
+        let known = o.point < network.points.len() && o.offset < network.offsets.len();
+        let number = o.height.is_finite() && o.standard.is_finite() && o.standard > 0.0;
+        let once = o.systematics.iter().enumerate().all(|(k, &(s, a))| {
+            s < network.systematics.len()
+                && a.is_finite()
+                && o.systematics[..k].iter().all(|&(other, _)| other != s)
+        });
+        if !(known && number && once) {
+            return Err(Fault::Observation(i));
+        }
+        if let Some(n) = normals[o.point] {
+            let u = ups[network.direction_of(o)];
+            if (n[0] * u[0] + n[1] * u[1]).abs() <= PARALLEL {
+                return Err(Fault::EdgeOn(i));
+            }
+        }
+    }
+    let standards = || network.observations.iter().map(|o| o.standard);
+    let least = standards().fold(f64::INFINITY, f64::min);
+    if standards().any(|s| s > RANGE * least) {
+        return Err(Fault::TooFarApart);
+    }
+    for (i, f) in network.fixed.iter().enumerate() {
+        let known = f.point < network.points.len();
+        if !(known && f.angle.is_finite() && f.value.is_finite()) {
+            return Err(Fault::Fixed(i));
+        }
+    }
+    Ok(())
+}
