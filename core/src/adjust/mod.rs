@@ -21,5 +21,5 @@ mod zeros;
 pub use doubt::{Doubts, scale_standard};
 pub use found::{Adjustment, Coordinates, Misfit};
 pub use height::Height;
-pub use net::adjust;
+pub use net::{Common, adjust};
 pub use zeros::chain_problems;

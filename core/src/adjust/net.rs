@@ -12,9 +12,34 @@ use crate::quantity::{Axis, Length};
 use std::collections::HashMap;
 use std::f64::consts::FRAC_PI_2;
 
+/// Which errors that heights have in common are counted: all of them, or one at a time for the
+/// budget of a result.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Common {
+    /// The probe constant.
+    pub probe: bool,
+    /// The scale: temperature, and the error of the gauge that grows with height.
+    pub scale: bool,
+    /// Squareness that is only bounded.
+    pub squareness: bool,
+}
+
+impl Common {
+    /// All of them.
+    pub const ALL: Self = Self { probe: true, scale: true, squareness: true };
+    /// None: what single touches leave uncertain.
+    pub const NONE: Self = Self { probe: false, scale: false, squareness: false };
+}
+
 /// Adjusts the heights of one piece together.
 #[must_use]
-pub fn adjust(job: &Job, piece: &Piece, heights: &[Height], doubts: &Doubts) -> Adjustment {
+pub fn adjust(
+    job: &Job,
+    piece: &Piece,
+    heights: &[Height],
+    doubts: &Doubts,
+    common: Common,
+) -> Adjustment {
     let count = job.drawing.features.len();
     if heights.is_empty() {
         return Adjustment::nothing(count, None);
@@ -29,8 +54,10 @@ pub fn adjust(job: &Job, piece: &Piece, heights: &[Height], doubts: &Doubts) -> 
         .map(|(i, f)| (f.number.as_str(), i))
         .collect();
     let index = |number: &str| numbers.get(number).copied();
-    let mut net = Net::new(job, piece, count);
-    net.systematics(heights, doubts);
+    let mut net = Net::new(job, piece, count, common);
+    if common.probe {
+        net.systematics(heights, doubts);
+    }
     for h in heights {
         net.observe(h, doubts, &index);
     }
@@ -57,15 +84,15 @@ struct Net<'a> {
 }
 
 impl<'a> Net<'a> {
-    fn new(job: &'a Job, piece: &Piece, count: usize) -> Self {
+    fn new(job: &'a Job, piece: &Piece, count: usize, common: Common) -> Self {
         let directions = job
             .plan
             .orientations
             .iter()
             .enumerate()
-            .map(|(k, o)| direction(job, piece, k, o))
+            .map(|(k, o)| direction(job, piece, k, o, common.squareness))
             .collect();
-        Self {
+        let new = Self {
             job,
             network: Network { directions, ..Network::default() },
             point_of: vec![None; count],
@@ -73,8 +100,8 @@ impl<'a> Net<'a> {
             probes: Vec::new(),
             scales: Vec::new(),
             heights: Vec::new(),
-        }
-        .with_scales(piece)
+        };
+        if common.scale { new.with_scales(piece) } else { new }
     }
 
     fn with_scales(mut self, piece: &Piece) -> Self {
@@ -238,7 +265,7 @@ fn point(job: &Job, feature: &Feature) -> Point {
 /// one; out of the material looks n = −u. If the far end lies d farther out over the length L,
 /// the edge runs along L τ + d n, and square to it, inwards, is L u + d τ: up is turned from u
 /// towards τ by atan(d/L).
-fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation) -> Direction {
+fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation, uncertain: bool) -> Direction {
     let mut angle = o.up_degrees.to_radians();
     let known = piece.squareness.iter().find(|s| s.orientation == o.number);
     let axis = o.up().square_axis();
@@ -255,7 +282,7 @@ fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation) -> Direction {
     let error = match bound {
         _ if o.find_angle => Prior::Free,
         // The first orientation gives the axes; how a squareness was found is not asked for.
-        Some(bound) if k > 0 && known.is_none() => {
+        Some(bound) if uncertain && k > 0 && known.is_none() => {
             Prior::About { value: 0.0, standard: bound.abs() / 3.0_f64.sqrt() }
         }
         _ => Prior::ZERO,

@@ -1,5 +1,6 @@
 //! From a job to its findings.
 
+use super::budget::BudgetLine;
 use super::frame::untied;
 use super::measured::Measured;
 use super::remarks;
@@ -105,6 +106,49 @@ impl<'a> Ready<'a> {
     #[must_use]
     pub fn piece(&self, index: usize) -> Option<PieceFinding> {
         let piece = self.job.pieces.get(index)?;
+        let Taken { mut problems, questions, centres, mut measured, seen } = self.take(piece);
+        measured.adjust(&mut problems);
+        let unit = self.job.drawing.unit;
+        let rule = self.job.plan.decision_rule;
+        let mut features = Vec::with_capacity(self.features.len());
+        for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
+            let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
+            let (frame, unframed) = measured.frame(letters);
+            let at = measured.at(f, &frame, demand.nominal(unit));
+            let mut found = demand.judge(unit, at, sizes.seen, sizes.in_question, unframed);
+            let standard = sizes.standard.filter(|_| measured.known(f));
+            prove_size(&mut found.size, standard, rule);
+            found.covariance = measured.covariance(f, &frame);
+            if let Some(position) = &mut found.position {
+                let deviation = [found.x.deviation(), found.y.deviation()];
+                let covariance = found.covariance.filter(|_| measured.known(f));
+                let size = standard.map(|u| (&found.size, u));
+                prove_position(position, deviation, covariance, size, rule);
+            }
+            found.settle();
+            features.push(found);
+        }
+        for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
+            problems.extend(standing(orientation, centres));
+        }
+        problems.extend(self.strays(index, piece));
+        let measurement = measured.finish();
+        problems.extend(remarks::misfits(self.job, &measurement));
+        problems.extend(remarks::drift(self.job, piece));
+        let (tally, verdict) = tally(&features);
+        Some(PieceFinding {
+            serial: piece.serial.clone(),
+            features,
+            questions,
+            problems,
+            tally,
+            verdict,
+            measurement,
+        })
+    }
+
+    /// Takes in the readings of a piece.
+    fn take<'b>(&'b self, piece: &'b Piece) -> Taken<'b> {
         let by_place: HashMap<(u32, &str), &Reading> =
             piece.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect();
         let mut problems = Vec::new();
@@ -162,44 +206,23 @@ impl<'a> Ready<'a> {
             }
             seen.push(sizes);
         }
-        measured.adjust(&mut problems);
-        let unit = self.job.drawing.unit;
-        let rule = self.job.plan.decision_rule;
-        let mut features = Vec::with_capacity(self.features.len());
-        for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
-            let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
-            let (frame, unframed) = measured.frame(letters);
-            let at = measured.at(f, &frame, demand.nominal(unit));
-            let mut found = demand.judge(unit, at, sizes.seen, sizes.in_question, unframed);
-            let standard = sizes.standard.filter(|_| measured.known(f));
-            prove_size(&mut found.size, standard, rule);
-            found.covariance = measured.covariance(f, &frame);
-            if let Some(position) = &mut found.position {
-                let deviation = [found.x.deviation(), found.y.deviation()];
-                let covariance = found.covariance.filter(|_| measured.known(f));
-                let size = standard.map(|u| (&found.size, u));
-                prove_position(position, deviation, covariance, size, rule);
-            }
-            found.settle();
-            features.push(found);
+        Taken { problems, questions, centres, measured, seen }
+    }
+
+    /// What the position of a feature of a piece owes to each source of uncertainty, or its
+    /// coordinate where no position is asked; empty where nothing was measured or the uncertainty
+    /// of a touch is not known.
+    #[must_use]
+    pub fn budget(&self, piece: usize, feature: usize) -> Vec<BudgetLine> {
+        let Some(piece) = self.job.pieces.get(piece) else { return Vec::new() };
+        let Some(demand) = self.features.get(feature) else { return Vec::new() };
+        let Taken { mut measured, .. } = self.take(piece);
+        if !measured.known(feature) {
+            return Vec::new();
         }
-        for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
-            problems.extend(standing(orientation, centres));
-        }
-        problems.extend(self.strays(index, piece));
-        let measurement = measured.finish();
-        problems.extend(remarks::misfits(self.job, &measurement));
-        problems.extend(remarks::drift(self.job, piece));
-        let (tally, verdict) = tally(&features);
-        Some(PieceFinding {
-            serial: piece.serial.clone(),
-            features,
-            questions,
-            problems,
-            tally,
-            verdict,
-            measurement,
-        })
+        let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
+        let basic = demand.nominal(self.job.drawing.unit);
+        measured.budget(feature, letters, basic)
     }
 
     fn ask(
@@ -371,6 +394,17 @@ impl FeatureFinding {
             self.size.verdict.and(position)
         };
     }
+}
+
+/// The readings of one piece, taken in.
+struct Taken<'a> {
+    problems: Vec<Problem>,
+    questions: Vec<Question>,
+    /// Basic position and height of the round features, by orientation.
+    centres: Vec<Vec<(Point, Length)>>,
+    measured: Measured<'a>,
+    /// One for each feature.
+    seen: Vec<Sizes>,
 }
 
 /// The sizes of one feature.

@@ -1,7 +1,8 @@
 //! From the readings of one piece to coordinates in the frames of its callouts.
 
+use super::budget::{self, BudgetLine, Sources};
 use super::{Measurement, Place, Problem, TouchDoubt, Weight};
-use crate::adjust::{Adjustment, Coordinates, Doubts, Height, adjust, chain_problems};
+use crate::adjust::{Adjustment, Common, Coordinates, Doubts, Height, adjust, chain_problems};
 use crate::bench::{Contact, Setup, touches};
 use crate::callout::Unjudged;
 use crate::frame::Frame;
@@ -132,7 +133,7 @@ impl<'a> Measured<'a> {
 
     /// Adjusts all heights together, and says what is wrong with them.
     pub(super) fn adjust(&mut self, problems: &mut Vec<Problem>) {
-        let bench = adjust(self.job, self.piece, &self.heights, &self.doubts);
+        let bench = adjust(self.job, self.piece, &self.heights, &self.doubts, Common::ALL);
         if let Some(fault) = &bench.fault {
             problems.push(Problem {
                 weight: Weight::Stops,
@@ -207,6 +208,50 @@ impl<'a> Measured<'a> {
         let at = bench.at(feature);
         let mm = |l: Option<Length>| l.map_or(0.0, Length::to_mm);
         frame.covariance(bench, feature, [mm(at.x), mm(at.y)])
+    }
+
+    /// What the result for a feature owes to each source: along its deviation where it has one, else
+    /// in the direction in which it is known least.
+    pub(super) fn budget(
+        &mut self,
+        feature: usize,
+        letters: Option<&[String]>,
+        basic: Point,
+    ) -> Vec<BudgetLine> {
+        let mut with = |common: Common| {
+            let bench = adjust(self.job, self.piece, &self.heights, &self.doubts, common);
+            self.bench = Some(bench);
+            self.frames.clear();
+            let (frame, _) = self.frame(letters);
+            Some((self.covariance(feature, &frame)?, self.at(feature, &frame, basic)))
+        };
+        let Some((touches, _)) = with(Common::NONE) else { return Vec::new() };
+        let only = |probe, scale, squareness| Common { probe, scale, squareness };
+        let commons = [
+            with(only(true, false, false)),
+            with(only(false, true, false)),
+            with(only(false, false, true)),
+        ];
+        let Some((_, at)) = with(Common::ALL) else { return Vec::new() };
+        let instrument = self
+            .heights
+            .iter()
+            .find(|h| h.feature == feature)
+            .and_then(|h| self.job.plan.orientations.get(h.orientation))
+            .map_or(0, |o| o.instrument);
+        let deviation = [(at.x, basic.x), (at.y, basic.y)]
+            .map(|(at, basic)| at.map_or(0.0, |at| (at - basic).to_mm()));
+        let seen = [at.x.is_some(), at.y.is_some()];
+        budget::lines(&Sources {
+            job: self.job,
+            piece: self.piece,
+            doubts: &self.doubts,
+            instrument,
+            touches,
+            commons: commons.map(|c| c.map(|(c, _)| c)),
+            deviation,
+            seen,
+        })
     }
 
     /// What the readings say of the measurement itself.

@@ -1,5 +1,6 @@
 //! Findings: everything that follows from a job, for every piece.
 
+mod budget;
 mod evaluate;
 mod frame;
 mod measured;
@@ -7,6 +8,7 @@ mod problem;
 mod remarks;
 mod types;
 
+pub use budget::BudgetLine;
 pub use evaluate::{Planned, Ready, evaluate};
 pub use problem::{Place, Problem, Weight};
 pub use types::{

@@ -230,11 +230,35 @@ impl<'a> Picture<'a> {
         let room =
             Room { left: edge, top: edge, right: self.size - edge, bottom: self.size - edge };
         if room.holds(to) {
+            self.doubt(to);
             self.put(Line::new(self.middle, to, self.pen()));
             self.marks.extend(end(to, self.finding.verdict, 1.0));
         } else {
             self.far(dx, dy, room);
         }
+    }
+
+    /// The uncertainty of the axis about its mark: the ellipse of twice the standard uncertainty
+    /// in every direction, where that is known and large enough to be seen.
+    fn doubt(&mut self, at: Point) {
+        let known = self.finding.position.as_ref().is_some_and(|p| p.proof.is_some());
+        let Some([[xx, xy], [_, yy]]) = self.finding.covariance.filter(|_| known) else { return };
+        let k = 2.0 * self.scale;
+        // The Cholesky factor carries the unit circle to the ellipse.
+        let a = xx.max(0.0).sqrt();
+        let b = if a > 0.0 { xy / a } else { 0.0 };
+        let c = (yy - b * b).max(0.0).sqrt();
+        let (wide, high) = (k * a, k * yy.max(0.0).sqrt());
+        if !(wide.max(high) > 0.3 && wide.max(high) < 2.0 * self.size) {
+            return;
+        }
+        let corner = |i: u32| {
+            let t = std::f64::consts::TAU * f64::from(i) / 48.0;
+            let (cos, sin) = (libm::cos(t), libm::sin(t));
+            at.by(k * a * cos, -k * (b * cos + c * sin))
+        };
+        let path = Path::polygon((0..48).map(corner));
+        self.put(path.stroke(Stroke::new(self.ink(), 0.18)));
     }
 
     fn pen(&self) -> Stroke {

@@ -18,6 +18,7 @@ mod orientation_page;
 mod paper;
 mod sums_page;
 mod title_block;
+mod uncertainty_page;
 
 #[cfg(feature = "pdf")]
 pub use about::about;
@@ -65,6 +66,7 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
     for planned in &ready.orientations {
         orientation_page::put(&mut paper, planned, piece, finding);
     }
+    uncertainty_page::put(&mut paper, ready, index, finding);
     closing::put(&mut paper, ready, index, finding);
     paper.finish()
 }

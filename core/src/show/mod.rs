@@ -9,4 +9,4 @@ mod sum;
 pub use figures::{Figures, against};
 pub use requirement::{feature_name, limits_text, requirement, size_text};
 pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};
-pub use sum::{SumLine, sum};
+pub use sum::{SumLine, percent, proof, sum};

@@ -60,6 +60,34 @@ pub fn sum(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Vec<SumLin
     lines
 }
 
+/// How sure the verdict is, as lines that follow those of the sum: of the position, or of the
+/// size where no position is asked; none where the uncertainty is not known.
+#[must_use]
+pub fn proof(finding: &FeatureFinding, job: &Job) -> Vec<SumLine> {
+    let f = decimals(finding, &job.drawing);
+    let of_position = finding.position.as_ref().and_then(|p| p.proof);
+    let Some(proof) = of_position.or(finding.size.proof) else { return Vec::new() };
+    let mut lines = Vec::new();
+    let what = if of_position.is_some() { "of the margin" } else { "of the size" };
+    lines.push(line(
+        "uncertainty U",
+        f.plain(proof.expanded),
+        format!("2 × {} {what}, k = 2", f.finer(1).plain(proof.standard)),
+    ));
+    lines.push(line("probability", percent(proof.probability), "that it conforms"));
+    lines
+}
+
+/// A probability as it is worth saying: never certain, never nothing.
+#[must_use]
+pub fn percent(p: f64) -> String {
+    match p * 100.0 {
+        p if p > 99.9 => "> 99.9 %".to_owned(),
+        p if p < 0.1 => "< 0.1 %".to_owned(),
+        p => format!("{p:.1} %"),
+    }
+}
+
 fn coordinates(
     finding: &FeatureFinding,
     feature: &Feature,

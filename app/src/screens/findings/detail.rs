@@ -7,7 +7,7 @@ use leptos::prelude::*;
 use quarterturn_core::callout::Verdict;
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::zone_lettered;
-use quarterturn_core::show::{SumLine, feature_name, requirement, sentence, size_text, sum};
+use quarterturn_core::show::{SumLine, feature_name, proof, requirement, sentence, size_text, sum};
 
 /// Side of the zone's picture, in its own millimetres.
 const SIDE: f64 = 60.0;
@@ -37,7 +37,10 @@ impl Detail {
             format!("size {}", size_text(s, job.drawing.unit, job.drawing.decimals.into()))
         });
         let position = Some(requirement(feature, &job.drawing)).filter(|r| !r.is_empty());
-        let lines = sum(finding, feature, job);
+        let mut lines = sum(finding, feature, job);
+        // The margin ends the sum; how sure it is stands above it.
+        let end = lines.len().saturating_sub(1);
+        lines.splice(end..end, proof(finding, job));
         let places = lines.iter().map(|l| split(&l.value).1.chars().count()).max().unwrap_or(0);
         Some(Self {
             name: feature_name(feature),

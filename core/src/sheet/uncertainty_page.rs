@@ -1,0 +1,243 @@
+//! How sure the results are: uncertainty and probability of every requirement, the budget of the
+//! one that is least sure, and how the readings fit each other.
+
+use super::column::{Align, Column, Columns};
+use super::paper::{Paper, size};
+use crate::callout::{Proof, Verdict};
+use crate::findings::{BudgetLine, FeatureFinding, Measurement, PieceFinding, Ready};
+use crate::job::Feature;
+use crate::mark::{Face, Ink, Text};
+use crate::quantity::Length;
+use crate::show::{Figures, feature_name, percent};
+
+/// Height of one line.
+const LINE: f64 = 4.4;
+
+/// The sentence for the first page.
+pub(super) fn in_short(finding: &PieceFinding) -> String {
+    if is_known(&finding.measurement) {
+        "Measurement uncertainty: expanded with k = 2, on its own page; verdicts by the decision rule."
+            .to_owned()
+    } else {
+        "Measurement uncertainty was not evaluated for this sheet: neither an error limit nor a \
+         repeatability of the gauge is entered."
+            .to_owned()
+    }
+}
+
+fn is_known(measurement: &Measurement) -> bool {
+    !measurement.touch.is_empty() && measurement.touch.iter().all(|t| t.known)
+}
+
+/// One requirement with its proof.
+struct Asked<'a> {
+    index: usize,
+    feature: &'a Feature,
+    finding: &'a FeatureFinding,
+    what: &'static str,
+    margin: Length,
+    proof: Proof,
+    verdict: Verdict,
+}
+
+impl Asked<'_> {
+    /// Margin in uncertainties: the smaller, the less sure.
+    fn sure(&self) -> f64 {
+        self.margin.abs().to_mm() / self.proof.expanded.to_mm().max(1e-12)
+    }
+}
+
+fn asked<'a>(paper: &Paper<'a>, finding: &'a PieceFinding) -> Vec<Asked<'a>> {
+    let mut list = Vec::new();
+    let features = paper.job.drawing.features.iter().zip(&finding.features);
+    for (index, (feature, found)) in features.enumerate() {
+        if let Some((p, margin, proof)) =
+            found.position.as_ref().and_then(|p| Some((p, p.margin?, p.proof?)))
+        {
+            let verdict = p.verdict;
+            list.push(Asked {
+                index,
+                feature,
+                finding: found,
+                what: "position",
+                margin,
+                proof,
+                verdict,
+            });
+        }
+        if let (Some(margin), Some(proof)) = (found.size.margin, found.size.proof) {
+            let verdict = found.size.verdict;
+            list.push(Asked {
+                index,
+                feature,
+                finding: found,
+                what: "size",
+                margin,
+                proof,
+                verdict,
+            });
+        }
+    }
+    list
+}
+
+pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, finding: &PieceFinding) {
+    if !is_known(&finding.measurement) {
+        return;
+    }
+    let list = asked(paper, finding);
+    if list.is_empty() {
+        return;
+    }
+    let heading = "Uncertainty of the results";
+    paper.begin(heading);
+    results(paper, heading, &list);
+    let least =
+        list.iter().filter(|a| a.what == "position").min_by(|a, b| a.sure().total_cmp(&b.sure()));
+    if let Some(least) = least {
+        let lines = ready.budget(index, least.index);
+        budget(paper, heading, least, &lines);
+    }
+    fit(paper, heading, &finding.measurement);
+}
+
+fn results(paper: &mut Paper<'_>, heading: &str, list: &[Asked<'_>]) {
+    let f = Figures::of_results(&paper.job.drawing).finer(1);
+    let unit = f.unit.word();
+    let x = paper.left();
+    let figures = |head: String| Column::new(head, 24.0, Align::Decimal(f.decimals));
+    let columns = Columns {
+        columns: vec![
+            Column::new("feature", 26.0, Align::Left),
+            Column::new("requirement", 24.0, Align::Left),
+            figures(format!("u of x\n{unit}")),
+            figures(format!("u of y\n{unit}")),
+            figures(format!("margin\n{unit}")),
+            figures(format!("U, k = 2\n{unit}")),
+            Column::new("probability that\nit conforms", 28.0, Align::Right),
+            Column::new("verdict by the rule", 46.0, Align::Left),
+        ],
+        x,
+    };
+    columns.heads(paper);
+    for a in list {
+        if paper.y + LINE > paper.bottom() {
+            paper.begin(&format!("{heading}, continued"));
+            columns.heads(paper);
+        }
+        let y = paper.y + LINE - 1.3;
+        let mut cell = |i, text: &str| columns.cell(paper, i, y, text, Face::Sans, Ink::Ink);
+        cell(0, &feature_name(a.feature));
+        cell(1, a.what);
+        let of_position = a.what == "position";
+        if let Some(c) = a.finding.covariance.filter(|_| of_position) {
+            if a.finding.x.at().is_some() {
+                cell(2, &f.plain(Length::mm(c[0][0].max(0.0).sqrt())));
+            }
+            if a.finding.y.at().is_some() {
+                cell(3, &f.plain(Length::mm(c[1][1].max(0.0).sqrt())));
+            }
+        }
+        cell(4, &f.signed(a.margin));
+        cell(5, &f.plain(a.proof.expanded));
+        cell(6, &percent(a.proof.probability));
+        cell(7, a.verdict.words());
+        paper.y += LINE;
+        columns.rule(paper, paper.y);
+    }
+}
+
+fn subhead(paper: &mut Paper<'_>, heading: &str, room: f64, text: &str) {
+    if paper.y + room > paper.bottom() {
+        paper.begin(&format!("{heading}, continued"));
+    }
+    paper.y += 7.0;
+    let (x, y) = (paper.left(), paper.y);
+    paper.put(Text::new((x, y), text, size::TEXT + 0.3).bold());
+    paper.y += 1.5;
+}
+
+fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, lines: &[BudgetLine]) {
+    if lines.is_empty() {
+        return;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+    let room = 20.0 + lines.len() as f64 * LINE;
+    let name = feature_name(of.feature);
+    subhead(
+        paper,
+        heading,
+        room,
+        &format!("Budget of the position of {name}, the one that is least sure"),
+    );
+    let f = Figures::of_results(&paper.job.drawing).finer(2);
+    let unit = f.unit.word();
+    let x = paper.left();
+    let columns = Columns {
+        columns: vec![
+            Column::new("source", 62.0, Align::Left),
+            Column::new("distribution", 26.0, Align::Left),
+            Column::new("divisor", 20.0, Align::Decimal(3)),
+            Column::new(format!("u of the source\n{unit}"), 28.0, Align::Decimal(f.decimals)),
+            Column::new("degrees of\nfreedom", 24.0, Align::Right),
+            Column::new(format!("u in the position\n{unit}"), 30.0, Align::Decimal(f.decimals)),
+            Column::new("share", 18.0, Align::Right),
+        ],
+        x,
+    };
+    columns.heads(paper);
+    let mut sum = 0.0;
+    for line in lines {
+        let y = paper.y + LINE - 1.3;
+        let mut cell = |i, text: &str| columns.cell(paper, i, y, text, Face::Sans, Ink::Ink);
+        cell(0, &line.name);
+        cell(1, line.distribution);
+        cell(2, &format!("{:.3}", line.divisor));
+        if let Some(u) = line.of_touch {
+            cell(3, &f.plain(u));
+        }
+        cell(4, &line.degrees.map_or_else(|| "∞".to_owned(), |d| format!("{d:.0}")));
+        cell(5, &f.plain(line.standard));
+        cell(6, &format!("{:.1} %", 100.0 * line.share));
+        sum += line.standard.to_mm() * line.standard.to_mm();
+        paper.y += LINE;
+        columns.rule(paper, paper.y);
+    }
+    let y = paper.y + LINE - 1.3;
+    let combined = f.plain(Length::mm(sum.sqrt()));
+    columns.cell(paper, 0, y, "combined, before any bonus", Face::SansBold, Ink::Ink);
+    columns.cell(paper, 5, y, &combined, Face::SansBold, Ink::Ink);
+    paper.y += LINE;
+}
+
+fn fit(paper: &mut Paper<'_>, heading: &str, found: &Measurement) {
+    let mut text = match (found.degrees, found.probability) {
+        (0, _) => "Nothing is measured twice: no reading checks another.".to_owned(),
+        (n, Some(p)) => format!(
+            "All heights were adjusted together by least squares; {n} of them are more than needed. Sum of \
+             weighted squares {:.1} (chi-square, {n} degrees of freedom): good readings fit as badly \
+             with a probability of {}.",
+            found.chi_square,
+            percent(p)
+        ),
+        (n, None) => format!("All heights were adjusted together; {n} are more than needed."),
+    };
+    if found.degrees > 0 {
+        text.push_str(match found.suspects.len() {
+            0 => " No single reading stands out.",
+            1 => " One reading stands out: see the remarks.",
+            _ => " Readings stand out: see the remarks.",
+        });
+    }
+    for (orientation, error, standard) in &found.angles {
+        text.push_str(&format!(
+            " Orientation {orientation} was found turned by {:+.2}′ (standard uncertainty {:.2}′, \
+             counter-clockwise positive).",
+            error.to_degrees() * 60.0,
+            standard.to_degrees() * 60.0
+        ));
+    }
+    subhead(paper, heading, 24.0, "How the readings fit each other");
+    let (x, y, room) = (paper.left(), paper.y + 0.5, paper.room().min(200.0));
+    paper.y = paper.paragraph(x, y, room, &text, Ink::Ink);
+}
