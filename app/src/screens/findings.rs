@@ -39,7 +39,8 @@ pub(crate) fn Findings() -> impl IntoView {
         let lets = |r: &&Arc<row::Row>| filter.lets(r.verdict);
         Arc::new(rows.with(|r| r.list.iter().filter(lets).map(|row| row.index).collect::<Vec<_>>()))
     });
-    keys::listen(desk, listed, filter);
+    let asked_for = RwSignal::new(false);
+    keys::listen(desk, listed, filter, asked_for);
     // Something is always selected, so that the sum and the zone have something to show.
     Effect::new(move || {
         let first = listed.with(|l| l.first().copied());
@@ -74,7 +75,7 @@ pub(crate) fn Findings() -> impl IntoView {
             </section>
             <section class="sight" aria-label="Picture and sum">
                 <Picture/>
-                <DetailOf/>
+                <DetailOf asked_for/>
             </section>
         </div>
     }

@@ -1,11 +1,13 @@
 //! Words and figures for people: how lengths are written, and the sentences that say what was
 //! found. Everything here rounds for the eye only; decisions were made before.
 
+mod budget;
 mod figures;
 mod requirement;
 mod sentences;
 mod sum;
 
+pub use budget::{BudgetText, budget};
 pub use figures::{Figures, against};
 pub use requirement::{feature_name, limits_text, requirement, size_text};
 pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};

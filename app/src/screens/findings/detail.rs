@@ -7,7 +7,9 @@ use leptos::prelude::*;
 use quarterturn_core::callout::Verdict;
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::zone_lettered;
-use quarterturn_core::show::{SumLine, feature_name, proof, requirement, sentence, size_text, sum};
+use quarterturn_core::show::{
+    SumLine, budget, feature_name, proof, requirement, sentence, size_text, sum,
+};
 
 /// Side of the zone's picture, in its own millimetres.
 const SIDE: f64 = 60.0;
@@ -24,6 +26,8 @@ struct Detail {
     sentence: String,
     verdict: Verdict,
     places: usize,
+    /// Its uncertainty is known.
+    sure: bool,
 }
 
 impl Detail {
@@ -53,12 +57,16 @@ impl Detail {
             sentence: sentence(finding, feature, job),
             verdict: finding.verdict,
             places,
+            sure: finding.position.as_ref().is_some_and(|p| p.proof.is_some()),
         })
     }
 }
 
 #[component]
-pub(super) fn DetailOf() -> impl IntoView {
+pub(super) fn DetailOf(
+    /// The budget is shown in place of the sum.
+    asked_for: RwSignal<bool>,
+) -> impl IntoView {
     let desk = Desk::here();
     let detail = Memo::new(move |_| Detail::of(desk));
     view! {
@@ -75,19 +83,71 @@ pub(super) fn DetailOf() -> impl IntoView {
                         <svg class="zone" viewBox=format!("0 0 {SIDE} {SIDE}") role="img"
                             aria-label=format!("Zone of {}", d.name) inner_html=svg></svg>
                     })}
-                    <div class="sum" tabindex="0" role="region" aria-label="The sum">
-                        <table class="paper" style:--places=format!("{}ch", d.places)>
-                            <tbody>
-                                {d.lines.into_iter().map(line).collect_view()}
-                            </tbody>
-                        </table>
-                    </div>
+                    {if asked_for.get() {
+                        view! { <Budget/> }.into_any()
+                    } else {
+                        view! {
+                            <div class="sum" tabindex="0" role="region" aria-label="The sum">
+                                <table class="paper" style:--places=format!("{}ch", d.places)>
+                                    <tbody>
+                                        {d.lines.into_iter().map(line).collect_view()}
+                                    </tbody>
+                                </table>
+                            </div>
+                        }
+                        .into_any()
+                    }}
                     <p class=format!("sentence {}", tone(d.verdict))>
                         <i inner_html=sign_svg(d.verdict)></i>{d.sentence}
+                        " "
+                        {d.sure.then(|| view! {
+                            <button type="button" class="link" aria-pressed=move || asked_for.get().to_string()
+                                on:click=move |_| asked_for.update(|open| *open = !*open)>
+                                {move || if asked_for.get() { "Back to the sum" } else { "Where its uncertainty comes from" }}
+                            </button>
+                        })}
                     </p>
                 }.into_any(),
             }}
         </section>
+    }
+}
+
+/// The uncertainty budget of the selected feature.
+#[component]
+fn Budget() -> impl IntoView {
+    let desk = Desk::here();
+    let lines = Memo::new(move |_| {
+        let view = desk.view();
+        desk.selected.get().map_or_else(Vec::new, |f| budget(&view.job, view.index, f))
+    });
+    view! {
+        <div class="sum" tabindex="0" role="region" aria-label="Uncertainty budget of the position">
+            <table class="paper budget">
+                <thead>
+                    <tr>
+                        <th scope="col">"source"</th>
+                        <th scope="col">"distribution"</th>
+                        <th scope="col" class="num">"divisor"</th>
+                        <th scope="col" class="num">"u of it"</th>
+                        <th scope="col" class="num">"u in the position"</th>
+                        <th scope="col" class="num">"share"</th>
+                    </tr>
+                </thead>
+                <tbody>
+                    {move || lines.get().into_iter().map(|l| view! {
+                        <tr>
+                            <th scope="row">{l.name}</th>
+                            <td class="how">{l.distribution}</td>
+                            <td class="num">{l.divisor}</td>
+                            <td class="num">{l.of_touch}</td>
+                            <td class="num">{l.standard}</td>
+                            <td class="num">{l.share}</td>
+                        </tr>
+                    }).collect_view()}
+                </tbody>
+            </table>
+        </div>
     }
 }
 

@@ -16,8 +16,13 @@ fn is_taken(ev: &ev::KeyboardEvent) -> bool {
 }
 
 /// Listens while the screen is shown.
-pub(super) fn listen(desk: Desk, listed: Memo<Arc<Vec<usize>>>, filter: RwSignal<Filter>) {
-    desk.keys_here.set(vec![("↑ ↓", "feature"), ("F", "filter")]);
+pub(super) fn listen(
+    desk: Desk,
+    listed: Memo<Arc<Vec<usize>>>,
+    filter: RwSignal<Filter>,
+    budget: RwSignal<bool>,
+) {
+    desk.keys_here.set(vec![("↑ ↓", "feature"), ("F", "filter"), ("U", "uncertainty")]);
     let go = move |by: isize| {
         listed.with_untracked(|list| {
             let now = desk.selected.get_untracked().and_then(|i| list.iter().position(|l| *l == i));
@@ -42,6 +47,7 @@ pub(super) fn listen(desk: Desk, listed: Memo<Arc<Vec<usize>>>, filter: RwSignal
             "PageUp" => go(-10),
             "Home" => go(isize::MIN / 2),
             "End" => go(isize::MAX / 2),
+            "u" | "U" => budget.update(|open| *open = !*open),
             "f" | "F" => filter.update(|f| *f = f.next()),
             _ => return,
         }
