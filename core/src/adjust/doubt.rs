@@ -70,8 +70,14 @@ impl Doubts {
     /// Standard uncertainty of the mean of `n` touches, without what it has in common with others.
     #[must_use]
     pub fn touch(&self, instrument: usize, n: usize) -> Length {
-        let parts = self.parts(instrument, n);
-        let sum = parts.iter().map(|(_, u, _)| u.to_mm() * u.to_mm()).sum::<f64>();
+        let square = |u: Length| u.to_mm() * u.to_mm();
+        #[expect(clippy::cast_precision_loss, reason = "at most a hundred repeats")]
+        let own = self.gauges.get(instrument).map_or(0.0, |g| {
+            square(g.limit.unwrap_or_default())
+                + square(g.resolution)
+                + square(g.repeat.unwrap_or_default()) / n.max(1) as f64
+        });
+        let sum = own + square(self.plate);
         if sum > 0.0 { Length::mm(sum.sqrt()) } else { UNKNOWN }
     }
 

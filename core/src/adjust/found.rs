@@ -110,6 +110,11 @@ impl Adjustment {
     #[must_use]
     pub fn covariance(&self, a: usize, b: usize) -> Option<[[f64; 2]; 2]> {
         let (i, j) = ((*self.point_of.get(a)?)?, (*self.point_of.get(b)?)?);
+        if i == j
+            && let Some(Place::Determined { covariance, .. }) = self.place(a)
+        {
+            return Some(covariance);
+        }
         self.adjusted.as_ref()?.covariance(i, j)
     }
 

@@ -9,7 +9,8 @@ use crate::network::{
     Direction, Fixed, Network, Observation, Offset, Point, Prior, Shape, Systematic,
 };
 use crate::quantity::{Axis, Length};
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
+
 use std::f64::consts::FRAC_PI_2;
 
 /// Which errors that heights have in common are counted: all of them, or one at a time for the
@@ -45,7 +46,7 @@ pub fn adjust(
         return Adjustment::nothing(count, None);
     }
     // The first of two features with one number counts, as everywhere.
-    let numbers: HashMap<&str, usize> = job
+    let numbers: FxHashMap<&str, usize> = job
         .drawing
         .features
         .iter()
@@ -75,7 +76,7 @@ struct Net<'a> {
     network: Network,
     point_of: Vec<Option<usize>>,
     /// Offset of each zero: orientation and the zero's feature, none for the plate.
-    offsets: HashMap<(usize, Option<usize>), usize>,
+    offsets: FxHashMap<(usize, Option<usize>), usize>,
     /// Systematic error of each instrument's probe constant, and of its scale.
     probes: Vec<Option<usize>>,
     scales: Vec<Option<usize>>,
@@ -96,7 +97,7 @@ impl<'a> Net<'a> {
             job,
             network: Network { directions, ..Network::default() },
             point_of: vec![None; count],
-            offsets: HashMap::new(),
+            offsets: FxHashMap::default(),
             probes: Vec::new(),
             scales: Vec::new(),
             heights: Vec::new(),

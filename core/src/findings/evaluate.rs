@@ -18,7 +18,7 @@ use crate::callout::{
 };
 use crate::job::{Feature, Job, Kind, Limits, Orientation, Piece, Position, Reading, Touch};
 use crate::quantity::{Axis, Length, Point, Unit};
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 /// Evaluates a job: pure, and the same natively and in the browser.
 #[must_use]
@@ -49,7 +49,7 @@ pub struct Planned {
     /// Every touch, in the order of the drawing, with its expected height.
     pub expected: Vec<Expectation>,
     /// Where a feature's touches start in `expected`, by the feature's index.
-    at: HashMap<(usize, Touch), usize>,
+    at: FxHashMap<(usize, Touch), usize>,
 }
 
 /// What the drawing asks of one feature.
@@ -89,7 +89,7 @@ impl<'a> Ready<'a> {
         problems.extend(single_direction(job));
         let mut features: Vec<Demand<'_>> =
             job.drawing.features.iter().map(|f| Demand::of(job, f)).collect();
-        let mut count: HashMap<&str, usize> = HashMap::new();
+        let mut count: FxHashMap<&str, usize> = FxHashMap::default();
         for f in &job.drawing.features {
             *count.entry(f.number.as_str()).or_default() += 1;
         }
@@ -118,12 +118,13 @@ impl<'a> Ready<'a> {
             let mut found = demand.judge(unit, at, sizes.seen, sizes.in_question, unframed);
             let standard = sizes.standard.filter(|_| measured.known(f));
             prove_size(&mut found.size, standard, rule);
-            found.covariance = measured.covariance(f, &frame);
+            if measured.known(f) {
+                found.covariance = measured.covariance(f, &frame);
+            }
             if let Some(position) = &mut found.position {
                 let deviation = [found.x.deviation(), found.y.deviation()];
-                let covariance = found.covariance.filter(|_| measured.known(f));
                 let size = standard.map(|u| (&found.size, u));
-                prove_position(position, deviation, covariance, size, rule);
+                prove_position(position, deviation, found.covariance, size, rule);
             }
             found.settle();
             features.push(found);
@@ -149,7 +150,7 @@ impl<'a> Ready<'a> {
 
     /// Takes in the readings of a piece.
     fn take<'b>(&'b self, piece: &'b Piece) -> Taken<'b> {
-        let by_place: HashMap<(u32, &str), &Reading> =
+        let by_place: FxHashMap<(u32, &str), &Reading> =
             piece.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect();
         let mut problems = Vec::new();
         let mut questions = Vec::new();
@@ -256,7 +257,7 @@ impl<'a> Ready<'a> {
 
     /// Readings that take no part in the results: kept, and said.
     fn strays(&self, index: usize, piece: &Piece) -> Option<Problem> {
-        let known: HashMap<&str, usize> = self
+        let known: FxHashMap<&str, usize> = self
             .job
             .drawing
             .features
@@ -469,7 +470,7 @@ fn standing(orientation: &Orientation, centres: &[(Point, Length)]) -> Option<Pr
 /// What is missing or contradictory in the drawing.
 fn drawing_problems(job: &Job) -> Vec<Problem> {
     let mut problems = Vec::new();
-    let mut seen: HashMap<&str, usize> = HashMap::new();
+    let mut seen: FxHashMap<&str, usize> = FxHashMap::default();
     let mut say = |index, says: String| {
         problems.push(Problem { weight: Weight::Stops, place: Place::Feature(index), says });
     };

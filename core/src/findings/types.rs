@@ -136,8 +136,8 @@ pub struct FeatureFinding {
     pub x: Coordinate,
     /// Y.
     pub y: Coordinate,
-    /// Covariance of x and y, in mm²: [[xx, xy], [xy, yy]]; absent where nothing was measured. It is
-    /// an uncertainty only where that of a touch is known ([`TouchDoubt::known`]).
+    /// Covariance of x and y, in mm²: [[xx, xy], [xy, yy]]; absent where nothing was measured or the
+    /// uncertainty of a touch is not known ([`TouchDoubt::known`]).
     pub covariance: Option<[[f64; 2]; 2]>,
     /// Size.
     pub size: SizeFinding,
