@@ -172,6 +172,7 @@ impl Frame {
             }
             turn -= dot(across, less(m, arm)) / rate;
         }
+        let lever = dot(across, turned(rotated(measured, turn)));
         Ok(Clock { feature: index, across, lever, turn })
     }
 
@@ -218,8 +219,9 @@ impl Frame {
     /// Covariance of a feature's coordinates in this frame, mm², its own and those of the datum
     /// features together; None where it was not measured.
     ///
-    /// With J a quarter turn, e the direction across the clocking feature, λ its lever, and
-    /// K = J(p − o) eᵀ/λ: dp′ = dp − (I − K) do − K dc.
+    /// With R the rotation of the frame, J a quarter turn, e the direction across the clocking
+    /// feature, λ = eᵀ J R (c − o) its lever, and K = J R (p − o) eᵀ R/λ:
+    /// dp′ = R dp − (R − K) do − K dc.
     #[must_use]
     pub fn covariance(
         &self,
@@ -231,17 +233,22 @@ impl Frame {
         if self.from == [None; 2] && self.clock.is_none() {
             return Some(own);
         }
+        let turn = self.turn();
+        let (cos, sin) = (libm::cos(turn), libm::sin(turn));
+        let r = [[cos, -sin], [sin, cos]];
         let k = self.clock.map_or([[0.0; 2]; 2], |c| {
-            let arm = turned(less(at, self.origin));
-            let row = |a: f64| [a * c.across[0] / c.lever, a * c.across[1] / c.lever];
+            let arm = turned(rotated(less(at, self.origin), turn));
+            // eᵀ R is e turned back.
+            let e = rotated(c.across, -turn);
+            let row = |a: f64| [a * e[0] / c.lever, a * e[1] / c.lever];
             [row(arm[0]), row(arm[1])]
         });
-        let mut terms: Vec<(usize, [[f64; 2]; 2])> = vec![(feature, [[1.0, 0.0], [0.0, 1.0]])];
+        let mut terms: Vec<(usize, [[f64; 2]; 2])> = vec![(feature, r)];
         for (axis, from) in self.from.iter().enumerate() {
             if let Some(from) = from {
                 let mut g = [[0.0; 2]; 2];
                 for (row, g) in g.iter_mut().enumerate() {
-                    g[axis] = k[row][axis] - f64::from(u8::from(row == axis));
+                    g[axis] = k[row][axis] - r[row][axis];
                 }
                 terms.push((*from, g));
             }

@@ -1,0 +1,301 @@
+//! Zeros in chains, what ties the heights to the drawing, and datum frames as measured.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+use quarterturn_core::callout::Verdict;
+use quarterturn_core::evaluate;
+use quarterturn_core::findings::{FeatureFinding, Weight};
+use quarterturn_core::job::{
+    Blocks, Callout, Conditions, DecisionRule, Feature, Job, Kind, Modifier, Position, Reading,
+    SizeLimits, Squareness, Taken, Zero, ZeroCheck,
+};
+use quarterturn_core::quantity::{Axis, Figure, Unit};
+
+/// Holes of 6 to 6.1 mm at these places, position 0.1 to these datums, centres read.
+fn job(holes: &[(&str, f64, f64)], datums: &[&str]) -> Job {
+    let mut job = Job::empty(Unit::Mm);
+    job.plan.instruments[0].error_limit = Some(Figure(0.002));
+    for o in &mut job.plan.orientations {
+        o.taken = Taken::CentreAndSize;
+    }
+    for (number, x, y) in holes {
+        job.drawing.features.push(Feature {
+            number: (*number).to_owned(),
+            x: Some(Figure(*x)),
+            y: Some(Figure(*y)),
+            size: Some(SizeLimits::Limits { lower: Figure(6.0), upper: Figure(6.1) }),
+            callouts: vec![Callout::Position(Position {
+                tolerance: Figure(0.1),
+                modifier: Modifier::None,
+                datums: datums.iter().map(|d| (*d).to_owned()).collect(),
+            })],
+            ..Feature::default()
+        });
+    }
+    job
+}
+
+fn read(job: &mut Job, orientation: u32, feature: &str, centre: f64, zero: Option<Zero>) {
+    job.pieces[0].readings.push(Reading {
+        orientation,
+        feature: feature.to_owned(),
+        zero,
+        centre: vec![Figure(centre)],
+        size: vec![Figure(6.05)],
+        ..Reading::default()
+    });
+}
+
+fn found(job: &Job, number: &str) -> FeatureFinding {
+    let findings = evaluate(job);
+    findings.pieces[0].features.iter().find(|f| f.number == number).unwrap().clone()
+}
+
+fn at(f: &FeatureFinding) -> [f64; 2] {
+    [f.x.at().unwrap().to_mm(), f.y.at().unwrap().to_mm()]
+}
+
+fn near(a: [f64; 2], b: [f64; 2]) {
+    assert!((a[0] - b[0]).abs() < 1e-9 && (a[1] - b[1]).abs() < 1e-9, "{a:?} for {b:?}");
+}
+
+#[test]
+fn a_chain_of_zeros_adds_up() {
+    let mut job = job(&[("1", 10.0, 10.0), ("2", 30.0, 10.0), ("3", 30.0, 40.0)], &["A", "B", "C"]);
+    // Along Y: 1 from the plate, 2 from 1, 3 from 2. Along X all from the plate.
+    read(&mut job, 1, "1", 10.02, None);
+    read(&mut job, 1, "2", -0.01, Some(Zero::Feature("1".into())));
+    read(&mut job, 1, "3", 30.03, Some(Zero::Feature("2".into())));
+    for (f, x) in [("1", 10.01), ("2", 29.98), ("3", 30.0)] {
+        read(&mut job, 2, f, x, None);
+    }
+    near(at(&found(&job, "3")), [30.0, 40.04]);
+    // Each step of the chain adds the uncertainty of a reading and of setting a zero.
+    let var = |n: &str| found(&job, n).covariance.unwrap()[1][1];
+    assert!((var("2") / var("1") - 3.0).abs() < 1e-9, "{} {}", var("2"), var("1"));
+    assert!((var("3") / var("1") - 5.0).abs() < 1e-9);
+}
+
+#[test]
+fn loops_and_loose_ends_name_the_readings() {
+    let holes = [("1", 10.0, 10.0), ("2", 30.0, 10.0), ("3", 30.0, 40.0)];
+    let mut ring = job(&holes, &["A", "B", "C"]);
+    read(&mut ring, 1, "1", 0.0, Some(Zero::Feature("3".into())));
+    read(&mut ring, 1, "2", 0.0, Some(Zero::Feature("1".into())));
+    read(&mut ring, 1, "3", 30.0, Some(Zero::Feature("2".into())));
+    let says = |job: &Job| -> Vec<String> {
+        let stops = |p: &&quarterturn_core::findings::Problem| p.weight == Weight::Stops;
+        evaluate(job).pieces[0].problems.iter().filter(stops).map(|p| p.says.clone()).collect()
+    };
+    let said = says(&ring);
+    assert!(said[0].contains("circle") && said[0].contains("1 counts from 3"), "{said:?}");
+    assert!(found(&ring, "3").y.at().is_none(), "a ring says nothing");
+    let mut loose = job(&holes, &["A", "B", "C"]);
+    read(&mut loose, 1, "3", 30.0, Some(Zero::Feature("2".into())));
+    read(&mut loose, 1, "1", 10.0, None);
+    let said = says(&loose);
+    assert!(said[0].contains("3 counts from 2, which has no reading there"), "{said:?}");
+    assert!(found(&loose, "3").y.at().is_none());
+    near([0.0, found(&loose, "1").y.at().unwrap().to_mm()], [0.0, 10.0]);
+}
+
+#[test]
+fn over_unknown_blocks_a_datum_ties_the_heights_or_nothing_does() {
+    let mut job = job(&[("1", 0.0, 0.0), ("2", 30.0, 10.0)], &["A"]);
+    for o in &mut job.plan.orientations {
+        o.rest.blocks = Blocks::UNKNOWN;
+    }
+    job.drawing.datums.retain(|d| d.letter == "A");
+    for (f, y, x) in [("1", 77.7, 55.5), ("2", 87.72, 85.49)] {
+        read(&mut job, 1, f, y, None);
+        read(&mut job, 2, f, x, None);
+    }
+    let findings = evaluate(&job);
+    assert!(findings.pieces[0].problems.iter().any(|p| p.says.contains("Nothing ties")));
+    assert_eq!(found(&job, "2").verdict, Verdict::NotMeasured);
+    job.drawing.datums.push(quarterturn_core::job::Datum {
+        letter: "D".to_owned(),
+        feature: Some("1".to_owned()),
+        what: String::new(),
+    });
+    let two = found(&job, "2");
+    near(at(&two), [29.99, 10.02]);
+    assert_eq!(two.verdict, Verdict::Conforms);
+}
+
+/// Hole B is the origin and hole C the clocking; two holes are held against them.
+fn clocked() -> Job {
+    let holes = [("7", 20.0, 15.0), ("8", 100.0, 15.0), ("1", 40.0, 55.0), ("2", 90.0, 45.0)];
+    let mut job = job(&holes, &["A", "D", "E"]);
+    for (letter, feature) in [("D", "7"), ("E", "8")] {
+        job.drawing.datums.push(quarterturn_core::job::Datum {
+            letter: letter.to_owned(),
+            feature: Some(feature.to_owned()),
+            what: String::new(),
+        });
+    }
+    job
+}
+
+/// Puts the part down turned by `turn` and moved by (dx, dy), and reads all its holes.
+fn lay_down(job: &mut Job, turn: f64, (dx, dy): (f64, f64), off: &[(f64, f64)]) {
+    let (s, c) = turn.sin_cos();
+    let holes: Vec<(String, f64, f64)> = job
+        .drawing
+        .features
+        .iter()
+        .filter(|f| f.kind == Kind::Hole)
+        .zip(off)
+        .map(|(f, (ox, oy))| (f.number.clone(), f.x.unwrap().0 + ox, f.y.unwrap().0 + oy))
+        .collect();
+    for (number, x, y) in holes {
+        read(job, 1, &number, s * x + c * y + dy, None);
+        read(job, 2, &number, c * x - s * y + dx, None);
+    }
+}
+
+#[test]
+fn two_datum_holes_take_up_the_whole_plane() {
+    let mut job = clocked();
+    // The clocking hole lies 0.03 farther along the line of the two: that is free.
+    let off = [(0.0, 0.0), (0.03, 0.0), (0.02, -0.01), (-0.02, 0.03)];
+    lay_down(&mut job, 0.004, (0.3, -0.2), &off);
+    near(at(&found(&job, "7")), [20.0, 15.0]);
+    near(at(&found(&job, "8")), [100.03, 15.0]);
+    near(at(&found(&job, "1")), [40.02, 54.99]);
+    near(at(&found(&job, "2")), [89.98, 45.03]);
+}
+
+#[test]
+fn the_covariance_of_a_frame_is_that_of_small_changes_of_the_readings() {
+    let mut job = clocked();
+    lay_down(&mut job, 0.002, (0.1, 0.05), &[(0.0, 0.0), (0.01, 0.0), (0.02, -0.01), (0.0, 0.02)]);
+    let says = found(&job, "2").covariance.unwrap();
+    // One reading after the other is changed by its own uncertainty; zeros at the plate add none.
+    let u = {
+        let limit = 0.002 / 3.0_f64.sqrt();
+        let step = 0.001 / 12.0_f64.sqrt();
+        (limit * limit + step * step).sqrt() * std::f64::consts::FRAC_1_SQRT_2
+    };
+    let was = at(&found(&job, "2"));
+    let mut sum = [[0.0; 2]; 2];
+    for i in 0..job.pieces[0].readings.len() {
+        let mut other = job.clone();
+        other.pieces[0].readings[i].centre[0].0 += u;
+        let is = at(&found(&other, "2"));
+        let d = [is[0] - was[0], is[1] - was[1]];
+        for (row, a) in sum.iter_mut().zip(d) {
+            for (cell, b) in row.iter_mut().zip(d) {
+                *cell += a * b;
+            }
+        }
+    }
+    for i in 0..2 {
+        for j in 0..2 {
+            let apart = (sum[i][j] - says[i][j]).abs();
+            assert!(apart < 1e-5 * says[0][0].max(says[1][1]), "{sum:?} {says:?}");
+        }
+    }
+}
+
+#[test]
+fn a_slot_clocks_as_a_hole_does_and_a_datum_that_was_not_read_is_missed() {
+    let mut job = clocked();
+    let slot = job.drawing.features.iter_mut().find(|f| f.number == "8").unwrap();
+    (slot.kind, slot.across) = (Kind::Slot, Some(Axis::Y));
+    lay_down(&mut job, 0.001, (0.0, 0.0), &[(0.0, 0.0), (0.01, -0.01), (0.0, 0.02)]);
+    // The slot is seen along Y alone, where the hole would have been.
+    let (s, c) = 0.001_f64.sin_cos();
+    read(&mut job, 1, "8", s * 100.0 + c * 15.0, None);
+    let one = at(&found(&job, "1"));
+    assert!((one[0] - 40.01).abs() < 1e-4 && (one[1] - 54.99).abs() < 1e-4, "{one:?}");
+    job.pieces[0].readings.retain(|r| r.feature != "7");
+    let missed = found(&job, "1");
+    assert_eq!(missed.verdict, Verdict::NotMeasured);
+}
+
+#[test]
+fn a_known_edge_out_of_square_turns_its_axis_by_the_sign_of_the_picture() {
+    // Left edge on the plate, its upper end 0.012 farther out over 60: at y = 50 the edge lies
+    // 0.010 farther out than at y = 0, and so does everything measured from it.
+    let mut job = job(&[("1", 30.0, 50.0), ("2", 30.0, 0.0)], &["A", "B", "C"]);
+    for (f, y) in [("1", 50.0), ("2", 0.0)] {
+        read(&mut job, 1, f, y, None);
+        read(&mut job, 2, f, if f == "1" { 30.01 } else { 30.0 }, None);
+    }
+    job.pieces[0].squareness.push(Squareness {
+        orientation: 2,
+        farther_out: Figure(0.012),
+        over: Figure(60.0),
+    });
+    let (one, two) = (at(&found(&job, "1")), at(&found(&job, "2")));
+    assert!((one[0] - 30.0).abs() < 2e-6 && (two[0] - 30.0).abs() < 2e-6, "{one:?} {two:?}");
+    // Unknown, it is an uncertainty that grows with the arm.
+    job.pieces[0].squareness.clear();
+    job.plan.conditions = Conditions {
+        squareness: Some(quarterturn_core::job::Slope {
+            deviation: Figure(0.012),
+            over: Figure(60.0),
+        }),
+        ..Conditions::default()
+    };
+    let u = |n: &str| found(&job, n).covariance.unwrap()[0][0].sqrt();
+    let more = (u("1") * u("1") - u("2") * u("2")).sqrt();
+    assert!((more - 50.0 * 0.0002 / 3.0_f64.sqrt()).abs() < 1e-5, "{more}");
+}
+
+#[test]
+fn temperature_is_corrected_by_both_coefficients() {
+    // Aluminium and a steel scale, both at 25 °C: 100.000 indicated is 99.9942006698 at 20 °C
+    // (computed independently: 100 (1 + 11.5e-6 · 5)/(1 + 23.1e-6 · 5)).
+    let mut job = job(&[("1", 100.0, 0.0)], &["A", "B", "C"]);
+    read(&mut job, 1, "1", 0.0, None);
+    read(&mut job, 2, "1", 100.0, None);
+    job.plan.conditions.part_expansion = Some(23.1);
+    job.plan.conditions.gauge_expansion = Some(11.5);
+    job.pieces[0].part_celsius = Some(25.0);
+    let x = at(&found(&job, "1"))[0];
+    assert!((x - 99.994_200_669_8).abs() < 1e-9, "{x}");
+    // Blocks are of the gauge's kind: they are no length of the part.
+    job.plan.orientations[1].rest.blocks = Blocks::High(Figure(50.0));
+    job.pieces[0].readings[1].centre[0].0 = 150.0;
+    let x = at(&found(&job, "1"))[0];
+    assert!((x - 99.994_200_669_8).abs() < 1e-9, "{x}");
+}
+
+#[test]
+fn a_guarded_rule_proves_or_says_that_it_does_not() {
+    let mut job = job(&[("1", 30.0, 20.0)], &["A", "B", "C"]);
+    read(&mut job, 1, "1", 20.0, None);
+    read(&mut job, 2, "1", 30.0485, None);
+    // Position 0.097 of 0.1 with a margin of 0.003.
+    let simple = found(&job, "1");
+    assert_eq!(simple.verdict, Verdict::Conforms);
+    let proof = simple.position.as_ref().unwrap().proof.unwrap();
+    assert!(proof.expanded.to_mm() > 0.003 && proof.probability > 0.5, "{proof:?}");
+    job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
+    assert_eq!(found(&job, "1").verdict, Verdict::NotProven);
+    job.pieces[0].readings[1].centre[0].0 = 30.04;
+    assert_eq!(found(&job, "1").verdict, Verdict::Conforms);
+    job.pieces[0].readings[1].centre[0].0 = 30.06;
+    assert_eq!(found(&job, "1").verdict, Verdict::DoesNotConform);
+    // Without an uncertainty nothing is proven.
+    job.plan.instruments[0].error_limit = None;
+    job.pieces[0].readings[1].centre[0].0 = 30.0;
+    assert_eq!(found(&job, "1").verdict, Verdict::NotProven);
+}
+
+#[test]
+fn a_zero_that_drifted_is_said() {
+    let mut job = job(&[("1", 30.0, 20.0)], &["A", "B", "C"]);
+    read(&mut job, 1, "1", 20.0, None);
+    job.pieces[0].zero_checks.push(ZeroCheck { orientation: 1, end: Figure(0.009) });
+    assert!(evaluate(&job).pieces[0].problems.is_empty());
+    job.pieces[0].zero_checks[0].end = Figure(-0.012);
+    let problems = &evaluate(&job).pieces[0].problems;
+    assert!(problems[0].says.contains("zero of orientation 1 read −0.012"), "{problems:?}");
+}
