@@ -143,7 +143,7 @@ fn clocked() -> Job {
 
 /// Puts the part down turned by `turn` and moved by (dx, dy), and reads all its holes.
 fn lay_down(job: &mut Job, turn: f64, (dx, dy): (f64, f64), off: &[(f64, f64)]) {
-    let (s, c) = turn.sin_cos();
+    let (s, c) = libm::sincos(turn);
     let holes: Vec<(String, f64, f64)> = job
         .drawing
         .features
@@ -209,7 +209,7 @@ fn a_slot_clocks_as_a_hole_does_and_a_datum_that_was_not_read_is_missed() {
     (slot.kind, slot.across) = (Kind::Slot, Some(Axis::Y));
     lay_down(&mut job, 0.001, (0.0, 0.0), &[(0.0, 0.0), (0.01, -0.01), (0.0, 0.02)]);
     // The slot is seen along Y alone, where the hole would have been.
-    let (s, c) = 0.001_f64.sin_cos();
+    let (s, c) = libm::sincos(0.001);
     read(&mut job, 1, "8", s * 100.0 + c * 15.0, None);
     let one = at(&found(&job, "1"));
     assert!((one[0] - 40.01).abs() < 1e-4 && (one[1] - 54.99).abs() < 1e-4, "{one:?}");

@@ -33,8 +33,7 @@ pub fn chain_problems(
         let start = feature.number.as_str();
         let Some(mut reading) = readings.get(start).copied() else { continue };
         let mut path = vec![start];
-        loop {
-            let Zero::Feature(zero) = zero_of(reading, orientation) else { break };
+        while let Zero::Feature(zero) = zero_of(reading, orientation) {
             if let Some(at) = path.iter().position(|p| p == zero) {
                 let ring = &path[at..];
                 lost.extend(path.iter().map(|p| (*p).to_owned()));

@@ -11,4 +11,4 @@ pub use budget::{BudgetText, budget};
 pub use figures::{Figures, against};
 pub use requirement::{feature_name, limits_text, requirement, size_text};
 pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};
-pub use sum::{SumLine, percent, proof, sum};
+pub use sum::{SumLine, certainty, percent, sum};

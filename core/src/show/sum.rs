@@ -60,22 +60,19 @@ pub fn sum(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Vec<SumLin
     lines
 }
 
-/// How sure the verdict is, as lines that follow those of the sum: of the position, or of the
-/// size where no position is asked; none where the uncertainty is not known.
+/// How sure the verdict is, in a sentence: of the position, or of the size where no position is
+/// asked; `None` where the uncertainty is not known.
 #[must_use]
-pub fn proof(finding: &FeatureFinding, job: &Job) -> Vec<SumLine> {
-    let f = decimals(finding, &job.drawing);
+pub fn certainty(finding: &FeatureFinding, job: &Job) -> Option<String> {
+    let f = Figures::of_results(&job.drawing).finer(1);
     let of_position = finding.position.as_ref().and_then(|p| p.proof);
-    let Some(proof) = of_position.or(finding.size.proof) else { return Vec::new() };
-    let mut lines = Vec::new();
-    let what = if of_position.is_some() { "of the margin" } else { "of the size" };
-    lines.push(line(
-        "uncertainty U",
+    let proof = of_position.or(finding.size.proof)?;
+    let what = if of_position.is_some() { "the margin" } else { "the size" };
+    Some(format!(
+        "Uncertainty of {what} ±{} (k = 2), probability that it conforms {}.",
         f.plain(proof.expanded),
-        format!("2 × {} {what}, k = 2", f.finer(1).plain(proof.standard)),
-    ));
-    lines.push(line("probability", percent(proof.probability), "that it conforms"));
-    lines
+        percent(proof.probability)
+    ))
 }
 
 /// A probability as it is worth saying: never certain, never nothing.

@@ -212,10 +212,10 @@ fn take_gauge(station: Station, index: usize) {
     change(station, "gauge", |job, o| {
         o.instrument = index;
         let after = job.reading_unit(o);
-        if after != before {
-            if let Blocks::High(height) = &mut o.rest.blocks {
-                *height = Figure(height.length(before).to(after));
-            }
+        if let Blocks::High(height) = &mut o.rest.blocks
+            && after != before
+        {
+            *height = Figure(height.length(before).to(after));
         }
     });
     let after = station.rows.with_untracked(|r| r.units.0);

@@ -8,7 +8,7 @@ use quarterturn_core::callout::Verdict;
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::zone_lettered;
 use quarterturn_core::show::{
-    SumLine, budget, feature_name, proof, requirement, sentence, size_text, sum,
+    SumLine, budget, certainty, feature_name, requirement, sentence, size_text, sum,
 };
 
 /// Side of the zone's picture, in its own millimetres.
@@ -26,8 +26,8 @@ struct Detail {
     sentence: String,
     verdict: Verdict,
     places: usize,
-    /// Its uncertainty is known.
-    sure: bool,
+    /// How sure its verdict is, where that is known.
+    sure: Option<String>,
 }
 
 impl Detail {
@@ -41,10 +41,7 @@ impl Detail {
             format!("size {}", size_text(s, job.drawing.unit, job.drawing.decimals.into()))
         });
         let position = Some(requirement(feature, &job.drawing)).filter(|r| !r.is_empty());
-        let mut lines = sum(finding, feature, job);
-        // The margin ends the sum; how sure it is stands above it.
-        let end = lines.len().saturating_sub(1);
-        lines.splice(end..end, proof(finding, job));
+        let lines = sum(finding, feature, job);
         let places = lines.iter().map(|l| split(&l.value).1.chars().count()).max().unwrap_or(0);
         Some(Self {
             name: feature_name(feature),
@@ -57,7 +54,7 @@ impl Detail {
             sentence: sentence(finding, feature, job),
             verdict: finding.verdict,
             places,
-            sure: finding.position.as_ref().is_some_and(|p| p.proof.is_some()),
+            sure: certainty(finding, job),
         })
     }
 }
@@ -100,7 +97,8 @@ pub(super) fn DetailOf(
                     <p class=format!("sentence {}", tone(d.verdict))>
                         <i inner_html=sign_svg(d.verdict)></i>{d.sentence}
                         " "
-                        {d.sure.then(|| view! {
+                        {d.sure.map(|sure| view! {
+                            {sure}" "
                             <button type="button" class="link" aria-pressed=move || asked_for.get().to_string()
                                 on:click=move |_| asked_for.update(|open| *open = !*open)>
                                 {move || if asked_for.get() { "Back to the sum" } else { "Where its uncertainty comes from" }}
