@@ -249,8 +249,10 @@ impl Desk {
 fn whys_only(old: &Job, new: &Job) -> Vec<String> {
     let same = old.record.len() == new.record.len()
         && old.record.iter().zip(&new.record).all(|(a, b)| {
-            (&a.piece, a.orientation, &a.feature, a.touch, &a.was, &a.now, &a.when, &a.who)
-                == (&b.piece, b.orientation, &b.feature, b.touch, &b.was, &b.now, &b.when, &b.who)
+            // All of it but the reason.
+            (&a.piece, a.orientation, &a.feature, a.touch, &a.was, &a.now)
+                == (&b.piece, b.orientation, &b.feature, b.touch, &b.was, &b.now)
+                && (&a.zero, &a.when, &a.who) == (&b.zero, &b.when, &b.who)
         });
     if same { new.record.iter().map(|c| c.why.clone()).collect() } else { Vec::new() }
 }

@@ -765,6 +765,7 @@ fn any_job() -> impl Strategy<Value = Job> {
                 touch: Touch::Low,
                 was: r.low,
                 now: r.high,
+                zero: None,
                 when: "2026-11-25 07:10:42".to_owned(),
                 who: words.clone(),
                 why,

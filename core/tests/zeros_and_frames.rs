@@ -179,7 +179,7 @@ fn the_covariance_of_a_frame_is_that_of_small_changes_of_the_readings() {
     let u = {
         let limit = 0.002 / 3.0_f64.sqrt();
         let step = 0.001 / 12.0_f64.sqrt();
-        (limit * limit + step * step).sqrt() * std::f64::consts::FRAC_1_SQRT_2
+        (limit * limit + step * step).sqrt()
     };
     let was = at(&found(&job, "2"));
     let mut sum = [[0.0; 2]; 2];

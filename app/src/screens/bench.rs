@@ -3,9 +3,12 @@
 //! Built for one hand on the gauge: the field for the next reading has the focus, a number
 //! starts it, Enter takes it and goes on.
 
+mod blocks;
 mod entry;
 mod head;
+mod known;
 mod line;
+mod offers;
 mod piece;
 mod remarks;
 mod rows;
@@ -15,6 +18,7 @@ mod station;
 mod table;
 mod tabs;
 mod ways;
+mod zero;
 
 #[cfg(test)]
 mod tests;
@@ -42,6 +46,7 @@ pub(crate) fn Bench() -> impl IntoView {
         ("Backspace", "take back"),
         ("[ ]", "orientation"),
         ("S", "set-up"),
+        ("Z", "zero"),
     ]);
     let keys = window_event_listener(leptos::ev::keydown, move |ev| station.window_key(&ev));
     on_cleanup(move || {

@@ -1,5 +1,6 @@
 //! The Drawing screen: what the drawing says, typed or pasted, and its picture beside it.
 
+mod conditions;
 mod datums;
 mod grid;
 mod instruments;

@@ -51,7 +51,7 @@ pub(crate) fn Findings() -> impl IntoView {
     let asks = Memo::new(move |_| rows.with(|r| !r.list.is_empty()));
     let read = Memo::new(move |_| {
         let view = desk.view();
-        view.job.pieces.get(view.index).is_some_and(|p| !p.readings.is_empty())
+        view.job.pieces.get(view.index).is_some_and(quarterturn_core::job::Piece::is_read)
     });
     view! {
         <div class="findings">

@@ -131,6 +131,35 @@ pub(crate) fn NumberField(
     view! { <Field label value take=read class figure=true bare/> }
 }
 
+/// A number that is no length, such as a temperature; empty where `take` is given `None`.
+#[component]
+pub(crate) fn BareField(
+    /// What it is.
+    #[prop(into)]
+    label: String,
+    /// The document's value.
+    #[prop(into)]
+    value: Signal<Option<f64>>,
+    /// Reads what was typed, or says why not.
+    read: fn(&str) -> Result<f64, EntryError>,
+    /// Takes the number over.
+    #[prop(into)]
+    take: Callback<Option<f64>>,
+    /// Class of the field as a whole.
+    #[prop(into, optional)]
+    class: String,
+) -> impl IntoView {
+    let shown = Signal::derive(move || {
+        value.get().map_or_else(String::new, |v| v.to_string().replace('-', "−"))
+    });
+    let typed = Callback::new(move |text: String| {
+        let number = if text.trim().is_empty() { None } else { Some(read(&text)?) };
+        take.run(number);
+        Ok(())
+    });
+    view! { <Field label value=shown take=typed class figure=true/> }
+}
+
 /// Several lines of text. Enter makes a new line; it is taken over on leaving it.
 #[component]
 pub(crate) fn TextArea(

@@ -1,9 +1,11 @@
 //! Parts that several screens use.
 
+mod check;
 mod field;
 mod room;
 mod window;
 
-pub(crate) use field::{Choice, Field, NumberField, TextArea};
+pub(crate) use check::Check;
+pub(crate) use field::{BareField, Choice, Field, NumberField, TextArea};
 pub(crate) use room::room;
 pub(crate) use window::Window;

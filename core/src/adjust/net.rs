@@ -4,7 +4,7 @@ use super::doubt::{Doubts, scale_standard};
 use super::hold::held;
 use super::{Adjustment, Height, Misfit};
 use crate::bench::basic_point;
-use crate::job::{Feature, Job, Kind, Orientation, Piece, Zero};
+use crate::job::{Feature, Job, Kind, Orientation, Piece, Taken, Zero};
 use crate::network::{
     Direction, Fixed, Network, Observation, Offset, Point, Prior, Shape, Systematic,
 };
@@ -171,11 +171,12 @@ impl<'a> Net<'a> {
         let new = self.network.offsets.len() - 1;
         self.offsets.insert(key, new);
         if let Some(zero) = zero {
-            // Setting the zero is a touch like any other; of a centre it is two.
+            // Setting the zero is a reading like any other; of a centre it may be two touches.
             let instrument = plan.orientations.get(h.orientation).map_or(0, |o| o.instrument);
             let one = doubts.touch(instrument, 1).to_mm();
             let face = self.job.drawing.features.get(zero).is_some_and(|f| f.kind == Kind::Face);
-            let standard = if face { one } else { one * std::f64::consts::FRAC_1_SQRT_2 };
+            let two = !face && h.setup.taken == Taken::Touches;
+            let standard = if two { one * std::f64::consts::FRAC_1_SQRT_2 } else { one };
             let point = self.point(zero);
             self.network.observations.push(Observation::new(point, new, 0.0, standard));
         }
@@ -270,7 +271,8 @@ fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation, uncertain: boo
     let mut angle = o.up_degrees.to_radians();
     let known = piece.squareness.iter().find(|s| s.orientation == o.number);
     let axis = o.up().square_axis();
-    if let (Some(lean), Some(axis)) = (known.and_then(|s| s.radians()), axis) {
+    let known = known.and_then(|s| s.radians());
+    if let (Some(lean), Some(axis)) = (known, axis) {
         let u = o.up();
         // Counter-clockwise where τ lies to the left of u.
         let towards = match axis {

@@ -4,6 +4,7 @@
 //! - [`Setup`]: one orientation with its zero and probe constant resolved, or what is wrong
 //!   with it;
 //! - [`expected`]: what the gauge should show, touch by touch, before anything is touched;
+//! - [`other_zeros`]: what a single reading can count from instead;
 //! - [`reduce`]: what the touches of a feature say of its centre and size;
 //! - [`question`]: readings so far from what was expected that they are asked about.
 
@@ -12,6 +13,7 @@ mod question;
 mod reduce;
 mod setup;
 mod standing;
+mod zeros;
 
 pub(crate) use expect::raw_of;
 pub use expect::{Expectation, VirtualLimit, expected, touches};
@@ -20,3 +22,4 @@ pub use reduce::{Mean, Reduced, reduce};
 pub(crate) use setup::basic_point;
 pub use setup::{Contact, Setup, SetupProblem};
 pub use standing::{StandsOtherwise, stands_otherwise};
+pub use zeros::{expected_from, other_zeros};

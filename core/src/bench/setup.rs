@@ -219,7 +219,7 @@ fn rest_coordinate(
 }
 
 /// Coordinate of `feature` along `up` by the drawing, and how it is touched as a zero.
-fn zero_of(feature: &Feature, unit: Unit, up: Direction) -> Option<(Length, Contact)> {
+pub(super) fn zero_of(feature: &Feature, unit: Unit, up: Direction) -> Option<(Length, Contact)> {
     match feature.kind {
         Kind::Face => {
             let looks = feature.looks?;

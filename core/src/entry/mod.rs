@@ -3,11 +3,13 @@
 //! Decimal point or comma, any minus sign, leading zero or none. What cannot be read is refused
 //! with a sentence that says what would be right; nothing is guessed.
 
+mod bare;
 mod figure;
 mod size;
 mod table;
 mod word;
 
+pub use bare::{celsius, expansion, kelvin, millionths, multiple};
 pub use figure::number;
 pub use size::size;
 pub use table::{Pasted, Refused, table};

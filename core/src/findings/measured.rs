@@ -78,10 +78,8 @@ impl<'a> Measured<'a> {
                 let contact = touches(feature, orientation).first().map(|(_, c)| *c);
                 (of(Touch::Face), contact.unwrap_or(Contact::FromAbove))
             }
-            // The gauge makes a centre of two touches of its own.
-            (_, Taken::CentreAndSize) => {
-                (of(Touch::Centre) * std::f64::consts::FRAC_1_SQRT_2, Contact::Centre)
-            }
+            // What the gauge works out itself is one reading, whatever it touched for it.
+            (_, Taken::CentreAndSize) => (of(Touch::Centre), Contact::Centre),
             _ => {
                 let (low, high) = (of(Touch::Low).to_mm(), of(Touch::High).to_mm());
                 (Length::mm(0.5 * (low * low + high * high).sqrt()), Contact::Centre)
@@ -125,7 +123,7 @@ impl<'a> Measured<'a> {
         };
         let touched = match setup.taken {
             Taken::Touches => square(Touch::Low) + square(Touch::High),
-            Taken::CentreAndSize => 2.0 * square(Touch::Size),
+            Taken::CentreAndSize => square(Touch::Size),
         };
         let k = self.doubts.probe(instrument).to_mm();
         (size * self.warmth, Length::mm((touched + k * k).sqrt()))

@@ -2,7 +2,7 @@
 
 use super::{
     Blocks, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Orientation, Outline, Piece,
-    Plan, Reading, Rest, Shipment, Taken, Touch, VERSION, Zero,
+    Plan, Reading, Rest, Shipment, Squareness, Taken, Touch, VERSION, Zero, ZeroCheck,
 };
 use crate::quantity::{Figure, Side, Unit};
 
@@ -124,7 +124,12 @@ impl Job {
             }
         }
         for piece in &mut self.pieces {
-            piece.readings.iter_mut().for_each(|r| follow(&mut r.feature));
+            for reading in &mut piece.readings {
+                follow(&mut reading.feature);
+                if let Some(Zero::Feature(name)) = &mut reading.zero {
+                    follow(name);
+                }
+            }
         }
     }
 
@@ -139,7 +144,11 @@ impl Job {
     pub fn add_orientation(&mut self, up: Side) -> u32 {
         // Above every number ever used: readings of an orientation that was removed are kept, and
         // must not be taken for the new one's.
-        let read = self.pieces.iter().flat_map(|p| &p.readings).map(|r| r.orientation);
+        let read = self.pieces.iter().flat_map(|p| {
+            let readings = p.readings.iter().map(|r| r.orientation);
+            let checks = p.zero_checks.iter().map(|z| z.orientation);
+            readings.chain(checks).chain(p.squareness.iter().map(|s| s.orientation))
+        });
         let recorded = self.record.iter().map(|c| c.orientation);
         let planned = self.plan.orientations.iter().map(|o| o.number);
         let number = planned.chain(read).chain(recorded).max().unwrap_or(0).saturating_add(1);
@@ -182,9 +191,7 @@ impl Piece {
         match at {
             Some(i) => {
                 *self.readings[i].values_mut(touch) = values;
-                if self.readings[i].is_empty() {
-                    self.readings.remove(i);
-                }
+                self.tidy(i);
             }
             None if values.is_empty() => {}
             None => {
@@ -194,5 +201,108 @@ impl Piece {
                 self.readings.push(reading);
             }
         }
+    }
+
+    /// Says what the reading of `feature` in `orientation` counts from; `None`: from the zero of the
+    /// orientation. It can be said before anything is read, and stays said when the readings are
+    /// taken back.
+    pub fn set_zero(&mut self, orientation: u32, feature: &str, zero: Option<Zero>) {
+        let at =
+            self.readings.iter().position(|r| r.orientation == orientation && r.feature == feature);
+        match at {
+            Some(i) => {
+                self.readings[i].zero = zero;
+                self.tidy(i);
+            }
+            None if zero.is_none() => {}
+            None => {
+                let feature = feature.to_owned();
+                self.readings.push(Reading { orientation, feature, zero, ..Reading::default() });
+            }
+        }
+    }
+
+    /// Whether anything was read on it.
+    #[must_use]
+    pub fn is_read(&self) -> bool {
+        self.readings.iter().any(|r| !r.is_empty())
+    }
+
+    /// Takes away the reading at `index` where it says nothing.
+    fn tidy(&mut self, index: usize) {
+        if self.readings[index].is_empty() && self.readings[index].zero.is_none() {
+            self.readings.remove(index);
+        }
+    }
+
+    /// How far out of square the edge is that carries the piece in `orientation`, if it is known.
+    #[must_use]
+    pub fn squareness_of(&self, orientation: u32) -> Option<Squareness> {
+        self.squareness.iter().find(|s| s.orientation == orientation).copied()
+    }
+
+    /// Says it, or takes it back.
+    pub fn set_squareness(&mut self, orientation: u32, known: Option<Squareness>) {
+        self.squareness.retain(|s| s.orientation != orientation);
+        self.squareness.extend(known.map(|s| Squareness { orientation, ..s }));
+        self.squareness.sort_by_key(|s| s.orientation);
+    }
+
+    /// What the zero read at the end of `orientation`, in the instrument's unit.
+    #[must_use]
+    pub fn zero_check(&self, orientation: u32) -> Option<Figure> {
+        self.zero_checks.iter().find(|z| z.orientation == orientation).map(|z| z.end)
+    }
+
+    /// Says it, or takes it back.
+    pub fn set_zero_check(&mut self, orientation: u32, end: Option<Figure>) {
+        self.zero_checks.retain(|z| z.orientation != orientation);
+        self.zero_checks.extend(end.map(|end| ZeroCheck { orientation, end }));
+        self.zero_checks.sort_by_key(|z| z.orientation);
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+
+    fn from_c() -> Option<Zero> {
+        Some(Zero::Feature("C".to_owned()))
+    }
+
+    #[test]
+    fn a_zero_said_before_the_reading_stays_with_it() {
+        let mut piece = Piece::default();
+        piece.set_zero(1, "7", from_c());
+        assert!(!piece.is_read());
+        piece.set_values(1, "7", Touch::Low, vec![Figure(1.0)]);
+        assert_eq!(piece.readings.len(), 1);
+        assert_eq!(piece.reading(1, "7").unwrap().zero, from_c());
+        piece.set_values(1, "7", Touch::Low, vec![]);
+        assert_eq!(piece.reading(1, "7").unwrap().zero, from_c());
+        piece.set_zero(1, "7", None);
+        assert_eq!(piece, Piece::default());
+    }
+
+    #[test]
+    fn a_feature_takes_the_zeros_at_it_along_when_it_is_renumbered() {
+        let mut job = Job::empty(Unit::Mm);
+        job.pieces[0].set_zero(1, "B", from_c());
+        let c = job.drawing.features.iter().position(|f| f.number == "C").unwrap();
+        job.renumber(c, "L");
+        let zero = job.pieces[0].readings[0].zero.clone();
+        assert_eq!(zero, Some(Zero::Feature("L".to_owned())));
+    }
+
+    #[test]
+    fn what_is_known_of_an_orientation_that_was_removed_is_not_taken_for_a_new_ones() {
+        let mut job = Job::empty(Unit::Mm);
+        job.pieces[0].set_zero_check(5, Some(Figure(0.001)));
+        assert_eq!(job.add_orientation(Side::PlusY), 6);
+        let known = Squareness { orientation: 0, farther_out: Figure(0.01), over: Figure(50.0) };
+        job.pieces[0].set_squareness(9, Some(known));
+        assert_eq!(job.pieces[0].squareness_of(9).unwrap().orientation, 9);
+        assert_eq!(job.add_orientation(Side::PlusY), 10);
     }
 }

@@ -11,6 +11,7 @@ mod drawing;
 mod edit;
 mod feature;
 mod limits;
+mod material;
 mod piece;
 mod plan;
 mod read;
@@ -21,13 +22,14 @@ pub use bounds::{BOUNDS, Bounds};
 pub use drawing::{Datum, Drawing, Outline};
 pub use feature::{Callout, Feature, Kind, Modifier, Position};
 pub use limits::{Limits, SizeLimits};
+pub use material::{MATERIALS, Material};
 pub use piece::{Piece, Reading, Squareness, Touch, ZeroCheck};
 pub use plan::{
     Blocks, Conditions, DecisionRule, Instrument, Orientation, Plan, Probe, Rest, Slope, Taken,
     UnknownHeight, Zero,
 };
 pub use read::{FORMAT, ReadError, VERSION, read, schema, write, write_compact};
-pub use record::{Correction, record_changes};
+pub use record::{Correction, ZeroChange, record_changes};
 pub use shipment::{Paper, Shipment};
 
 use schemars::JsonSchema;

@@ -137,8 +137,8 @@ pub struct Instrument {
     /// What the error limit grows by with the height, in millionths of it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub error_growth: Option<f64>,
-    /// Standard deviation of a single touch, in its unit, where it is known beforehand. Repeats
-    /// in the readings say it for themselves.
+    /// Standard deviation of a single reading, a touch or a centre that the gauge works out, in
+    /// its unit, where it is known beforehand. Repeats in the readings say it for themselves.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub repeatability: Option<Figure>,
     /// What is done about the size of the probe.

@@ -1,6 +1,6 @@
 //! The record: what was read before a correction is never lost (ISO/IEC 17025:2017, 7.5.2).
 
-use super::{Job, Reading, Touch};
+use super::{Job, Reading, Touch, Zero};
 use crate::quantity::Figure;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -22,6 +22,9 @@ pub struct Correction {
     pub was: Vec<Figure>,
     /// What stands there now; empty when the reading was taken back.
     pub now: Vec<Figure>,
+    /// What it counts from, where that was changed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zero: Option<ZeroChange>,
     /// When, UTC, as `2026-11-25 07:10:42`.
     pub when: String,
     /// Who.
@@ -32,10 +35,22 @@ pub struct Correction {
     pub why: String,
 }
 
+/// A reading was said to count from something else. Absent is the zero of the orientation.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ZeroChange {
+    /// What it counted from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub was: Option<Zero>,
+    /// What it counts from now.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub now: Option<Zero>,
+}
+
 /// Appends to `new.record` every reading of `old` that `new` no longer holds as it was.
 ///
 /// A further repeat behind values that stay is no correction; anything else that changes or
-/// removes a value is. `new.record` first takes over what `old` had recorded, so that
+/// removes a value is, and so is another zero for values that are there. `new.record` first takes over what `old` had recorded, so that
 /// stepping back to an earlier state of the document cannot lose an entry.
 pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
     if new.record.len() < old.record.len() || !new.record.starts_with(&old.record) {
@@ -63,10 +78,12 @@ pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
             let name = reading.feature.as_str();
             let name = renamed.get(name).copied().unwrap_or(name);
             let standing = now.get(&(reading.orientation, name));
+            let zero = standing.and_then(|r| rezeroed(reading, r, &renamed));
             for touch in Touch::ALL {
                 let before = reading.values(touch);
                 let after = standing.map_or(&[][..], |r| r.values(touch));
-                if before.is_empty() || after.starts_with(before) {
+                let counts_anew = zero.is_some() && !after.is_empty();
+                if before.is_empty() || (after.starts_with(before) && !counts_anew) {
                     continue;
                 }
                 found.push(Correction {
@@ -76,6 +93,7 @@ pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
                     touch,
                     was: before.to_vec(),
                     now: after.to_vec(),
+                    zero: zero.clone().filter(|_| counts_anew),
                     when: when.to_owned(),
                     who: who.to_owned(),
                     why: String::new(),
@@ -84,4 +102,56 @@ pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
         }
     }
     new.record.extend(found);
+}
+
+/// How the zero of a reading changed, if it did. A zero at a feature that was given another number is
+/// the same zero.
+fn rezeroed(was: &Reading, is: &Reading, renamed: &HashMap<&str, &str>) -> Option<ZeroChange> {
+    let same = match (&was.zero, &is.zero) {
+        (Some(Zero::Feature(a)), Some(Zero::Feature(b))) => {
+            a == b || renamed.get(a.as_str()) == Some(&b.as_str())
+        }
+        (a, b) => a == b,
+    };
+    (!same).then(|| ZeroChange { was: was.zero.clone(), now: is.zero.clone() })
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use crate::quantity::Unit;
+
+    fn read_from(zero: Option<Zero>) -> Job {
+        let mut job = Job::empty(Unit::Mm);
+        job.pieces[0].set_zero(1, "C", zero);
+        job.pieces[0].set_values(1, "C", Touch::Face, vec![Figure(2.0)]);
+        job
+    }
+
+    #[test]
+    fn another_zero_for_a_reading_is_recorded() {
+        let at = Some(Zero::Feature("B".to_owned()));
+        let (old, mut new) = (read_from(None), read_from(at.clone()));
+        record_changes(&old, &mut new, "now", "who");
+        assert_eq!(new.record.len(), 1);
+        let entry = &new.record[0];
+        assert_eq!((&entry.was, &entry.now), (&vec![Figure(2.0)], &vec![Figure(2.0)]));
+        assert_eq!(entry.zero, Some(ZeroChange { was: None, now: at }));
+    }
+
+    #[test]
+    fn a_zero_said_before_anything_is_read_or_renumbered_is_no_correction() {
+        let old = Job::empty(Unit::Mm);
+        let mut new = old.clone();
+        new.pieces[0].set_zero(1, "C", Some(Zero::Plate));
+        record_changes(&old, &mut new, "now", "who");
+        assert_eq!(new.record, vec![]);
+        let old = read_from(Some(Zero::Feature("B".to_owned())));
+        let mut new = old.clone();
+        let b = new.drawing.features.iter().position(|f| f.number == "B").unwrap();
+        new.renumber(b, "L");
+        record_changes(&old, &mut new, "now", "who");
+        assert_eq!(new.record, vec![]);
+    }
 }

@@ -9,6 +9,7 @@
 //! Only how things are drawn lives here; what is drawn was worked out before.
 
 mod balloon;
+mod lean;
 mod pattern;
 mod room;
 mod scale;
@@ -21,6 +22,7 @@ mod zone;
 #[cfg(test)]
 mod tests;
 
+pub use lean::{LEAN_SIZE, lean, lean_end, lean_says, lean_words};
 pub use pattern::{Balloons, Layout, Pattern, PatternOptions, pattern};
 pub use share::share_used;
 pub use standing::{

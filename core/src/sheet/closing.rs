@@ -3,7 +3,7 @@
 use super::paper::{Paper, size};
 use crate::callout::Verdict;
 use crate::findings::{Coordinate, PieceFinding, Ready};
-use crate::job::Correction;
+use crate::job::{Correction, Zero};
 use crate::mark::{Ink, Text};
 use crate::quantity::Figure;
 use crate::show::{Figures, feature_name, question};
@@ -157,6 +157,13 @@ fn correction(paper: &Paper<'_>, c: &Correction) -> String {
         list(&c.was),
         c.when,
     );
+    if let Some(change) = &c.zero {
+        text.push_str(&format!(
+            ", counted from {} and now from {}",
+            zero_name(change.was.as_ref()),
+            zero_name(change.now.as_ref())
+        ));
+    }
     if !c.who.is_empty() {
         text.push_str(&format!(", {}", c.who));
     }
@@ -164,4 +171,13 @@ fn correction(paper: &Paper<'_>, c: &Correction) -> String {
         text.push_str(&format!(": {}", c.why));
     }
     text
+}
+
+/// What a reading counts from, as the record names it.
+fn zero_name(zero: Option<&Zero>) -> String {
+    match zero {
+        None => "the zero of the orientation".to_owned(),
+        Some(Zero::Plate) => "the plate".to_owned(),
+        Some(Zero::Feature(number)) => number.clone(),
+    }
 }

@@ -1,6 +1,7 @@
 //! The field for the next reading, and what the page says of the last one.
 
 use super::station::{Note, Station, Step};
+use super::zero::CountsFrom;
 use leptos::prelude::*;
 use quarterturn_core::entry;
 
@@ -89,8 +90,20 @@ pub(super) fn Entry() -> impl IntoView {
                 >
                     "Same touch again"
                 </button>
+                " "
+                <button
+                    type="button"
+                    class="link"
+                    disabled=disabled
+                    aria-expanded=move || station.zeroing.get().to_string()
+                    title="The readings of this feature count from something else: Z"
+                    on:click=move |_| station.set_zeroing(!station.zeroing.get_untracked())
+                >
+                    "Another zero"
+                </button>
             </div>
         </div>
+        <CountsFrom/>
         <div class="bench-said" role="status">
             {move || {
                 station
@@ -223,6 +236,7 @@ fn key(station: Station, ev: &web_sys::KeyboardEvent) {
         ("[", false, _) => station.turn_by(-1),
         ("]", false, _) => station.turn_by(1),
         ("s" | "S", false, _) if idle => station.set_open(true),
+        ("z" | "Z", false, _) if idle => station.set_zeroing(true),
         _ => return,
     }
     ev.prevent_default();

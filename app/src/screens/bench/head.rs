@@ -27,14 +27,21 @@ pub(super) fn Head() -> impl IntoView {
     let how = move || cell.get().map_or_else(|| nothing(station), |c| how(&c));
     let expected = move || station.rows.with(|r| cell.get().and_then(|c| expected(&c, r)));
     let zero = move || {
-        cell.get()
-            .filter(|c| c.touch != Touch::Size && c.expected.is_some())
-            .map(|_| station.rows.with(|r| format!(" {}", r.zero)))
+        cell.get().filter(|c| c.touch != Touch::Size && c.expected.is_some()).map(|c| {
+            match c.zero {
+                Some(own) => format!(" {own}"),
+                None => station.rows.with(|r| format!(" {}", r.zero)),
+            }
+        })
     };
     let further = move || {
         let cell = cell.get()?;
         station.rows.with(|rows| {
             repeats(&cell, rows, station.again.get()).or_else(|| {
+                // The limit counts from the zero of the orientation.
+                if cell.zero.is_some() {
+                    return None;
+                }
                 let view = station.desk.view();
                 let limit = view.planned.get(rows.index)?.expected.get(station.at.get())?.limit?;
                 Some(limit_words(limit, rows))

@@ -102,6 +102,9 @@ pub(super) fn Line(lines: Lines, index: usize) -> impl IntoView {
                 <b>{with(|r| r.label.clone())}</b>
                 " "
                 <span class="kind">{with(|r| r.kind.to_owned())}</span>
+                <small class="bench-from">
+                    {with(|r| r.from.as_ref().map_or_else(String::new, |f| format!(" from {f}")))}
+                </small>
             </th>
             {(0..touches)
                 .map(|place| {

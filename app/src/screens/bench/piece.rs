@@ -1,10 +1,11 @@
 //! Temperature, inspector and date of the piece at hand.
 
+use super::known::AtHand;
 use super::station::Station;
 use crate::clock;
-use crate::widgets::Field;
+use crate::widgets::{BareField, Field};
 use leptos::prelude::*;
-use quarterturn_core::entry::EntryError;
+use quarterturn_core::entry::{self, EntryError};
 use quarterturn_core::job::{BOUNDS, Piece};
 
 /// Data of the piece, in a line.
@@ -25,7 +26,7 @@ pub(super) fn PieceLine() -> impl IntoView {
     };
     view! {
         <div class="bench-piece" role="group" aria-label="This piece">
-            <PieceField label="temperature" class="bench-temperature" read=|p| &p.temperature write=|p| &mut p.temperature/>
+            <PartTemperature/>
             <PieceField label="inspector" class="bench-inspector" read=|p| &p.inspector write=|p| &mut p.inspector/>
             <PieceField label="date" class="bench-date" read=|p| &p.date write=|p| &mut p.date/>
             <Show when=undated>
@@ -33,6 +34,40 @@ pub(super) fn PieceLine() -> impl IntoView {
             </Show>
         </div>
     }
+}
+
+/// The temperature of the part: lengths are corrected by it, and the sheet prints it. What is noted
+/// for the sheet in other words stays as it is, and is said beside the field.
+#[component]
+fn PartTemperature() -> impl IntoView {
+    let piece = AtHand::here();
+    let value = Signal::derive(move || piece.get(|p| p.part_celsius).flatten());
+    let take = Callback::new(move |celsius: Option<f64>| {
+        piece.change("temperature of the part", |p| {
+            let follows = p.temperature.is_empty() || p.temperature == on_the_sheet(p.part_celsius);
+            if follows {
+                p.temperature = on_the_sheet(celsius);
+            }
+            p.part_celsius = celsius;
+        });
+    });
+    let noted = Memo::new(move |_| {
+        piece
+            .get(|p| p.temperature.clone())
+            .filter(|text| *text != on_the_sheet(value.get()))
+            .unwrap_or_default()
+    });
+    view! {
+        <BareField label="part, °C" class="bench-temperature" read=entry::celsius value take/>
+        <Show when=move || noted.with(|n| !n.is_empty())>
+            <span class="bench-noted">{move || format!("noted: {}", noted.get())}</span>
+        </Show>
+    }
+}
+
+/// `20.4 °C`.
+fn on_the_sheet(celsius: Option<f64>) -> String {
+    celsius.map_or_else(String::new, |t| format!("{t} °C").replace('-', "−"))
 }
 
 /// One field of the piece.

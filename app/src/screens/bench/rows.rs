@@ -1,8 +1,8 @@
 //! The table of one orientation as text, made once per change.
 
 use crate::desk::View;
-use quarterturn_core::bench::{Contact, Mean, reduce};
-use quarterturn_core::job::{Feature, Orientation, Reading, Taken, Touch};
+use quarterturn_core::bench::{Contact, Expectation, Mean, Setup, expected_from, reduce};
+use quarterturn_core::job::{Feature, Orientation, Reading, Taken, Touch, Zero};
 use quarterturn_core::picture::zero_words;
 use quarterturn_core::quantity::{Axis, Length, Unit};
 use quarterturn_core::show::{Figures, feature_name};
@@ -47,6 +47,8 @@ pub(super) struct Row {
     pub(super) label: String,
     /// What it is.
     pub(super) kind: &'static str,
+    /// What it counts from, where that is not the zero of the orientation: `plate`, `C`.
+    pub(super) from: Option<String>,
     /// Index of its first touch among the cells of the table.
     pub(super) first: usize,
     /// Its touches: one for a face, two for a feature of size.
@@ -70,6 +72,8 @@ pub(super) struct Cell {
     pub(super) contact: Contact,
     /// What the gauge should show.
     pub(super) expected: Option<Length>,
+    /// What it counts from, where that is not the zero of the orientation: `from face C`.
+    pub(super) zero: Option<Arc<str>>,
     /// The readings, as the gauge showed them.
     pub(super) values: Vec<f64>,
     /// What stands in the cell: the reading, or what is expected.
@@ -121,6 +125,7 @@ impl Rows {
             cells: Vec::with_capacity(planned.expected.len()),
             ..Self::default()
         };
+        let mut others: HashMap<Option<&str>, Other> = HashMap::new();
         let mut rows: Vec<Row> = Vec::with_capacity(job.drawing.features.len());
         for e in &planned.expected {
             let Some(feature) = job.drawing.features.get(e.feature) else { continue };
@@ -129,8 +134,24 @@ impl Rows {
                 .map(|r| r.values(e.touch).iter().map(|v| v.0).collect())
                 .unwrap_or_default();
             made.taken += usize::from(!values.is_empty());
+            let zero = readings
+                .get(feature.number.as_str())
+                .and_then(|r| r.zero.as_ref())
+                .filter(|z| **z != orientation.zero);
+            let other = zero.map(|zero| {
+                let key = match zero {
+                    Zero::Plate => None,
+                    Zero::Feature(number) => Some(number.as_str()),
+                };
+                others.entry(key).or_insert_with(|| Other::of(view, orientation, zero)).clone()
+            });
+            let e = &match &other {
+                None => e.clone(),
+                Some(Other { setup: Some(setup), .. }) => expected_from(job, setup, e),
+                Some(_) => Expectation { raw: None, limit: None, ..e.clone() },
+            };
             if rows.last().is_none_or(|row| row.feature != e.feature) {
-                rows.push(made.row(view, feature, e.feature, &readings));
+                rows.push(made.row(view, feature, e.feature, &readings, other.as_ref()));
             }
             let cell = Arc::new(Cell {
                 feature: e.feature,
@@ -138,6 +159,7 @@ impl Rows {
                 touch: e.touch,
                 contact: e.contact,
                 expected: e.raw,
+                zero: other.map(|o| o.words),
                 text: reading_text(&values, figures)
                     .or_else(|| e.raw.map(|raw| figures.plain(raw)))
                     .unwrap_or_default(),
@@ -187,9 +209,13 @@ impl Rows {
         feature: &Feature,
         index: usize,
         readings: &HashMap<&str, &Reading>,
+        other: Option<&Other>,
     ) -> Row {
         let job = &view.job;
-        let setup = view.planned.get(self.index).and_then(|p| p.setup.as_ref());
+        let setup = match other {
+            None => view.planned.get(self.index).and_then(|p| p.setup.as_ref()),
+            Some(other) => other.setup.as_ref(),
+        };
         let reduced = readings
             .get(feature.number.as_str())
             .zip(setup)
@@ -210,6 +236,7 @@ impl Rows {
             feature: index,
             label: feature.number.clone(),
             kind: feature.kind.word(),
+            from: other.map(|o| o.name.clone()),
             first: self.cells.len(),
             cells: Vec::with_capacity(2),
             size: write(reduced.size),
@@ -237,6 +264,31 @@ impl Rows {
         match cell.touch {
             Touch::Face => name,
             touch => format!("{name}, {}", touch.word()),
+        }
+    }
+}
+
+/// A zero of single readings that is not the zero of their orientation.
+#[derive(Clone)]
+struct Other {
+    /// Its name, as short as can be.
+    name: String,
+    /// `from face C`.
+    words: Arc<str>,
+    /// The orientation with this zero, unless something is wrong with it.
+    setup: Option<Setup>,
+}
+
+impl Other {
+    fn of(view: &View, orientation: &Orientation, zero: &Zero) -> Self {
+        let with = Orientation { zero: zero.clone(), ..orientation.clone() };
+        Self {
+            name: match zero {
+                Zero::Plate => "plate".to_owned(),
+                Zero::Feature(number) => number.clone(),
+            },
+            words: from_zero(view, &with).into(),
+            setup: Setup::with_zero(&view.job, orientation, zero).ok(),
         }
     }
 }

@@ -1,19 +1,20 @@
 //! How the part stands, what carries it, what reads zero: a line when it is set up, open for
 //! editing when asked for.
 
+use super::blocks::BlockHeight;
+use super::known::OnThisPiece;
+use super::offers::{carriers, gauges, zeros};
 use super::stand::Planning;
 use super::station::Station;
 use super::ways::Ways;
 use crate::desk::Tone;
-use crate::widgets::{Choice, NumberField};
+use crate::widgets::{Check, Choice};
 use leptos::html;
 use leptos::prelude::*;
 use quarterturn_core::bench::Setup;
-use quarterturn_core::entry::EntryError;
 use quarterturn_core::job::{Blocks, Job, Kind, Orientation, Taken, Zero};
 use quarterturn_core::picture::{carried_by, up_words, zero_words};
 use quarterturn_core::quantity::{Figure, Side};
-use quarterturn_core::show::{Figures, feature_name};
 use wasm_bindgen::JsCast;
 
 /// The set-up of the orientation at hand.
@@ -66,8 +67,9 @@ fn in_a_line(job: &Job, orientation: &Orientation) -> (String, String) {
         Taken::Touches => "",
         Taken::CentreAndSize => " · centre and size",
     };
+    let angle = if orientation.find_angle { " · angle from the readings" } else { "" };
     let rest = format!(
-        " · {} · zero: {} · {gauge}{taken}",
+        " · {} · zero: {} · {gauge}{taken}{angle}",
         carried_by(job, orientation),
         zero_words(job, orientation)
     );
@@ -114,14 +116,6 @@ fn Form(planning: Memo<Planning>) -> impl IntoView {
             o.rest.face = (!number.is_empty()).then_some(number);
         });
     };
-    let on_blocks = move |figure: Option<Figure>| {
-        let figure = figure.unwrap_or_default();
-        if figure.0 < 0.0 {
-            return Err(EntryError("Blocks have no negative height.".to_owned()));
-        }
-        change(station, "height of the blocks", |_, o| o.rest.blocks = Blocks::High(figure));
-        Ok(())
-    };
     let zeroed = move |number: String| {
         change(station, "zero", |_, o| {
             o.zero = if number.is_empty() { Zero::Plate } else { Zero::Feature(number) };
@@ -131,6 +125,11 @@ fn Form(planning: Memo<Planning>) -> impl IntoView {
         change(station, "what is taken", |_, o| {
             o.taken = if what == "size" { Taken::CentreAndSize } else { Taken::Touches };
         });
+    };
+    let seeks =
+        Signal::derive(move || orientation.with(|o| o.as_ref().is_some_and(|o| o.find_angle)));
+    let seek = move |find: bool| {
+        change(station, "whether the angle is found from the readings", |_, o| o.find_angle = find);
     };
     let gauged = move |index: String| {
         if let Ok(index) = index.parse() {
@@ -157,7 +156,7 @@ fn Form(planning: Memo<Planning>) -> impl IntoView {
                     value=says(|_, o| o.rest.face.clone().unwrap_or_default())
                     take=carried
                 />
-                <NumberField label="height of blocks under it" value=says(blocks) unit take=on_blocks/>
+                <BlockHeight planning orientation unit/>
                 <Choice
                     label="zero"
                     choices=could(zeros)
@@ -182,7 +181,12 @@ fn Form(planning: Memo<Planning>) -> impl IntoView {
                     take=taken
                 />
                 <Choice label="gauge" choices=could(gauges) value=says(|_, o| o.instrument.to_string()) take=gauged/>
+                <div class="field">
+                    <span class="label">"direction that is up"</span>
+                    <Check label="find its exact angle from the readings" value=seeks take=seek/>
+                </div>
             </div>
+            <OnThisPiece orientation unit/>
             <p class="bench-actions">
                 <button type="button" class="button main" on:click=move |_| station.set_open(false)>"Done"</button>
                 <button type="button" class="button" disabled=single on:click=move |_| station.remove_orientation()>
@@ -212,8 +216,8 @@ fn take_gauge(station: Station, index: usize) {
     change(station, "gauge", |job, o| {
         o.instrument = index;
         let after = job.reading_unit(o);
-        if let Blocks::High(height) = &mut o.rest.blocks
-            && after != before
+        if after != before
+            && let Blocks::High(height) = &mut o.rest.blocks
         {
             *height = Figure(height.length(before).to(after));
         }
@@ -248,94 +252,4 @@ pub(super) fn stood(job: &Job, orientation: &Orientation, degrees: f64) -> Orien
         new.zero = Zero::Plate;
     }
     new
-}
-
-/// The edge of the outline and the faces that look down: (value, words).
-fn carriers(job: &Job, orientation: &Orientation) -> Vec<(String, String)> {
-    let down = orientation.up_side().map(Side::opposite);
-    let given = orientation.rest.face.as_deref();
-    let bare = match down {
-        Some(down) => format!("{} edge of the outline", down.edge()),
-        None => "a sine bar".to_owned(),
-    };
-    let mut all = vec![(String::new(), bare)];
-    let faces = job
-        .drawing
-        .features
-        .iter()
-        .filter(|f| {
-            f.kind == Kind::Face
-                && (f.looks.is_some() && f.looks == down || given == Some(&f.number))
-        })
-        .map(|f| {
-            let edge = f.looks.map_or(String::new(), |s| format!(", {} edge", s.edge()));
-            (f.number.clone(), format!("{}{edge}", feature_name(f)))
-        });
-    all.extend(faces);
-    if let Some(number) = given
-        && !all.iter().any(|(n, _)| n == number)
-    {
-        all.push((number.to_owned(), format!("{number}, not in the drawing")));
-    }
-    all
-}
-
-/// The plate and the features that can read zero in this orientation: (value, words).
-fn zeros(job: &Job, orientation: &Orientation) -> Vec<(String, String)> {
-    let given = match &orientation.zero {
-        Zero::Plate => None,
-        Zero::Feature(number) => Some(number.as_str()),
-    };
-    let mut tried = orientation.clone();
-    let mut all = vec![(String::new(), "at the plate".to_owned())];
-    let features = job.drawing.features.iter().filter_map(|f| {
-        let bare = orientation.rest.blocks.height().is_some_and(|h| h.0 <= 0.0);
-        let lies = orientation.rest.face.as_ref() == Some(&f.number) && bare;
-        if f.number.is_empty() || (lies && given != Some(&f.number)) {
-            return None;
-        }
-        tried.zero = Zero::Feature(f.number.clone());
-        let words = zero_words(job, &tried);
-        (given == Some(&f.number) || sees(job, f, orientation))
-            .then(|| (f.number.clone(), format!("at {words}")))
-    });
-    all.extend(features);
-    if let Some(number) = given
-        && job.feature(number).is_none()
-    {
-        all.push((number.to_owned(), format!("{number}, not in the drawing")));
-    }
-    all
-}
-
-/// Whether a feature can be touched as the zero.
-fn sees(job: &Job, feature: &quarterturn_core::job::Feature, orientation: &Orientation) -> bool {
-    let mut alone = orientation.clone();
-    alone.zero = Zero::Feature(feature.number.clone());
-    // The drawing with this feature alone, so that many features are not searched many times.
-    let mut small = Job::empty(job.drawing.unit);
-    small.plan.clone_from(&job.plan);
-    small.drawing.features = vec![feature.clone()];
-    Setup::of(&small, &alone).is_ok()
-}
-
-fn gauges(job: &Job, _: &Orientation) -> Vec<(String, String)> {
-    job.plan
-        .instruments
-        .iter()
-        .enumerate()
-        .map(|(i, g)| {
-            let name = [g.name.as_str(), g.identification.as_str()].join(" ");
-            (i.to_string(), format!("{}, {}", name.trim(), g.unit.word()))
-        })
-        .collect()
-}
-
-/// Height of the blocks, as it is written.
-fn blocks(job: &Job, orientation: &Orientation) -> String {
-    let figures = Figures::of_readings(job, orientation);
-    orientation.rest.blocks.height().map_or_else(String::new, |height| {
-        let length = height.length(figures.unit);
-        figures.exact(length).plain(length)
-    })
 }

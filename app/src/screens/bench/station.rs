@@ -6,7 +6,7 @@ use crate::desk::{Desk, Screen, Tone};
 use leptos::html::Input;
 use leptos::prelude::*;
 use quarterturn_core::entry;
-use quarterturn_core::job::{BOUNDS, Job, Piece, Touch};
+use quarterturn_core::job::{BOUNDS, Job, Piece, Touch, Zero};
 use quarterturn_core::quantity::{Figure, Side};
 use quarterturn_core::show;
 use std::sync::Arc;
@@ -58,6 +58,8 @@ pub(super) struct Station {
     pub(super) complete: RwSignal<bool>,
     /// The set-up is open for editing.
     pub(super) open: RwSignal<bool>,
+    /// Another zero is being chosen for the feature at hand.
+    pub(super) zeroing: RwSignal<bool>,
     /// The field for the next reading.
     pub(super) field: NodeRef<Input>,
 }
@@ -78,6 +80,7 @@ impl Station {
             note: RwSignal::new(None),
             complete: RwSignal::new(false),
             open: RwSignal::new(false),
+            zeroing: RwSignal::new(false),
             field: NodeRef::new(),
         };
         provide_context(station);
@@ -134,6 +137,7 @@ impl Station {
         Effect::new(move |_| {
             let _follow = (standing.get(), self.desk.piece.get());
             self.refused.set(None);
+            self.zeroing.set(false);
             self.fill(if self.again.get_untracked() { String::new() } else { self.prefill() });
             // Who goes through a list of choices elsewhere, of pieces say, is not taken out of it.
             if choosing() {
@@ -244,7 +248,7 @@ impl Station {
                 return;
             };
             let Some(piece) = job.pieces.get_mut(piece) else { return };
-            if piece.date.is_empty() && piece.readings.is_empty() {
+            if piece.date.is_empty() && !piece.is_read() {
                 piece.date = clock::today();
                 dated = Some(piece.date.clone());
             }
@@ -565,6 +569,45 @@ impl Station {
         }
     }
 
+    /// Opens or closes the choice of another zero for the feature at hand.
+    pub(super) fn set_zeroing(self, open: bool) {
+        let there = self.rows.with_untracked(|r| !r.cells.is_empty());
+        if open != self.zeroing.get_untracked() && there && self.settle() {
+            self.zeroing.set(open);
+            if !open {
+                self.focus();
+            }
+        }
+    }
+
+    /// Has the readings of the feature at hand count from `zero`; `None`: from the zero of the
+    /// orientation.
+    pub(super) fn count_from(self, zero: Option<Zero>) {
+        let Some(cell) = self.cell() else { return };
+        let number = self.rows.with_untracked(|r| r.number);
+        let view = self.desk.view_untracked();
+        let Some(feature) = view.job.drawing.features.get(cell.feature) else { return };
+        let name = show::feature_name(feature);
+        let recorded = view.job.record.len();
+        self.desk.change(format!("zero of {name}"), |job| {
+            if let Some(piece) = job.pieces.get_mut(view.index) {
+                piece.set_zero(number, &feature.number, zero);
+            }
+        });
+        let job = self.desk.job_untracked();
+        if job.record.len() > recorded {
+            self.note.set(Some(Note {
+                says: format!(
+                    "{} counts from another zero now; the record keeps the one before.",
+                    capital(&name)
+                ),
+                asks: false,
+                why: newest(&job),
+            }));
+        }
+        self.set_zeroing(false);
+    }
+
     /// Lets go of what is typed, and says so.
     fn abandon(self) {
         let typed = self.typed.get_untracked();
@@ -609,6 +652,7 @@ impl Station {
             "[" => self.turn_by(-1),
             "]" => self.turn_by(1),
             "s" | "S" => self.set_open(!self.open.get_untracked()),
+            "z" | "Z" => self.set_zeroing(true),
             // A number typed anywhere starts the entry: the field has the focus before the
             // character arrives.
             k if k.len() == 1

@@ -103,3 +103,23 @@ fn a_part_turned_over_rests_on_the_face_that_looks_down() {
         (None, &Zero::Feature("C".to_owned()))
     );
 }
+
+#[test]
+fn a_reading_with_a_zero_of_its_own_is_expected_from_there() {
+    let mut job = job();
+    let hole = Some(Zero::Feature("1".to_owned()));
+    job.pieces[0].set_values(1, "1", Touch::Low, vec![Figure(0.56175)]);
+    job.pieces[0].set_zero(1, "2", hole);
+    let made = rows(&job, 0);
+    // Both holes are as high as each other: .18825 below and above the centre.
+    assert_eq!(texts(&made), [".56175", ".93825", "−.18825", ".18825"]);
+    assert_eq!((made.rows[0].from.as_deref(), made.rows[1].from.as_deref()), (None, Some("1")));
+    assert_eq!(made.cells[2].zero.as_deref(), Some("from the centre of hole 1"));
+    assert_eq!((made.taken, made.unseen, made.idle), (1, 0, 0));
+    // What it reads is a coordinate all the same.
+    job.pieces[0].set_values(1, "1", Touch::High, vec![Figure(0.93825)]);
+    job.pieces[0].set_values(1, "2", Touch::Low, vec![Figure(-0.18725)]);
+    job.pieces[0].set_values(1, "2", Touch::High, vec![Figure(0.18925)]);
+    let read = rows(&job, 0);
+    assert_eq!((read.rows[1].size.as_str(), read.rows[1].at.as_str()), (".37650", ".75100"));
+}

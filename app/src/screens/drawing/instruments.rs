@@ -1,13 +1,20 @@
 //! The height gauges.
 
+mod error;
+mod probe;
+mod unit;
+
 use crate::desk::{Desk, Tone};
 use crate::widgets::{Choice, Field, NumberField};
+use error::Errors;
 use leptos::prelude::*;
+use probe::ProbeConstant;
 use quarterturn_core::Job;
 use quarterturn_core::entry::EntryError;
-use quarterturn_core::job::{BOUNDS, Instrument, Probe, Touch};
+use quarterturn_core::job::{BOUNDS, Instrument};
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_core::show::Figures;
+use unit::change_unit;
 
 /// A gauge as a new job has it.
 fn usual(unit: Unit) -> Option<Instrument> {
@@ -36,33 +43,56 @@ pub(super) fn Instruments() -> impl IntoView {
         {move || (0..count.get()).map(|i| view! { <One index=i/> }).collect_view()}
         <p class="acts"><button type="button" class="button" on:click=add>"Add an instrument"</button></p>
         <p class="help">
-            "Probe constant: what separates a touch from below from a touch from above on one plane (effective probe size). A gauge that has been qualified applies it itself; otherwise write it here, and readings from below are corrected by it."
+            "Error limit, and what it grows by in millionths of the height: as the calibration certificate states them. Repeatability: the standard deviation of one touch; repeats among the readings say it for themselves once there are enough of them. What is empty is not known. Without an error limit or a repeatability no uncertainty is worked out."
         </p>
+        <p class="help">
+            "Probe constant: what separates a touch from below from a touch from above on one plane (effective probe size). A gauge that has been qualified applies it itself; otherwise write it here, and readings from below are corrected by it. Its uncertainty is the standard one, k = 1."
+        </p>
+    }
+}
+
+/// One gauge of the plan. A handle that can be copied.
+#[derive(Clone, Copy)]
+struct Gauge {
+    desk: Desk,
+    /// Its place among the instruments of the plan.
+    index: usize,
+}
+
+impl Gauge {
+    /// What the gauge says; tracked.
+    fn get<T>(self, get: impl FnOnce(&Instrument) -> T) -> Option<T> {
+        self.desk.job().plan.instruments.get(self.index).map(get)
+    }
+
+    fn change(self, what: &'static str, put: impl FnOnce(&mut Instrument)) {
+        self.desk.change(what, |job| {
+            if let Some(instrument) = job.plan.instruments.get_mut(self.index) {
+                put(instrument);
+            }
+        });
+    }
+
+    /// The unit that it shows.
+    fn unit(self) -> Signal<Unit> {
+        Signal::derive(move || self.get(|i| i.unit).unwrap_or(Unit::Mm))
     }
 }
 
 #[component]
 fn One(index: usize) -> impl IntoView {
     let desk = Desk::here();
+    let gauge = Gauge { desk, index };
     let of = move |get: fn(&Instrument) -> String| {
-        Memo::new(move |_| desk.job().plan.instruments.get(index).map(get).unwrap_or_default())
-    };
-    let change = move |what: &'static str, put: &dyn Fn(&mut Instrument)| {
-        desk.change(what, |job| {
-            if let Some(instrument) = job.plan.instruments.get_mut(index) {
-                put(instrument);
-            }
-        });
+        Memo::new(move |_| gauge.get(get).unwrap_or_default())
     };
     let text = move |what: &'static str, put: fn(&mut Instrument, String)| {
         Callback::new(move |typed: String| {
             let typed: String = typed.trim().chars().take(BOUNDS.text_chars).collect();
-            change(what, &|i| put(i, typed.clone()));
+            gauge.change(what, |i| put(i, typed));
             Ok(())
         })
     };
-    let unit =
-        Signal::derive(move || desk.job().plan.instruments.get(index).map_or(Unit::Mm, |i| i.unit));
     let units = Signal::derive(|| {
         [Unit::Inch, Unit::Mm].map(|u| (u.word().to_owned(), u.word().to_owned())).to_vec()
     });
@@ -73,40 +103,7 @@ fn One(index: usize) -> impl IntoView {
         let step = figure
             .filter(|f| f.0 > 0.0)
             .ok_or_else(|| EntryError("The smallest step is above zero.".to_owned()))?;
-        change("a gauge's resolution", &|i| i.resolution = step);
-        Ok(())
-    });
-    let take_error = Callback::new(move |figure: Option<Figure>| {
-        if figure.is_some_and(|f| f.0 < 0.0) {
-            return Err(EntryError("Without a sign: it counts both ways.".to_owned()));
-        }
-        change("a gauge's error limit", &|i| i.error_limit = figure);
-        Ok(())
-    });
-    let probes = Signal::derive(|| {
-        vec![
-            ("gauge".to_owned(), "applied by the gauge".to_owned()),
-            ("here".to_owned(), "to be applied here".to_owned()),
-        ]
-    });
-    let probe = of(|i| {
-        if matches!(i.probe, Probe::Constant(_)) { "here".to_owned() } else { "gauge".to_owned() }
-    });
-    let take_probe = Callback::new(move |word: String| {
-        let probe =
-            if word == "here" { Probe::Constant(Figure(0.0)) } else { Probe::AppliedByGauge };
-        change("who applies the probe constant", &|i| i.probe = probe);
-    });
-    let take_constant = Callback::new(move |figure: Option<Figure>| {
-        let k = figure.unwrap_or_default();
-        if k.length(unit.get_untracked()).to_mm().abs() > BOUNDS.probe_mm {
-            return Err(EntryError("No probe is that large.".to_owned()));
-        }
-        change("the probe constant", &|i| {
-            if matches!(i.probe, Probe::Constant(_)) {
-                i.probe = Probe::Constant(k);
-            }
-        });
+        gauge.change("a gauge's resolution", |i| i.resolution = step);
         Ok(())
     });
     let remove = move |_| remove(desk, index);
@@ -122,72 +119,18 @@ fn One(index: usize) -> impl IntoView {
             <Field class="w3" label="Calibration due" value=of(|i| i.calibration_due.clone())
                 take=text("a gauge's calibration date", |i, t| i.calibration_due = t)/>
             <Choice class="w2" label="Unit" choices=units value=of(|i| i.unit.word().to_owned()) take=take_unit/>
-            <NumberField class="w2" label="Resolution" unit value=of(|i| shown(i.resolution, i.unit)) take=take_resolution/>
-            <NumberField class="w2" label="Error limit ±" unit
-                value=of(|i| i.error_limit.map_or_else(String::new, |f| shown(f, i.unit))) take=take_error/>
-            <Choice class="w4" label="Probe constant" choices=probes value=probe take=take_probe/>
-            {move || (probe.get() == "here").then(|| view! {
-                <NumberField class="w2" label="Constant K" unit take=take_constant value=of(|i| match i.probe {
-                    Probe::Constant(k) => shown(k, i.unit),
-                    Probe::AppliedByGauge => String::new(),
-                })/>
-            })}
+            <NumberField class="w2" label="Resolution" unit=gauge.unit() value=of(|i| shown(i.resolution, i.unit)) take=take_resolution/>
+            <Errors gauge/>
+            <ProbeConstant gauge/>
             <button type="button" class="link remove" aria-label=move || format!("Remove {}", heading()) on:click=remove>"Remove"</button>
         </div>
     }
 }
 
 /// A figure with all the digits it was typed with.
-fn shown(figure: Figure, unit: Unit) -> String {
+pub(super) fn shown(figure: Figure, unit: Unit) -> String {
     let length = figure.length(unit);
     Figures::new(unit, 0).exact(length).plain(length)
-}
-
-/// Readings taken with the instrument, on all pieces.
-fn taken_with(job: &Job, index: usize) -> usize {
-    let with: Vec<u32> =
-        job.plan.orientations.iter().filter(|o| o.instrument == index).map(|o| o.number).collect();
-    let readings =
-        job.pieces.iter().flat_map(|p| &p.readings).filter(|r| with.contains(&r.orientation));
-    readings.map(|r| Touch::ALL.iter().map(|t| r.values(*t).len()).sum::<usize>()).sum()
-}
-
-/// The unit of a gauge. Readings are never converted: they stay what the gauge showed.
-fn change_unit(desk: Desk, index: usize, to: Unit) {
-    let job = desk.job_untracked();
-    let Some(instrument) = job.plan.instruments.get(index) else { return };
-    let from = instrument.unit;
-    if from == to {
-        return;
-    }
-    let change = move || {
-        desk.change("a gauge's unit", |job| {
-            let Some(i) = job.plan.instruments.get_mut(index) else { return };
-            i.unit = to;
-            // An untouched resolution goes with the unit; any other figure stays as typed.
-            if let (Some(old), Some(new)) = (usual(from), usual(to))
-                && i.resolution == old.resolution
-            {
-                i.resolution = new.resolution;
-            }
-        });
-    };
-    let count = taken_with(&job, index);
-    if count == 0 {
-        change();
-        return;
-    }
-    desk.say(
-        Tone::Ask,
-        format!(
-            "{count} readings were taken with this gauge in {}; a reading is never converted.",
-            from.word()
-        ),
-        vec![(
-            format!("It showed {} all along: keep the figures", to.word()),
-            Callback::new(move |()| change()),
-        )],
-    );
 }
 
 fn remove(desk: Desk, index: usize) {

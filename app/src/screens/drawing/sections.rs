@@ -1,7 +1,7 @@
 //! What is below the title: the features, or one of the other parts of the sheet's data.
 
 use super::grid::{FeatureGrid, Grid, KEYS};
-use super::{datums, instruments, order};
+use super::{conditions, datums, instruments, order};
 use crate::desk::Desk;
 use leptos::html;
 use leptos::prelude::*;
@@ -13,10 +13,12 @@ enum Section {
     Datums,
     Order,
     Instruments,
+    Conditions,
 }
 
 impl Section {
-    const ALL: [Self; 4] = [Self::Features, Self::Datums, Self::Order, Self::Instruments];
+    const ALL: [Self; 5] =
+        [Self::Features, Self::Datums, Self::Order, Self::Instruments, Self::Conditions];
 
     const fn words(self) -> &'static str {
         match self {
@@ -24,6 +26,7 @@ impl Section {
             Self::Datums => "Datums",
             Self::Order => "Order and report",
             Self::Instruments => "Instruments",
+            Self::Conditions => "Decision and conditions",
         }
     }
 
@@ -33,6 +36,7 @@ impl Section {
             Self::Datums => "section-datums",
             Self::Order => "section-order",
             Self::Instruments => "section-instruments",
+            Self::Conditions => "section-conditions",
         }
     }
 
@@ -112,6 +116,7 @@ pub(super) fn Sections(grid: Grid) -> impl IntoView {
                 Section::Datums => view! { <datums::Datums/> }.into_any(),
                 Section::Order => view! { <order::Order/> }.into_any(),
                 Section::Instruments => view! { <instruments::Instruments/> }.into_any(),
+                Section::Conditions => view! { <conditions::RuleAndConditions/> }.into_any(),
             }}
         </div>
     }

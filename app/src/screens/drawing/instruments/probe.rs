@@ -1,0 +1,57 @@
+//! The probe constant of a gauge and its uncertainty.
+
+use super::error::{figure, optional};
+use super::{Gauge, shown};
+use crate::widgets::{Choice, NumberField};
+use leptos::prelude::*;
+use quarterturn_core::entry::EntryError;
+use quarterturn_core::job::{BOUNDS, Probe};
+use quarterturn_core::quantity::Figure;
+
+/// Who applies the constant; here, also what it is.
+#[component]
+pub(super) fn ProbeConstant(gauge: Gauge) -> impl IntoView {
+    let probes = Signal::derive(|| {
+        vec![
+            ("gauge".to_owned(), "applied by the gauge".to_owned()),
+            ("here".to_owned(), "to be applied here".to_owned()),
+        ]
+    });
+    let here = Memo::new(move |_| {
+        gauge.get(|i| matches!(i.probe, Probe::Constant(_))).unwrap_or_default()
+    });
+    let probe = Signal::derive(move || if here.get() { "here" } else { "gauge" }.to_owned());
+    let take_probe = Callback::new(move |word: String| {
+        let probe =
+            if word == "here" { Probe::Constant(Figure(0.0)) } else { Probe::AppliedByGauge };
+        gauge.change("who applies the probe constant", |i| i.probe = probe);
+    });
+    let constant = Memo::new(move |_| {
+        let shown = gauge.get(|i| match i.probe {
+            Probe::Constant(k) => shown(k, i.unit),
+            Probe::AppliedByGauge => String::new(),
+        });
+        shown.unwrap_or_default()
+    });
+    let take_constant = Callback::new(move |figure: Option<Figure>| {
+        let k = figure.unwrap_or_default();
+        if k.length(gauge.unit().get_untracked()).to_mm().abs() > BOUNDS.probe_mm {
+            return Err(EntryError("No probe is that large.".to_owned()));
+        }
+        gauge.change("the probe constant", |i| {
+            if matches!(i.probe, Probe::Constant(_)) {
+                i.probe = Probe::Constant(k);
+            }
+        });
+        Ok(())
+    });
+    view! {
+        <Choice class="w4" label="Probe constant" choices=probes value=probe take=take_probe/>
+        {move || here.get().then(|| view! {
+            <NumberField class="w2" label="Constant K" unit=gauge.unit() take=take_constant value=constant/>
+            <NumberField class="w3" label="Uncertainty of K" unit=gauge.unit()
+                value=figure(gauge, |i| i.probe_standard)
+                take=optional(gauge, "the uncertainty of the probe constant", |i, f| i.probe_standard = f)/>
+        })}
+    }
+}

@@ -1,0 +1,55 @@
+//! The unit of a gauge: what a change of it means for readings.
+
+use super::usual;
+use crate::desk::{Desk, Tone};
+use leptos::prelude::*;
+use quarterturn_core::Job;
+use quarterturn_core::job::Touch;
+use quarterturn_core::quantity::Unit;
+
+/// Readings taken with the instrument, on all pieces.
+fn taken_with(job: &Job, index: usize) -> usize {
+    let with: Vec<u32> =
+        job.plan.orientations.iter().filter(|o| o.instrument == index).map(|o| o.number).collect();
+    let readings =
+        job.pieces.iter().flat_map(|p| &p.readings).filter(|r| with.contains(&r.orientation));
+    readings.map(|r| Touch::ALL.iter().map(|t| r.values(*t).len()).sum::<usize>()).sum()
+}
+
+/// The unit of a gauge. Readings are never converted: they stay what the gauge showed.
+pub(super) fn change_unit(desk: Desk, index: usize, to: Unit) {
+    let job = desk.job_untracked();
+    let Some(instrument) = job.plan.instruments.get(index) else { return };
+    let from = instrument.unit;
+    if from == to {
+        return;
+    }
+    let change = move || {
+        desk.change("a gauge's unit", |job| {
+            let Some(i) = job.plan.instruments.get_mut(index) else { return };
+            i.unit = to;
+            // An untouched resolution goes with the unit; any other figure stays as typed.
+            if let (Some(old), Some(new)) = (usual(from), usual(to))
+                && i.resolution == old.resolution
+            {
+                i.resolution = new.resolution;
+            }
+        });
+    };
+    let count = taken_with(&job, index);
+    if count == 0 {
+        change();
+        return;
+    }
+    desk.say(
+        Tone::Ask,
+        format!(
+            "{count} readings were taken with this gauge in {}; a reading is never converted.",
+            from.word()
+        ),
+        vec![(
+            format!("It showed {} all along: keep the figures", to.word()),
+            Callback::new(move |()| change()),
+        )],
+    );
+}
