@@ -9,7 +9,7 @@ use crate::job::{Job, Piece};
 use crate::quantity::Length;
 use crate::show::{Figures, feature_name};
 
-/// How many readings that fit badly are named at once: the worst ones spoil the others.
+/// How many features are named in one sentence.
 const MOST: usize = 3;
 
 /// Readings to be taken again, and the test of the whole.
@@ -18,7 +18,8 @@ pub(super) fn misfits(job: &Job, found: &Measurement) -> Vec<Problem> {
     let mut list: Vec<Problem> = found
         .suspects
         .iter()
-        .take(MOST)
+        // One at a time: a wrong reading makes good ones look bad (Baarda's data snooping).
+        .take(1)
         .filter_map(|m| {
             let feature = job.drawing.features.get(m.feature)?;
             let orientation = job.orientation(m.orientation)?;
@@ -31,8 +32,7 @@ pub(super) fn misfits(job: &Job, found: &Measurement) -> Vec<Problem> {
                 Place::Orientation(m.orientation),
                 format!(
                     "The height of {} in orientation {} does not fit those of the other orientations: it \
-                     is off by {times:.1} times its uncertainty{by}. Take it again, it first; nothing was \
-                     left out.",
+                     is off by {times:.1} times its uncertainty{by}. Take it again; nothing was left out.",
                     feature_name(feature),
                     m.orientation
                 ),

@@ -1,0 +1,78 @@
+//! The manifold cover with its datum holes regardless of their size: raw touches, a probe
+//! constant, an edge out of square, held against plain arithmetic.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod common;
+
+use quarterturn_core::callout::Verdict;
+use quarterturn_core::evaluate;
+use std::collections::HashMap;
+
+const JOB: &str = "tests/notebooks/2-manifold-cover.json";
+/// Probe constant, and the lean of the left edge: its upper end 0.012 farther out over 60.
+const K: f64 = 3.9963;
+const LEAN: f64 = 0.012 / 60.0;
+
+#[test]
+fn the_program_finds_what_plain_arithmetic_finds() {
+    let job = common::job(JOB);
+    let mean = |v: &[quarterturn_core::quantity::Figure]| {
+        v.iter().map(|f| f.0).sum::<f64>() / f64::from(u32::try_from(v.len()).unwrap())
+    };
+    // Centre height and size in each orientation: bottom touched from above, top from below.
+    let mut seen: HashMap<(u32, &str), (f64, f64)> = HashMap::new();
+    for r in &job.pieces[0].readings {
+        let (down, up) = (mean(&r.low), mean(&r.high) + K);
+        seen.insert((r.orientation, r.feature.as_str()), (f64::midpoint(down, up), up - down));
+    }
+    // From the edges: y is the height itself, x is the height along the normal of the left edge,
+    // (cos e, sin e), less what y brings into it.
+    let edge = |n: &str| {
+        let (y, h) = (seen[&(1, n)].0, seen[&(2, n)].0);
+        // The plate is where the drawing has the edges, 20 from B.
+        let (c, s) = (libm::cos(libm::atan(LEAN)), libm::sin(libm::atan(LEAN)));
+        let y = y - 20.0;
+        [(h - 20.0 - s * y) / c, y]
+    };
+    let (b, c) = (edge("B"), edge("C"));
+    let turn = -libm::atan2(c[1] - b[1], c[0] - b[0]);
+    let (sin, cos) = (libm::sin(turn), libm::cos(turn));
+    let place = |n: &str| {
+        let p = edge(n);
+        let (x, y) = (p[0] - b[0], p[1] - b[1]);
+        [cos * x - sin * y, sin * x + cos * y]
+    };
+    let piece = &evaluate(&job).pieces[0];
+    let mut verdicts = Vec::new();
+    for f in piece.features.iter().filter(|f| f.position.is_some()) {
+        let at = place(&f.number);
+        let (x, y) = (f.x.at().unwrap().to_mm(), f.y.at().unwrap().to_mm());
+        assert!(
+            (x - at[0]).abs() < 1e-9 && (y - at[1]).abs() < 1e-9,
+            "{}: {x} {y} {at:?}",
+            f.number
+        );
+        let d = job.drawing.features.iter().find(|d| d.number == f.number).unwrap();
+        let (dx, dy) = (at[0] - d.x.unwrap().0, at[1] - d.y.unwrap().0);
+        let position = 2.0 * (dx * dx + dy * dy).sqrt();
+        let size = seen[&(1, f.number.as_str())].1.min(seen[&(2, f.number.as_str())].1);
+        let allowed = 0.1 + (size - 6.6);
+        let p = f.position.as_ref().unwrap();
+        assert!((p.position.unwrap().to_mm() - position).abs() < 1e-9);
+        assert!((p.allowed.to_mm() - allowed).abs() < 1e-9);
+        println!(
+            "hole {}: dx {dx:+.4} dy {dy:+.4} size {size:.4} position {position:.4} allowed {allowed:.4} margin {:+.4} {}",
+            f.number,
+            allowed - position,
+            f.verdict.words()
+        );
+        assert_eq!(f.verdict == Verdict::Conforms, position <= allowed);
+        verdicts.push(f.verdict == Verdict::Conforms);
+    }
+    assert_eq!(verdicts, [true, false, true, true]);
+}
