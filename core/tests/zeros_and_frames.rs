@@ -299,3 +299,34 @@ fn a_zero_that_drifted_is_said() {
     let problems = &evaluate(&job).pieces[0].problems;
     assert!(problems[0].says.contains("zero of orientation 1 read −0.012"), "{problems:?}");
 }
+
+#[test]
+fn an_angle_that_is_not_known_is_found_where_the_readings_give_it() {
+    // Up along +Y, +X and −X; the last one stands a milliradian off, over blocks of unknown height.
+    let holes = [("1", 10.0, 10.0), ("2", 90.0, 10.0), ("3", 90.0, 70.0), ("4", 10.0, 70.0)];
+    let mut job = job(&holes, &["A", "B", "C"]);
+    job.set_outline(Figure(100.0), Figure(80.0));
+    job.add_orientation(quarterturn_core::quantity::Side::MinusX);
+    let third = &mut job.plan.orientations[2];
+    (third.taken, third.rest.blocks, third.find_angle) =
+        (Taken::CentreAndSize, Blocks::UNKNOWN, true);
+    let turn = std::f64::consts::PI + 0.001;
+    for (f, x, y) in holes {
+        read(&mut job, 1, f, y, None);
+        read(&mut job, 2, f, x, None);
+        read(&mut job, 3, f, x * libm::cos(turn) + y * libm::sin(turn) + 123.4, None);
+    }
+    let piece = &evaluate(&job).pieces[0];
+    assert_eq!(piece.problems, []);
+    let (orientation, error, standard) = piece.measurement.angles[0];
+    assert_eq!(orientation, 3);
+    assert!((error - 0.001).abs() < 1e-9 && standard < 1e-4, "{error} {standard}");
+    near(at(&found(&job, "3")), [90.0, 70.0]);
+    // Taken as square it does not fit, and that is said.
+    job.plan.orientations[2].find_angle = false;
+    let said = &evaluate(&job).pieces[0].problems;
+    assert!(
+        said.iter().any(|p| p.says.contains("does not fit") || p.says.contains("worse")),
+        "{said:?}"
+    );
+}
