@@ -154,7 +154,9 @@ impl Layout {
             .map(|f| match letters.get(f.number.as_str()) {
                 // The flag says it.
                 Some(letter) if f.kind == Kind::Face && **letter == f.number => None,
-                Some(letter) if f.kind != Kind::Face => Some(format!("{} {letter}", f.number)),
+                Some(letter) if f.kind != Kind::Face && **letter != f.number => {
+                    Some(format!("{} {letter}", f.number))
+                }
                 _ => Some(f.number.clone()),
             })
             .collect();

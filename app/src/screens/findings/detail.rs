@@ -28,6 +28,8 @@ struct Detail {
     places: usize,
     /// How sure its verdict is, where that is known.
     sure: Option<String>,
+    /// A position is asked for, whose uncertainty has a budget.
+    budgeted: bool,
 }
 
 impl Detail {
@@ -55,6 +57,7 @@ impl Detail {
             verdict: finding.verdict,
             places,
             sure: certainty(finding, job),
+            budgeted: finding.position.as_ref().is_some_and(|p| p.proof.is_some()),
         })
     }
 }
@@ -80,7 +83,7 @@ pub(super) fn DetailOf(
                         <svg class="zone" viewBox=format!("0 0 {SIDE} {SIDE}") role="img"
                             aria-label=format!("Zone of {}", d.name) inner_html=svg></svg>
                     })}
-                    {if asked_for.get() {
+                    {if asked_for.get() && d.budgeted {
                         view! { <Budget/> }.into_any()
                     } else {
                         view! {
@@ -99,10 +102,12 @@ pub(super) fn DetailOf(
                         " "
                         {d.sure.map(|sure| view! {
                             {sure}" "
-                            <button type="button" class="link" aria-pressed=move || asked_for.get().to_string()
-                                on:click=move |_| asked_for.update(|open| *open = !*open)>
-                                {move || if asked_for.get() { "Back to the sum" } else { "Where its uncertainty comes from" }}
-                            </button>
+                            {d.budgeted.then(|| view! {
+                                <button type="button" class="link" aria-pressed=move || asked_for.get().to_string()
+                                    on:click=move |_| asked_for.update(|open| *open = !*open)>
+                                    {move || if asked_for.get() { "Back to the sum" } else { "Where its uncertainty comes from" }}
+                                </button>
+                            })}
                         })}
                     </p>
                 }.into_any(),
