@@ -2,9 +2,9 @@
 
 use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
-use crate::bench::{Mean, reduce};
+use crate::bench::{Mean, Setup, reduce};
 use crate::findings::{PieceFinding, Planned};
-use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch};
+use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch, Zero};
 use crate::mark::{Face, Ink, Text};
 use crate::picture::{StandingOptions, standing, stands_in_words, zero_words};
 use crate::quantity::Length;
@@ -114,7 +114,7 @@ struct Row {
     spread: String,
     size: String,
     along: String,
-    remark: &'static str,
+    remark: String,
 }
 
 impl Row {
@@ -136,7 +136,7 @@ impl Row {
         columns.cell(paper, 4, baseline, &self.size, Face::Sans, Ink::Ink);
         columns.cell(paper, 5, baseline, &self.along, Face::Sans, Ink::Ink);
         let left = columns.left(6) + 1.0;
-        paper.put(Text::new((left, baseline), self.remark, size::SMALL).ink(Ink::Ink));
+        paper.put(Text::new((left, baseline), self.remark.as_str(), size::SMALL).ink(Ink::Ink));
     }
 }
 
@@ -174,16 +174,26 @@ fn rows(
                 })
                 .collect()
         };
-        let reduced = reading
-            .zip(planned.setup.as_ref())
-            .map(|(r, s)| reduce(feature, s, r))
-            .unwrap_or_default();
+        // A reading with a zero of its own counts from that.
+        let other = reading.and_then(|r| r.zero.as_ref()).filter(|z| **z != orientation.zero);
+        let setup = match other {
+            Some(zero) => Setup::with_zero(job, orientation, zero).ok(),
+            None => planned.setup,
+        };
+        let mut reduced =
+            reading.zip(setup).map(|(r, s)| reduce(feature, &s, r)).unwrap_or_default();
+        let complete = reduced.along.is_some();
+        if setup.is_some_and(|s| !s.tied) {
+            // A height over blocks that nobody knows is no coordinate.
+            reduced.along = None;
+        }
         let spread = reading.map(|r| spread(r, f)).unwrap_or_default();
         let asked = finding
             .questions
             .iter()
             .any(|q| q.orientation == orientation.number && q.feature == e.feature);
-        let complete = reduced.along.is_some();
+        let fit = misfit(finding, orientation, e.feature, results);
+        let from = other.map(|z| format!("from {}", zero_name(z)));
         rows.push(Row {
             name: feature_name(feature),
             first: values(&[Touch::Low, Touch::Centre, Touch::Face]),
@@ -192,13 +202,38 @@ fn rows(
             size: reduced.size.map(|s| results.plain(s)).unwrap_or_default(),
             along: reduced.along.map(|a| along(orientation, a, results)).unwrap_or_default(),
             remark: match (asked, complete) {
-                (true, _) => "in question",
-                (false, false) => "not measured",
-                (false, true) => "",
+                (true, _) => "in question".to_owned(),
+                (false, false) => "not measured".to_owned(),
+                (false, true) => [from, fit].into_iter().flatten().collect::<Vec<_>>().join(", "),
             },
         });
     }
     rows
+}
+
+fn zero_name(zero: &Zero) -> &str {
+    match zero {
+        Zero::Plate => "the plate",
+        Zero::Feature(number) => number,
+    }
+}
+
+/// How the height fits those of the other orientations, where any checks it: its residual, and
+/// that in its own standard deviations.
+fn misfit(
+    finding: &PieceFinding,
+    orientation: &Orientation,
+    feature: usize,
+    f: Figures,
+) -> Option<String> {
+    let m = &finding.measurement;
+    if m.degrees == 0 {
+        return None;
+    }
+    let found =
+        m.misfits.iter().find(|x| x.orientation == orientation.number && x.feature == feature)?;
+    let w = found.normalised.filter(|_| m.probability.is_some())?;
+    Some(format!("residual {}, {:.1} of its deviations", f.signed(found.residual), w.abs()))
 }
 
 /// The coordinate with the sign of the axis: along −X up, a coordinate along up of −3 is x = 3.
