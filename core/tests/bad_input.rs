@@ -878,7 +878,7 @@ fn use_everything(job: &Job) -> Result<Vec<Page>, TestCaseError> {
     for (index, piece) in findings.pieces.iter().enumerate() {
         prop_assert_eq!(piece.features.len(), job.drawing.features.len());
         let t = piece.tally;
-        prop_assert_eq!(t.asked, t.conform + t.fail + t.missing + t.unjudged);
+        prop_assert_eq!(t.asked, t.conform + t.fail + t.unproven + t.missing + t.unjudged);
         prop_assert!(!show::headline(piece).is_empty());
         for (i, f) in piece.features.iter().enumerate() {
             let feature = &job.drawing.features[i];

@@ -41,6 +41,17 @@ pub struct Misfit {
     pub error: Option<Length>,
 }
 
+/// How the zero of an orientation fits what the others say of the same features.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct ZeroFit {
+    /// Number of the orientation.
+    pub orientation: u32,
+    /// Residual in its own standard deviations.
+    pub normalised: f64,
+    /// By how much the zero would be off if it were the wrong one.
+    pub error: Length,
+}
+
 /// The adjusted heights of one piece.
 #[derive(Clone, Debug)]
 pub struct Adjustment {
@@ -50,6 +61,8 @@ pub struct Adjustment {
     pub(super) point_of: Vec<Option<usize>>,
     /// How each height fits, in the order of the heights.
     pub misfits: Vec<Misfit>,
+    /// How each zero fits, where something checks it.
+    pub zeros: Vec<ZeroFit>,
     /// Σ v²/σ² of all that was adjusted.
     pub chi_square: f64,
     /// How many heights could be left out.
@@ -70,6 +83,7 @@ impl Adjustment {
             adjusted: None,
             point_of: vec![None; features],
             misfits: Vec::new(),
+            zeros: Vec::new(),
             chi_square: 0.0,
             degrees: 0,
             angles: Vec::new(),
@@ -126,6 +140,15 @@ impl Adjustment {
         let mut found: Vec<Misfit> =
             self.misfits.iter().copied().filter(|m| w(m) > CRITICAL).collect();
         found.sort_by(|a, b| w(b).total_cmp(&w(a)));
+        found
+    }
+
+    /// The zeros that fit so badly that they should be set again, worst first.
+    #[must_use]
+    pub fn doubtful_zeros(&self) -> Vec<ZeroFit> {
+        let mut found: Vec<ZeroFit> =
+            self.zeros.iter().copied().filter(|z| z.normalised.abs() > CRITICAL).collect();
+        found.sort_by(|a, b| b.normalised.abs().total_cmp(&a.normalised.abs()));
         found
     }
 

@@ -1,7 +1,7 @@
 //! What is held at its basic coordinate, because nothing else ties the heights to the drawing.
 
 use super::Height;
-use crate::job::{Feature, Job, Kind, Zero};
+use crate::job::{Feature, Job, Kind, Orientation, Zero};
 use crate::quantity::{Axis, Length};
 use std::collections::HashSet;
 
@@ -29,10 +29,60 @@ fn basic(job: &Job, feature: &Feature, axis: Axis) -> Option<Length> {
     (own == Some(axis)).then_some(figure?.length(job.drawing.unit))
 }
 
-/// What is held, for these heights.
+/// Orientations that stand on an edge that is no datum, while another one ties some of the same
+/// features to a datum along the same axis: what the edge is off by would go into every coordinate, so it is not taken as true, and
+/// only the differences count. Two opposite orientations then cancel it (reversal).
+pub(super) fn over_no_datum(job: &Job, heights: &[Height]) -> HashSet<usize> {
+    let is_datum =
+        |number: &str| job.drawing.datums.iter().any(|d| d.feature.as_deref() == Some(number));
+    let on_datum =
+        |o: &Orientation| match (&o.rest.face, o.up_side()) {
+            (Some(number), _) => is_datum(number),
+            (None, Some(up)) => job.drawing.features.iter().any(|f| {
+                f.kind == Kind::Face && f.looks == Some(up.opposite()) && is_datum(&f.number)
+            }),
+            (None, None) => false,
+        };
+    let of_plate = |o: &Orientation, zero: &Zero| match zero {
+        Zero::Plate => o.rest.blocks.height().is_some(),
+        Zero::Feature(number) => o.rest.face.as_ref() == Some(number),
+    };
+    let of = |h: &Height| {
+        let o = job.plan.orientations.get(h.orientation)?;
+        Some((o, usize::from(o.up_side()?.axis() == Axis::Y)))
+    };
+    // What stands on an edge that is no datum; mostly nothing does.
+    let over: Vec<&Height> = heights
+        .iter()
+        .filter(|h| of(h).is_some_and(|(o, _)| of_plate(o, &h.zero) && !on_datum(o)))
+        .collect();
+    if over.is_empty() {
+        return HashSet::new();
+    }
+    let mut by_datum = [HashSet::new(), HashSet::new()];
+    for h in heights {
+        let Some((o, axis)) = of(h) else { continue };
+        let tied = match &h.zero {
+            zero if of_plate(o, zero) => on_datum(o),
+            Zero::Plate => false,
+            Zero::Feature(number) => is_datum(number),
+        };
+        if tied {
+            by_datum[axis].insert(h.feature);
+        }
+    }
+    // A feature in common carries the tie over.
+    over.into_iter()
+        .filter(|h| of(h).is_some_and(|(_, axis)| by_datum[axis].contains(&h.feature)))
+        .map(|h| h.orientation)
+        .collect()
+}
+
+/// What is held, for these heights. The plate under the orientations `loose` ties nothing.
 pub(super) fn held(
     job: &Job,
     heights: &[Height],
+    loose: &HashSet<usize>,
     index: impl Fn(&str) -> Option<usize>,
 ) -> Vec<Held> {
     let up = |h: &Height| h.setup.up;
@@ -47,7 +97,7 @@ pub(super) fn held(
             }
     };
     let mut tied = [false; 2];
-    for h in heights.iter().filter(of_plate) {
+    for h in heights.iter().filter(of_plate).filter(|h| !loose.contains(&h.orientation)) {
         for (axis, tied) in AXES.into_iter().zip(&mut tied) {
             *tied |= up(h).square_axis() == Some(axis);
         }

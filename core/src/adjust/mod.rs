@@ -19,7 +19,7 @@ mod net;
 mod zeros;
 
 pub use doubt::{Doubts, scale_standard};
-pub use found::{Adjustment, Coordinates, Misfit};
+pub use found::{Adjustment, Coordinates, Misfit, ZeroFit};
 pub use height::Height;
 pub use net::{Common, adjust};
 pub use zeros::chain_problems;

@@ -1,8 +1,8 @@
 //! The network that the heights of one piece make.
 
 use super::doubt::{Doubts, scale_standard};
-use super::hold::held;
-use super::{Adjustment, Height, Misfit};
+use super::hold::{held, over_no_datum};
+use super::{Adjustment, Height, Misfit, ZeroFit};
 use crate::bench::basic_point;
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Taken, Zero};
 use crate::network::{
@@ -10,7 +10,7 @@ use crate::network::{
 };
 use crate::quantity::{Axis, Length};
 use rustc_hash::FxHashMap;
-
+use std::collections::HashSet;
 use std::f64::consts::FRAC_PI_2;
 
 /// Which errors that heights have in common are counted: all of them, or one at a time for the
@@ -56,13 +56,14 @@ pub fn adjust(
         .collect();
     let index = |number: &str| numbers.get(number).copied();
     let mut net = Net::new(job, piece, count, common);
+    net.loose = over_no_datum(job, heights);
     if common.probe {
         net.systematics(heights, doubts);
     }
     for h in heights {
         net.observe(h, doubts, &index);
     }
-    for h in held(job, heights, index) {
+    for h in held(job, heights, &net.loose, index) {
         let (feature, axis) = (h.feature, h.axis);
         let point = net.point(feature);
         let angle = if axis == Axis::X { 0.0 } else { FRAC_PI_2 };
@@ -82,6 +83,10 @@ struct Net<'a> {
     scales: Vec<Option<usize>>,
     /// Which of the observations are heights.
     heights: Vec<usize>,
+    /// What the zeros are: orientation, and the observation of a feature or the offset itself.
+    zeros: Vec<(usize, Result<usize, usize>)>,
+    /// Orientations over an edge that is not taken as true.
+    loose: HashSet<usize>,
 }
 
 impl<'a> Net<'a> {
@@ -101,6 +106,8 @@ impl<'a> Net<'a> {
             probes: Vec::new(),
             scales: Vec::new(),
             heights: Vec::new(),
+            zeros: Vec::new(),
+            loose: HashSet::new(),
         };
         if common.scale { new.with_scales(piece) } else { new }
     }
@@ -163,22 +170,28 @@ impl<'a> Net<'a> {
         if let Some(&known) = self.offsets.get(&key) {
             return known;
         }
+        let instrument = plan.orientations.get(h.orientation).map_or(0, |o| o.instrument);
+        let one = doubts.touch(instrument, 1).to_mm();
         let prior = match zero {
-            None if h.setup.tied => Prior::Exact(-h.setup.base.to_mm()),
+            // Setting the zero is a touch like any other, and all its readings share what it has.
+            None if h.setup.tied && !self.loose.contains(&h.orientation) => {
+                Prior::About { value: -h.setup.base.to_mm(), standard: one }
+            }
             _ => Prior::Free,
         };
         self.network.offsets.push(Offset { direction: h.orientation, prior });
         let new = self.network.offsets.len() - 1;
         self.offsets.insert(key, new);
         if let Some(zero) = zero {
-            // Setting the zero is a reading like any other; of a centre it may be two touches.
-            let instrument = plan.orientations.get(h.orientation).map_or(0, |o| o.instrument);
-            let one = doubts.touch(instrument, 1).to_mm();
+            // Of a centre it may be two.
             let face = self.job.drawing.features.get(zero).is_some_and(|f| f.kind == Kind::Face);
             let two = !face && h.setup.taken == Taken::Touches;
             let standard = if two { one * std::f64::consts::FRAC_1_SQRT_2 } else { one };
             let point = self.point(zero);
+            self.zeros.push((h.orientation, Ok(self.network.observations.len())));
             self.network.observations.push(Observation::new(point, new, 0.0, standard));
+        } else {
+            self.zeros.push((h.orientation, Err(new)));
         }
         new
     }
@@ -223,6 +236,21 @@ impl<'a> Net<'a> {
                 })
             })
             .collect();
+        let zeros = self
+            .zeros
+            .iter()
+            .filter_map(|&(orientation, of)| {
+                let fit = match of {
+                    Ok(observation) => *adjusted.observations.get(observation)?,
+                    Err(offset) => adjusted.offsets.get(offset)?.prior?,
+                };
+                Some(ZeroFit {
+                    orientation: orientations.get(orientation)?.number,
+                    normalised: fit.normalised?,
+                    error: Length::mm(fit.gross()?),
+                })
+            })
+            .collect();
         let angles = orientations
             .iter()
             .zip(&adjusted.directions)
@@ -233,6 +261,7 @@ impl<'a> Net<'a> {
             chi_square: adjusted.chi_square,
             degrees: adjusted.degrees,
             misfits,
+            zeros,
             angles,
             fault: (!adjusted.converged).then(|| {
                 "The angles of the orientations could not be found from these readings.".to_owned()

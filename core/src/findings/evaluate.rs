@@ -3,6 +3,7 @@
 use super::budget::BudgetLine;
 use super::frame::untied;
 use super::measured::Measured;
+use super::patterns::{Glance, patterns};
 use super::remarks;
 use super::{
     Coordinate, Fault, FeatureFinding, Findings, PieceFinding, Place, Problem, Tally, Weight,
@@ -106,7 +107,8 @@ impl<'a> Ready<'a> {
     #[must_use]
     pub fn piece(&self, index: usize) -> Option<PieceFinding> {
         let piece = self.job.pieces.get(index)?;
-        let Taken { mut problems, questions, centres, mut measured, seen } = self.take(piece);
+        let Taken { mut problems, questions, centres, glances, mut measured, seen } =
+            self.take(piece);
         measured.adjust(&mut problems);
         let unit = self.job.drawing.unit;
         let rule = self.job.plan.decision_rule;
@@ -132,6 +134,7 @@ impl<'a> Ready<'a> {
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
             problems.extend(standing(orientation, centres));
         }
+        problems.extend(patterns(self.job, index, &glances, &questions));
         problems.extend(self.strays(index, piece));
         let measurement = measured.finish();
         problems.extend(remarks::misfits(self.job, &measurement));
@@ -157,6 +160,7 @@ impl<'a> Ready<'a> {
         let expectations: Vec<Heights<'_>> =
             self.orientations.iter().map(|o| Heights::new(&o.expected)).collect();
         let mut centres: Vec<Vec<(Point, Length)>> = vec![Vec::new(); self.orientations.len()];
+        let mut glances: Vec<Glance> = Vec::new();
         let mut measured = Measured::of(self.job, piece, &mut problems);
         let mut seen = Vec::with_capacity(self.features.len());
         for (f, demand) in self.features.iter().enumerate() {
@@ -192,6 +196,14 @@ impl<'a> Ready<'a> {
                 self.ask((planned, &expectations[o], own), orientation, f, reading, &mut questions);
                 sizes.in_question |= questions.len() > asked;
                 let reduced = reduce(demand.feature, &setup, reading);
+                glances.push(Glance {
+                    feature: f,
+                    orientation: o,
+                    basic: demand.nominal(self.job.drawing.unit),
+                    along: reduced.along.filter(|_| other.is_none()),
+                    foreseen: setup.tied,
+                    size: reduced.size.map(|size| (size, demand.limits)),
+                });
                 if let Some(along) = reduced.along {
                     measured.height((f, demand.feature), (o, orientation), setup, reading, along);
                     if demand.feature.kind.is_round() {
@@ -207,7 +219,7 @@ impl<'a> Ready<'a> {
             }
             seen.push(sizes);
         }
-        Taken { problems, questions, centres, measured, seen }
+        Taken { problems, questions, centres, glances, measured, seen }
     }
 
     /// What the position of a feature of a piece owes to each source of uncertainty, or its
@@ -403,6 +415,7 @@ struct Taken<'a> {
     questions: Vec<Question>,
     /// Basic position and height of the round features, by orientation.
     centres: Vec<Vec<(Point, Length)>>,
+    glances: Vec<Glance>,
     measured: Measured<'a>,
     /// One for each feature.
     seen: Vec<Sizes>,

@@ -283,6 +283,7 @@ impl<'a> Measured<'a> {
             chi_square: bench.chi_square,
             probability: bench.probability().filter(|_| known),
             suspects: if known { bench.suspects() } else { Vec::new() },
+            doubtful_zeros: if known { bench.doubtful_zeros() } else { Vec::new() },
             angles: bench.angles.clone(),
             misfits: bench.misfits,
             touch,

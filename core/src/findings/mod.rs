@@ -4,6 +4,7 @@ mod budget;
 mod evaluate;
 mod frame;
 mod measured;
+mod patterns;
 mod problem;
 mod remarks;
 mod types;

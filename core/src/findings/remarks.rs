@@ -9,17 +9,23 @@ use crate::job::{Job, Piece};
 use crate::quantity::Length;
 use crate::show::{Figures, feature_name};
 
+/// Two normalised residuals this near to each other say the same.
+const ALIKE: f64 = 0.98;
+
 /// How many features are named in one sentence.
 const MOST: usize = 3;
 
 /// Readings to be taken again, and the test of the whole.
 pub(super) fn misfits(job: &Job, found: &Measurement) -> Vec<Problem> {
     let warn = |place, says| Problem { weight: Weight::Warns, place, says };
+    let worst = found.suspects.first().and_then(|m| m.normalised).map_or(0.0, f64::abs);
     let mut list: Vec<Problem> = found
         .suspects
         .iter()
-        // One at a time: a wrong reading makes good ones look bad (Baarda's data snooping).
-        .take(1)
+        // A wrong reading makes good ones look bad (Baarda's data snooping): only the worst counts,
+        // and what cannot be told from it.
+        .take_while(|m| m.normalised.map_or(0.0, f64::abs) >= ALIKE * worst)
+        .take(MOST)
         .filter_map(|m| {
             let feature = job.drawing.features.get(m.feature)?;
             let orientation = job.orientation(m.orientation)?;
@@ -39,6 +45,24 @@ pub(super) fn misfits(job: &Job, found: &Measurement) -> Vec<Problem> {
             ))
         })
         .collect();
+    // A zero that is off shifts all its heights alike; a single wrong height moves it little.
+    let zeros: Vec<_> =
+        found.doubtful_zeros.iter().filter(|z| z.normalised.abs() > worst).take(MOST).collect();
+    list.extend(zeros.iter().filter_map(|z| {
+        let orientation = job.orientation(z.orientation)?;
+        let figures = Figures::of_readings(job, orientation);
+        Some(warn(
+            Place::Orientation(z.orientation),
+            format!(
+                "All heights of orientation {} together are off against those of the others: its zero is \
+                 off by {:.1} times its uncertainty, and would be wrong by {} alone. Set it again, and \
+                 look at what the part lies on; nothing was changed.",
+                z.orientation,
+                z.normalised.abs(),
+                figures.signed(z.error)
+            ),
+        ))
+    }));
     if list.is_empty()
         && let Some(p) = found.probability.filter(|p| *p < 0.001)
     {

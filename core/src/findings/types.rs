@@ -1,7 +1,7 @@
 //! The shape of the findings.
 
 use super::Problem;
-use crate::adjust::Misfit;
+use crate::adjust::{Misfit, ZeroFit};
 use crate::bench::Question;
 use crate::callout::{PositionFinding, Salvage, SizeFinding, Verdict};
 use crate::job::Kind;
@@ -51,6 +51,8 @@ pub struct Measurement {
     pub misfits: Vec<Misfit>,
     /// Heights that should be read again, worst first.
     pub suspects: Vec<Misfit>,
+    /// Zeros that should be set again, worst first.
+    pub doubtful_zeros: Vec<ZeroFit>,
     /// Angles that were found: number of the orientation, error and its standard uncertainty in
     /// radians.
     pub angles: Vec<(u32, f64, f64)>,

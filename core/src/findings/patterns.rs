@@ -1,0 +1,277 @@
+//! What the readings of an orientation look like together: a probe constant forgotten, applied
+//! twice or with the wrong sign; two features exchanged; readings far from the pattern where no
+//! height can be expected. Said in a sentence with what to do, never corrected.
+
+use super::{Place, Problem, Weight};
+use crate::bench::{Guess, Question, question_limit};
+use crate::job::{Feature, Job, Limits, Orientation, Probe};
+use crate::quantity::{Length, Point};
+use crate::show::{Figures, feature_name};
+use std::collections::{BTreeMap, HashMap};
+
+/// How many sizes must agree before they say anything of the probe: fewer are a matter of the
+/// part.
+const ENOUGH: usize = 2;
+
+/// A constant that explains the sizes shows at least this much over what the part may vary
+/// (common practice, no source).
+const CLEAR: Length = Length::mm(0.25);
+
+/// What was read of one feature in one orientation, as far as the patterns ask.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Glance {
+    /// Index of the feature in the drawing.
+    pub(super) feature: usize,
+    /// Index of the orientation in the plan.
+    pub(super) orientation: usize,
+    /// Its basic position.
+    pub(super) basic: Point,
+    /// Coordinate along the direction that is up, with the offset of the orientation in it where
+    /// that is not known; absent where it counts from another zero than the others.
+    pub(super) along: Option<Length>,
+    /// Whether its height could be foreseen, and so was asked about where it is far off.
+    pub(super) foreseen: bool,
+    /// Size, with its limits.
+    pub(super) size: Option<(Length, Option<Limits>)>,
+}
+
+/// All that the glances and the questions of one piece look like together.
+pub(super) fn patterns(
+    job: &Job,
+    piece: usize,
+    glances: &[Glance],
+    questions: &[Question],
+) -> Vec<Problem> {
+    let mut list = probe(job, piece, glances);
+    let explained = !list.is_empty();
+    list.extend(exchanged(job, questions));
+    if !explained {
+        list.extend(sizes(job, glances));
+    }
+    list.extend(heights(job, glances));
+    list
+}
+
+fn warn(place: Place, says: String) -> Problem {
+    Problem { weight: Weight::Warns, place, says }
+}
+
+/// How much material the size shows too little of: too small a hole and too large a boss count
+/// alike, as a probe constant that is missing has them.
+fn short(feature: &Feature, size: Length, limits: Limits) -> Length {
+    if feature.kind.is_internal() { limits.middle() - size } else { size - limits.middle() }
+}
+
+/// The sizes of each instrument against those of the drawing. With K the probe constant, one that
+/// was forgotten leaves every hole short by K and every boss over by K, one applied twice does
+/// the contrary, and one with the wrong sign shows as 2 K.
+fn probe(job: &Job, piece: usize, glances: &[Glance]) -> Vec<Problem> {
+    let mut by_orientation: BTreeMap<usize, Vec<(Length, Length)>> = BTreeMap::new();
+    for g in glances {
+        let Some(feature) = job.drawing.features.get(g.feature) else { continue };
+        if let Some((size, Some(limits))) = g.size {
+            let short = short(feature, size, limits);
+            by_orientation.entry(g.orientation).or_default().push((short, limits.tolerance()));
+        }
+    }
+    // One sentence for each instrument and what its sizes look like.
+    let mut found: BTreeMap<(usize, Looks), (Vec<u32>, Length)> = BTreeMap::new();
+    let mut all: HashMap<usize, usize> = HashMap::new();
+    for (o, sizes) in &by_orientation {
+        let Some(orientation) = job.plan.orientations.get(*o) else { continue };
+        let Some(instrument) = job.instrument(orientation) else { continue };
+        *all.entry(orientation.instrument).or_default() += 1;
+        let constant = match instrument.probe {
+            Probe::AppliedByGauge => None,
+            Probe::Constant(k) => Some(k.length(instrument.unit)),
+        };
+        let Some((looks, by)) = looks(sizes, constant) else { continue };
+        let entry = found.entry((orientation.instrument, looks)).or_default();
+        entry.0.push(orientation.number);
+        entry.1 = by;
+    }
+    found
+        .into_iter()
+        .filter_map(|((instrument, looks), (numbers, by))| {
+            let first = job.orientation(*numbers.first()?)?;
+            let figures = Figures::of_readings(job, first);
+            let place = match numbers.as_slice() {
+                [one] if all.get(&instrument).is_some_and(|n| *n > 1) => Place::Orientation(*one),
+                _ => Place::Piece(piece),
+            };
+            let names: Vec<String> = numbers.iter().map(u32::to_string).collect();
+            let where_ = match names.as_slice() {
+                [one] => format!("orientation {one}"),
+                [more @ .., last] => format!("orientations {} and {last}", more.join(", ")),
+                [] => return None,
+            };
+            let by = figures.plain(by.abs());
+            Some(warn(
+                place,
+                match looks {
+                    Looks::Forgotten => format!(
+                        "In {where_} every hole and slot reads too small, and every boss and tab too large, \
+                         by about {by}: as if a probe constant of {by} had not been applied. Look at how \
+                         the gauge is set, or enter the constant; nothing was changed."
+                    ),
+                    Looks::Twice => format!(
+                        "In {where_} every hole and slot reads too large, and every boss and tab too small, \
+                         by the probe constant {by} itself: the gauge seems to apply it already. Look at how \
+                         the gauge is set; nothing was changed."
+                    ),
+                    Looks::WrongSign => format!(
+                        "In {where_} every size is off by about {by}, twice the probe constant: it seems to \
+                         have the wrong sign. Look at the constant entered; nothing was changed."
+                    ),
+                    Looks::Other => format!(
+                        "In {where_} every size is off by about {by}, inner and outer features the opposite \
+                         way. Look at the probe constant entered; nothing was changed."
+                    ),
+                },
+            ))
+        })
+        .collect()
+}
+
+/// What a common error of all sizes looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Looks {
+    Forgotten,
+    Twice,
+    WrongSign,
+    Other,
+}
+
+/// What the sizes of an orientation, each with how short it is and its tolerance, have in common
+/// that the tolerances do not explain.
+fn looks(sizes: &[(Length, Length)], constant: Option<Length>) -> Option<(Looks, Length)> {
+    if sizes.len() < ENOUGH {
+        return None;
+    }
+    let mut rising: Vec<Length> = sizes.iter().map(|(short, _)| *short).collect();
+    rising.sort_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
+    let median = *rising.get(rising.len() / 2)?;
+    let widest = sizes.iter().map(|(_, t)| *t).reduce(Length::max)?;
+    let near = |a: Length, b: Length, tolerance: Length| (a - b).abs() <= tolerance;
+    // One size may be wrong for another reason.
+    let agree = sizes.iter().filter(|(short, t)| near(*short, median, (*t).max(widest))).count();
+    let most = if sizes.len() > 3 { sizes.len() - 1 } else { sizes.len() };
+    if agree < most || median.abs() <= widest {
+        return None;
+    }
+    let is = |of: Length| near(median, of, widest) && of.abs() > widest * 1.5;
+    match constant {
+        // Readings without K, and K entered with the wrong sign, leave −2 K as entered.
+        Some(k) if is(k * -2.0) => Some((Looks::WrongSign, median)),
+        Some(k) if is(-k) => Some((Looks::Twice, k)),
+        Some(_) if median.abs() > CLEAR => Some((Looks::Other, median)),
+        None if median > CLEAR.max(widest * 2.0) => Some((Looks::Forgotten, median)),
+        _ => None,
+    }
+}
+
+/// Two features of one orientation each of which reads what the other should.
+fn exchanged(job: &Job, questions: &[Question]) -> Vec<Problem> {
+    let mut list = Vec::new();
+    for (i, a) in questions.iter().enumerate() {
+        let partner = questions.iter().skip(i + 1).find(|b| {
+            let limit = job.drawing.features.get(a.feature).map(|f| question_limit(job, f));
+            let near = |x: Length, y: Length| limit.is_some_and(|l| (x - y).abs() <= l);
+            a.orientation == b.orientation
+                && a.feature != b.feature
+                && a.touch == b.touch
+                && (a.repeat, b.repeat) == (0, 0)
+                && matches!((&a.guess, &b.guess), (Guess::Other(_), Guess::Other(_)))
+                && near(a.raw, b.expected)
+                && near(b.raw, a.expected)
+        });
+        let Some(b) = partner else { continue };
+        let names = [a, b].map(|q| job.drawing.features.get(q.feature).map(feature_name));
+        let [Some(one), Some(other)] = names else { continue };
+        let says = format!(
+            "In orientation {} {one} reads what {other} should, and the other way round: the two \
+             seem to be exchanged. Touch them again; nothing was changed.",
+            a.orientation
+        );
+        if !list.iter().any(|p: &Problem| p.says == says) {
+            list.push(warn(Place::Orientation(a.orientation), says));
+        }
+    }
+    list
+}
+
+/// Sizes far from the drawing where the heights could not be foreseen and nothing was asked yet.
+fn sizes(job: &Job, glances: &[Glance]) -> Vec<Problem> {
+    glances
+        .iter()
+        .filter(|g| !g.foreseen)
+        .filter_map(|g| {
+            let feature = job.drawing.features.get(g.feature)?;
+            let orientation = job.plan.orientations.get(g.orientation)?;
+            let (size, limits) = g.size?;
+            let off = size - limits?.middle();
+            (off.abs() > question_limit(job, feature)).then(|| {
+                let figures = Figures::of_readings(job, orientation);
+                warn(
+                    Place::Orientation(orientation.number),
+                    format!(
+                        "The size of {} in orientation {} is off by {}: touch it again, both points.",
+                        feature_name(feature),
+                        orientation.number,
+                        figures.signed(off)
+                    ),
+                )
+            })
+        })
+        .collect()
+}
+
+/// Heights far from the pattern over an offset that is not known: the median of what is left is
+/// the offset. Three features or more, of which most must agree.
+fn heights(job: &Job, glances: &[Glance]) -> Vec<Problem> {
+    let mut list = Vec::new();
+    for (o, orientation) in job.plan.orientations.iter().enumerate() {
+        let of = |g: &Glance| g.along.map(|along| along - g.basic.along(orientation.up()));
+        let here = || glances.iter().filter(|g| g.orientation == o && !g.foreseen);
+        let mut rising: Vec<Length> = here().filter_map(of).collect();
+        if rising.len() < 3 {
+            continue;
+        }
+        rising.sort_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
+        let Some(median) = rising.get(rising.len() / 2).copied() else { continue };
+        let far: Vec<(&Glance, Length)> = here()
+            .filter_map(|g| Some((g, of(g)? - median)))
+            .filter(|(g, off)| {
+                let feature = job.drawing.features.get(g.feature);
+                feature.is_some_and(|f| off.abs() > question_limit(job, f))
+            })
+            .collect();
+        if far.is_empty() {
+            continue;
+        }
+        let names: Vec<String> =
+            far.iter().take(3).map(|(g, off)| named(job, orientation, g.feature, *off)).collect();
+        let says = if 2 * far.len() < rising.len() {
+            format!(
+                "In orientation {} the height of {} is far from where the others have the pattern. \
+                 Touch again; nothing was changed.",
+                orientation.number,
+                names.join(", ")
+            )
+        } else {
+            format!(
+                "The heights of orientation {} do not make the pattern of the drawing. Look how the \
+                 part stood and which features were touched; nothing was changed.",
+                orientation.number
+            )
+        };
+        list.push(warn(Place::Orientation(orientation.number), says));
+    }
+    list
+}
+
+fn named(job: &Job, orientation: &Orientation, feature: usize, off: Length) -> String {
+    let figures = Figures::of_readings(job, orientation);
+    let name = job.drawing.features.get(feature).map(feature_name).unwrap_or_default();
+    format!("{name} ({})", figures.signed(off))
+}
