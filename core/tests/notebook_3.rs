@@ -81,6 +81,9 @@ fn one_reading_is_pointed_at_and_the_rest_agrees() {
     assert!((worst.error.unwrap().to_mm() - 0.0307).abs() < 1e-4);
     assert!(piece.problems[0].says.contains("hole 6 in orientation 4"), "{:?}", piece.problems);
     assert!(piece.measurement.probability.unwrap() < 1e-60);
+    let doubted: Vec<&str> =
+        piece.features.iter().filter(|f| f.in_question).map(|f| f.number.as_str()).collect();
+    assert_eq!(doubted, ["6"], "what is doubtful is said with its verdict");
     job.pieces[0].readings.retain(|r| (r.orientation, r.feature.as_str()) != (4, "6"));
     let rest = check(&job, &[]);
     assert_eq!(evaluate(&job).pieces[0].problems, []);

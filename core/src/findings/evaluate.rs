@@ -110,14 +110,16 @@ impl<'a> Ready<'a> {
         let Taken { mut problems, questions, centres, glances, mut measured, seen } =
             self.take(piece);
         measured.adjust(&mut problems);
+        let suspected = measured.suspected();
         let unit = self.job.drawing.unit;
         let rule = self.job.plan.decision_rule;
         let mut features = Vec::with_capacity(self.features.len());
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
+            let in_question = sizes.in_question || suspected.contains(&f);
             let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
             let (frame, unframed) = measured.frame(letters);
             let at = measured.at(f, &frame, demand.nominal(unit));
-            let mut found = demand.judge(unit, at, sizes.seen, sizes.in_question, unframed);
+            let mut found = demand.judge(unit, at, sizes.seen, in_question, unframed);
             let standard = sizes.standard.filter(|_| measured.known(f));
             prove_size(&mut found.size, standard, rule);
             if measured.known(f) {

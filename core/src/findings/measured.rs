@@ -163,6 +163,14 @@ impl<'a> Measured<'a> {
         self.bench = Some(bench);
     }
 
+    /// Features of which a height fits so badly that it should be read again.
+    pub(super) fn suspected(&self) -> Vec<usize> {
+        let Some(bench) = &self.bench else { return Vec::new() };
+        let suspects = bench.suspects();
+        let known = suspects.iter().all(|m| self.known(m.feature));
+        super::remarks::alike(&suspects).filter(|_| known).map(|m| m.feature).collect()
+    }
+
     /// Whether the uncertainty of what was read of a feature is known.
     pub(super) fn known(&self, feature: usize) -> bool {
         self.known.get(feature).copied().unwrap_or(false)

@@ -2,7 +2,7 @@
 //! gauge too coarse for a tolerance. Said in a sentence with what to do, never corrected.
 
 use super::{Measurement, Place, Problem, Weight};
-use crate::adjust::Doubts;
+use crate::adjust::{Doubts, Misfit};
 use crate::callout::K;
 use crate::chance::{Share, capability};
 use crate::job::{Job, Piece};
@@ -15,17 +15,19 @@ const ALIKE: f64 = 0.98;
 /// How many features are named in one sentence.
 const MOST: usize = 3;
 
+/// Of suspects, worst first, those that count. A wrong reading makes good ones look bad (Baarda's
+/// data snooping): only the worst one, and what cannot be told from it.
+pub(super) fn alike(suspects: &[Misfit]) -> impl Iterator<Item = &Misfit> {
+    let w = |m: &Misfit| m.normalised.map_or(0.0, f64::abs);
+    let worst = suspects.first().map_or(0.0, w);
+    suspects.iter().take_while(move |m| w(m) >= ALIKE * worst).take(MOST)
+}
+
 /// Readings to be taken again, and the test of the whole.
 pub(super) fn misfits(job: &Job, found: &Measurement) -> Vec<Problem> {
     let warn = |place, says| Problem { weight: Weight::Warns, place, says };
     let worst = found.suspects.first().and_then(|m| m.normalised).map_or(0.0, f64::abs);
-    let mut list: Vec<Problem> = found
-        .suspects
-        .iter()
-        // A wrong reading makes good ones look bad (Baarda's data snooping): only the worst counts,
-        // and what cannot be told from it.
-        .take_while(|m| m.normalised.map_or(0.0, f64::abs) >= ALIKE * worst)
-        .take(MOST)
+    let mut list: Vec<Problem> = alike(&found.suspects)
         .filter_map(|m| {
             let feature = job.drawing.features.get(m.feature)?;
             let orientation = job.orientation(m.orientation)?;
