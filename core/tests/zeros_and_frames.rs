@@ -331,3 +331,15 @@ fn an_angle_that_is_not_known_is_found_where_the_readings_give_it() {
         "{said:?}"
     );
 }
+
+#[test]
+fn a_file_of_version_1_means_what_it_meant() {
+    use quarterturn_core::job::{VERSION, read, write};
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../public/demo-job.json");
+    let now = std::fs::read_to_string(path).unwrap();
+    let then = now.replacen("\"version\": 2", "\"version\": 1", 1);
+    assert_ne!(then, now);
+    let job = read(&then).unwrap();
+    assert_eq!(job.version, VERSION);
+    assert_eq!(write(&job), write(&read(&now).unwrap()));
+}
