@@ -739,7 +739,7 @@ fn any_job() -> impl Strategy<Value = Job> {
         ),
         prop_oneof![
             Just(DecisionRule::SimpleAcceptance),
-            (-1.0..3.0f64).prop_map(|multiple| DecisionRule::GuardedAcceptance { multiple }),
+            (0.0..3.0f64).prop_map(|multiple| DecisionRule::GuardedAcceptance { multiple }),
         ],
         any_conditions(),
     );

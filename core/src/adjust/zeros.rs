@@ -34,6 +34,10 @@ pub fn chain_problems(
         let Some(mut reading) = readings.get(start).copied() else { continue };
         let mut path = vec![start];
         while let Zero::Feature(zero) = zero_of(reading, orientation) {
+            // It was set to zero there; a reading of it from before says nothing.
+            if matches!(&orientation.zero, Zero::Feature(own) if own == zero) {
+                break;
+            }
             if let Some(at) = path.iter().position(|p| p == zero) {
                 let ring = &path[at..];
                 lost.extend(path.iter().map(|p| (*p).to_owned()));

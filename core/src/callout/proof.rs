@@ -80,7 +80,9 @@ pub fn prove_position(
     size: Option<(&SizeFinding, Length)>,
     rule: DecisionRule,
 ) {
-    found.proof = covariance.and_then(|c| proof(found, deviation, c, size));
+    // Where there is no verdict there is nothing to be sure of.
+    let judged = matches!(found.verdict, Verdict::Conforms | Verdict::DoesNotConform);
+    found.proof = covariance.filter(|_| judged).and_then(|c| proof(found, deviation, c, size));
     found.verdict = decided(found.verdict, found.margin, found.proof, rule);
     if found.verdict != Verdict::Conforms {
         found.by_bonus = false;

@@ -41,11 +41,21 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
             f.position().is_some_and(|p| !p.datums.iter().any(|d| letters.contains(&d.as_str())))
         })
     };
+    // In every piece that was read in this orientation, and in one at least.
+    let read = |number: &str, o: &Orientation| {
+        let mut pieces = job
+            .pieces
+            .iter()
+            .filter(|p| p.readings.iter().any(|r| r.orientation == o.number && !r.is_empty()))
+            .peekable();
+        pieces.peek().is_some()
+            && pieces.all(|p| p.reading(o.number, number).is_some_and(|r| !r.is_empty()))
+    };
     // A datum that is touched here brings the frame with it.
     let touched = |o: &Orientation| {
         job.drawing.datums.iter().any(|d| {
             let feature = d.feature.as_deref().and_then(|n| job.feature(n));
-            feature.is_some_and(|f| !touches(f, o).is_empty())
+            feature.is_some_and(|f| !touches(f, o).is_empty() && read(&f.number, o))
         })
     };
     let elsewhere = job.plan.orientations.iter().filter_map(|o| {

@@ -151,8 +151,8 @@ pub(super) fn coarse(job: &Job) -> Vec<Problem> {
         weight: Weight::Warns,
         place: Place::Drawing,
         says: format!(
-            "The gauge is coarse for {}{more}: the tolerance is less than four times the uncertainty of \
-             the measurement, ±{} for a size and ±{} for a position (worst {ratio:.1}:1). Repeat touches, \
+            "The gauge is coarse for {}{more}: the tolerance is less than four times the width of \
+             the uncertainty, ±{} for a size and ±{} for a position (worst {ratio:.1}:1). Repeat touches, \
              use a finer gauge, or decide with a guard band.",
             listed.join(", "),
             figures.plain(of_size),

@@ -311,7 +311,15 @@ fn check_conditions(job: &Job) -> Result<(), ReadError> {
     ] {
         moderate(&place(name), value.unwrap_or(0.0), BOUNDS.celsius)?;
     }
-    moderate("plan.decision_rule", job.plan.decision_rule.guard(), BOUNDS.guard)?;
+    let guard = job.plan.decision_rule.guard();
+    moderate("plan.decision_rule", guard, BOUNDS.guard)?;
+    if guard < 0.0 {
+        return refuse(
+            "plan.decision_rule",
+            "a guard band is not negative.",
+            "Correct the multiple; 0 keeps none.",
+        );
+    }
     for (p, piece) in job.pieces.iter().enumerate() {
         for value in [piece.part_celsius, piece.gauge_celsius].into_iter().flatten() {
             moderate(&format!("pieces[{p}]: a temperature"), value, BOUNDS.celsius)?;
