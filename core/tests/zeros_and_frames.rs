@@ -343,3 +343,41 @@ fn a_file_of_version_1_means_what_it_meant() {
     assert_eq!(job.version, VERSION);
     assert_eq!(write(&job), write(&read(&now).unwrap()));
 }
+
+#[test]
+fn two_repeats_that_agree_make_no_uncertainty_known() {
+    let mut job = job(&[("1", 30.0, 20.0)], &["A", "B", "C"]);
+    job.plan.instruments[0].error_limit = None;
+    job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
+    read(&mut job, 1, "1", 20.0, None);
+    read(&mut job, 2, "1", 30.0, None);
+    job.pieces[0].readings[0].centre.push(Figure(20.0));
+    assert_eq!(found(&job, "1").verdict, Verdict::NotProven);
+}
+
+#[test]
+fn nothing_is_probable_where_there_is_no_verdict() {
+    let mut job = job(&[("1", 30.0, 20.0)], &["A", "B", "C"]);
+    let Callout::Position(p) = &mut job.drawing.features[2].callouts[0];
+    p.modifier = Modifier::Mmc;
+    read(&mut job, 1, "1", 20.0, None);
+    read(&mut job, 2, "1", 30.07, None);
+    for r in &mut job.pieces[0].readings {
+        r.size.clear();
+    }
+    let one = found(&job, "1");
+    assert_eq!(one.verdict, Verdict::NotMeasured);
+    assert_eq!(one.position.unwrap().proof, None);
+}
+
+#[test]
+fn a_reading_left_on_what_became_the_zero_makes_no_circle() {
+    let mut job = job(&[("1", 10.0, 10.0), ("2", 30.0, 25.0), ("3", 50.0, 40.0)], &["A", "B", "C"]);
+    read(&mut job, 1, "1", 10.0, None);
+    read(&mut job, 1, "2", 15.0, None);
+    read(&mut job, 1, "3", 40.0, Some(Zero::Plate));
+    job.plan.orientations[0].zero = Zero::Feature("1".to_owned());
+    let said = &evaluate(&job).pieces[0].problems;
+    assert!(!said.iter().any(|p| p.says.contains("circle")), "{said:?}");
+    assert!(found(&job, "2").y.at().is_some() && found(&job, "3").y.at().is_some());
+}
