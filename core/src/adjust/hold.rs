@@ -17,16 +17,8 @@ const AXES: [Axis; 2] = [Axis::X, Axis::Y];
 
 /// Basic coordinate along an axis that the feature can be held by.
 fn basic(job: &Job, feature: &Feature, axis: Axis) -> Option<Length> {
-    let own = match feature.kind {
-        Kind::Face => feature.looks.map(|side| side.axis()),
-        Kind::Slot | Kind::Tab => feature.across,
-        Kind::Hole | Kind::Boss => Some(axis),
-    };
-    let figure = match axis {
-        Axis::X => feature.x,
-        Axis::Y => feature.y,
-    };
-    (own == Some(axis)).then_some(figure?.length(job.drawing.unit))
+    let own = if feature.kind.is_round() { Some(axis) } else { feature.plane_axis() };
+    feature.basic(axis, job.drawing.unit).filter(|_| own == Some(axis))
 }
 
 /// Orientations that stand on an edge that is no datum, while another one ties some of the same

@@ -3,11 +3,8 @@
 use super::doubt::{Doubts, scale_standard};
 use super::hold::{held, over_no_datum};
 use super::{Adjustment, Height, Misfit, ZeroFit};
-use crate::bench::basic_point;
-use crate::job::{Feature, Job, Kind, Orientation, Piece, Taken, Zero};
-use crate::network::{
-    Direction, Fixed, Network, Observation, Offset, Point, Prior, Shape, Systematic,
-};
+use crate::job::{Feature, Job, Kind, Orientation, Piece, Squareness, Taken, Zero};
+use crate::network::{Direction, Fixed, Network, Observation, Offset, Point, Prior, Systematic};
 use crate::quantity::{Axis, Length};
 use rustc_hash::FxHashMap;
 use std::collections::HashSet;
@@ -277,16 +274,12 @@ const fn about(standard: f64) -> Systematic {
 }
 
 fn point(job: &Job, feature: &Feature) -> Point {
-    let near = basic_point(feature, job.drawing.unit);
+    let near = feature.basic_point(job.drawing.unit);
     let near = [near.x.to_mm(), near.y.to_mm()];
-    let normal = match feature.kind {
-        Kind::Face => feature.looks.map(|side| side.axis()),
-        Kind::Slot | Kind::Tab => feature.across,
-        Kind::Hole | Kind::Boss => None,
-    };
-    match normal {
-        Some(axis) => Point::plane(near, if axis == Axis::X { 0.0 } else { FRAC_PI_2 }),
-        None => Point { near, shape: Shape::Axis },
+    match feature.plane_axis() {
+        Some(Axis::X) => Point::plane(near, 0.0),
+        Some(Axis::Y) => Point::plane(near, FRAC_PI_2),
+        None => Point::axis(near),
     }
 }
 
@@ -298,9 +291,8 @@ fn point(job: &Job, feature: &Feature) -> Point {
 /// towards τ by atan(d/L).
 fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation, uncertain: bool) -> Direction {
     let mut angle = o.up_degrees.to_radians();
-    let known = piece.squareness.iter().find(|s| s.orientation == o.number);
     let axis = o.up().square_axis();
-    let known = known.and_then(|s| s.radians());
+    let known = piece.squareness_of(o.number).and_then(Squareness::radians);
     if let (Some(lean), Some(axis)) = (known, axis) {
         let u = o.up();
         // Counter-clockwise where τ lies to the left of u.

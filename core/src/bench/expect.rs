@@ -1,6 +1,5 @@
 //! What the gauge should show, touch by touch, before anything is touched.
 
-use super::setup::{basic, basic_point};
 use super::{Contact, Setup};
 use crate::job::{Feature, Job, Kind, Modifier, Orientation, Taken, Touch, Zero};
 use crate::quantity::Length;
@@ -69,9 +68,9 @@ pub fn touches(feature: &Feature, orientation: &Orientation) -> &'static [(Touch
 pub(super) fn centre_along(feature: &Feature, job: &Job, setup: &Setup) -> Option<Length> {
     let unit = job.drawing.unit;
     let needs =
-        |axis| setup.up.component(axis).abs() < 1e-12 || basic(feature, axis, unit).is_some();
+        |axis| setup.up.component(axis).abs() < 1e-12 || feature.basic(axis, unit).is_some();
     (needs(crate::quantity::Axis::X) && needs(crate::quantity::Axis::Y))
-        .then(|| basic_point(feature, unit).along(setup.up))
+        .then(|| feature.basic_point(unit).along(setup.up))
 }
 
 /// Every touch of one orientation, in the order of the drawing, with what it should show.

@@ -19,7 +19,6 @@ pub(crate) use expect::raw_of;
 pub use expect::{Expectation, VirtualLimit, expected, touches};
 pub use question::{Guess, Heights, Question, question, question_limit};
 pub use reduce::{Mean, Reduced, reduce};
-pub(crate) use setup::basic_point;
 pub use setup::{Contact, Setup, SetupProblem};
 pub use standing::{StandsOtherwise, stands_otherwise};
 pub use zeros::{expected_from, other_zeros};

@@ -1,7 +1,7 @@
 //! One orientation with everything resolved that a reading needs.
 
 use crate::job::{Feature, Job, Kind, Orientation, Probe, Taken, Zero};
-use crate::quantity::{Axis, Direction, Length, Point, Unit};
+use crate::quantity::{Axis, Direction, Length, Unit};
 use std::fmt;
 
 /// Which way the probe moves at a touch.
@@ -227,14 +227,14 @@ pub(super) fn zero_of(feature: &Feature, unit: Unit, up: Direction) -> Option<(L
             if up.square_axis() != Some(axis) {
                 return None;
             }
-            let at = basic(feature, axis, unit)? * up.component(axis);
+            let at = feature.basic(axis, unit)? * up.component(axis);
             let faces_up = up.component(axis) * looks.sign() > 0.0;
             Some((at, if faces_up { Contact::FromAbove } else { Contact::FromBelow }))
         }
         Kind::Slot | Kind::Tab => {
             let axis = feature.across?;
             (up.square_axis() == Some(axis)).then_some(())?;
-            Some((basic(feature, axis, unit)? * up.component(axis), Contact::Centre))
+            Some((feature.basic(axis, unit)? * up.component(axis), Contact::Centre))
         }
         Kind::Hole | Kind::Boss => {
             let along = |axis| {
@@ -242,27 +242,10 @@ pub(super) fn zero_of(feature: &Feature, unit: Unit, up: Direction) -> Option<(L
                 if part.abs() < 1e-12 {
                     Some(Length::ZERO)
                 } else {
-                    Some(basic(feature, axis, unit)? * part)
+                    Some(feature.basic(axis, unit)? * part)
                 }
             };
             Some((along(Axis::X)? + along(Axis::Y)?, Contact::Centre))
         }
     }
-}
-
-/// Basic coordinate of a feature along an axis.
-pub(super) fn basic(feature: &Feature, axis: Axis, unit: Unit) -> Option<Length> {
-    match axis {
-        Axis::X => feature.x,
-        Axis::Y => feature.y,
-    }
-    .map(|f| f.length(unit))
-}
-
-/// Basic position of a feature; the coordinate that does not matter may be missing.
-pub(crate) fn basic_point(feature: &Feature, unit: Unit) -> Point {
-    Point::new(
-        basic(feature, Axis::X, unit).unwrap_or_default(),
-        basic(feature, Axis::Y, unit).unwrap_or_default(),
-    )
 }

@@ -118,7 +118,7 @@ impl<'a> Ready<'a> {
             let in_question = sizes.in_question || suspected.contains(&f);
             let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
             let (frame, unframed) = measured.frame(letters);
-            let at = measured.at(f, &frame, demand.nominal(unit));
+            let at = measured.at(f, &frame, demand.feature.basic_point(unit));
             let mut found = demand.judge(unit, at, sizes.seen, in_question, unframed);
             let standard = sizes.standard.filter(|_| measured.known(f));
             prove_size(&mut found.size, standard, rule);
@@ -201,7 +201,7 @@ impl<'a> Ready<'a> {
                 glances.push(Glance {
                     feature: f,
                     orientation: o,
-                    basic: demand.nominal(self.job.drawing.unit),
+                    basic: demand.feature.basic_point(self.job.drawing.unit),
                     along: reduced.along.filter(|_| other.is_none()),
                     foreseen: setup.tied,
                     size: reduced.size.map(|size| (size, demand.limits)),
@@ -209,7 +209,7 @@ impl<'a> Ready<'a> {
                 if let Some(along) = reduced.along {
                     measured.height((f, demand.feature), (o, orientation), setup, reading, along);
                     if demand.feature.kind.is_round() {
-                        centres[o].push((demand.nominal(self.job.drawing.unit), along));
+                        centres[o].push((demand.feature.basic_point(self.job.drawing.unit), along));
                     }
                 }
                 if let Some(size) = reduced.size {
@@ -236,7 +236,7 @@ impl<'a> Ready<'a> {
             return Vec::new();
         }
         let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
-        let basic = demand.nominal(self.job.drawing.unit);
+        let basic = demand.feature.basic_point(self.job.drawing.unit);
         measured.budget(feature, letters, basic)
     }
 
@@ -331,11 +331,6 @@ impl<'a> Demand<'a> {
         });
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
         Self { feature, limits, position, needs: needs(feature), fault }
-    }
-
-    fn nominal(&self, unit: Unit) -> Point {
-        let of = |f: Option<crate::quantity::Figure>| f.map(|f| f.length(unit)).unwrap_or_default();
-        Point::new(of(self.feature.x), of(self.feature.y))
     }
 
     fn judge(

@@ -78,11 +78,11 @@ impl Frame {
             let feature = &job.drawing.features[index];
             let seen = bench.at(index);
             let missing = || Unjudged::DatumNotMeasured(letter.clone());
-            let at = |axis: Axis| (seen.along(axis), basic(job, feature, axis));
+            let at = |axis: Axis| (seen.along(axis), feature.basic(axis, job.drawing.unit));
             let free = |axis: Axis| !taken.contains(&axis);
             // Which translations it takes, and whether it must have been measured for it: a face
             // that lies on the plate is where the orientation has it.
-            let (takes, needed): (&[Axis], bool) = match (feature.kind, plane_axis(feature)) {
+            let (takes, needed): (&[Axis], bool) = match (feature.kind, feature.plane_axis()) {
                 (Kind::Face, Some(axis)) if free(axis) => (only(axis), false),
                 (Kind::Slot | Kind::Tab, Some(axis)) if free(axis) => (only(axis), true),
                 (Kind::Hole | Kind::Boss, _) => match (free(Axis::X), free(Axis::Y)) {
@@ -105,7 +105,7 @@ impl Frame {
             if !takes.is_empty() {
                 continue;
             }
-            match (feature.kind, plane_axis(feature)) {
+            match (feature.kind, feature.plane_axis()) {
                 (Kind::Face, _) => {}
                 (_, across) if round_origin && frame.clock.is_none() => {
                     let needed = |axis| match across {
@@ -137,22 +137,22 @@ impl Frame {
         letter: &str,
     ) -> Result<Clock, Unjudged> {
         let near = || Unjudged::DatumTooNear(letter.to_owned());
-        let basic = |axis| basic(job, feature, axis).map(Length::to_mm);
-        let target = match plane_axis(feature) {
+        let basic = |axis| feature.basic(axis, job.drawing.unit).map(Length::to_mm);
+        let target = match feature.plane_axis() {
             Some(Axis::X) => [basic(Axis::X).ok_or_else(near)?, basic(Axis::Y).unwrap_or(0.0)],
             Some(Axis::Y) => [basic(Axis::X).unwrap_or(0.0), basic(Axis::Y).ok_or_else(near)?],
             None => [basic(Axis::X).ok_or_else(near)?, basic(Axis::Y).ok_or_else(near)?],
         };
         let arm = less(target, self.basic);
         let length = libm::hypot(arm[0], arm[1]);
-        let across = match plane_axis(feature) {
+        let across = match feature.plane_axis() {
             Some(Axis::X) => [1.0, 0.0],
             Some(Axis::Y) => [0.0, 1.0],
             None if length > 0.0 => turned([arm[0] / length, arm[1] / length]),
             None => return Err(near()),
         };
         // Of a slot only the coordinate across it was seen; along it, where the drawing has it.
-        let seen = match plane_axis(feature) {
+        let seen = match feature.plane_axis() {
             Some(Axis::X) => [at[0], self.origin[1] + arm[1]],
             Some(Axis::Y) => [self.origin[0] + arm[0], at[1]],
             None => at,
@@ -177,15 +177,8 @@ impl Frame {
     }
 
     /// Rotation of the frame against the bench, counter-clockwise, in radians.
-    #[must_use]
-    pub fn turn(&self) -> f64 {
+    fn turn(&self) -> f64 {
         self.clock.map_or(0.0, |c| c.turn)
-    }
-
-    /// Whether bench coordinates stay as they are.
-    #[must_use]
-    pub fn is_bench(&self) -> bool {
-        self.clock.is_none() && less(self.basic, self.origin).iter().all(|d| d.abs() <= 0.0)
     }
 
     /// The coordinates of a feature in this frame. One that is known along a single axis stays so
@@ -280,20 +273,4 @@ const fn only(axis: Axis) -> &'static [Axis] {
         Axis::X => &[Axis::X],
         Axis::Y => &[Axis::Y],
     }
-}
-
-fn plane_axis(feature: &Feature) -> Option<Axis> {
-    match feature.kind {
-        Kind::Face => feature.looks.map(|side| side.axis()),
-        Kind::Slot | Kind::Tab => feature.across,
-        Kind::Hole | Kind::Boss => None,
-    }
-}
-
-fn basic(job: &Job, feature: &Feature, axis: Axis) -> Option<Length> {
-    match axis {
-        Axis::X => feature.x,
-        Axis::Y => feature.y,
-    }
-    .map(|f| f.length(job.drawing.unit))
 }

@@ -1,7 +1,7 @@
 //! Features and what is asked of them.
 
 use super::SizeLimits;
-use crate::quantity::{Axis, Figure, Side};
+use crate::quantity::{Axis, Figure, Length, Point, Side, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -90,6 +90,34 @@ pub struct Feature {
 }
 
 impl Feature {
+    /// Its basic coordinate along an axis.
+    #[must_use]
+    pub fn basic(&self, axis: Axis, unit: Unit) -> Option<Length> {
+        match axis {
+            Axis::X => self.x,
+            Axis::Y => self.y,
+        }
+        .map(|f| f.length(unit))
+    }
+
+    /// Its basic position; a coordinate that the drawing does not give counts as zero.
+    #[must_use]
+    pub fn basic_point(&self, unit: Unit) -> Point {
+        let along = |axis| self.basic(axis, unit).unwrap_or_default();
+        Point::new(along(Axis::X), along(Axis::Y))
+    }
+
+    /// The axis along which a face, slot or tab has its one coordinate; `None` for what is round, and
+    /// while the drawing does not say.
+    #[must_use]
+    pub fn plane_axis(&self) -> Option<Axis> {
+        match self.kind {
+            Kind::Face => self.looks.map(Side::axis),
+            Kind::Slot | Kind::Tab => self.across,
+            Kind::Hole | Kind::Boss => None,
+        }
+    }
+
     /// Its position callout, if it has one.
     #[must_use]
     pub fn position(&self) -> Option<&Position> {

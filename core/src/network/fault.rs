@@ -1,7 +1,7 @@
 //! Input that makes no sense, refused at the door.
 
 use super::freedom::PARALLEL;
-use super::model::{Network, Prior, Shape};
+use super::model::{Network, Point, Prior, Shape};
 use super::state::up;
 use thiserror::Error;
 
@@ -85,14 +85,7 @@ pub(super) fn check(network: &Network) -> Result<(), Fault> {
         }
     }
     // The normal of each plane, and every direction, once.
-    let normals: Vec<Option<[f64; 2]>> = network
-        .points
-        .iter()
-        .map(|p| match p.shape {
-            Shape::Axis => None,
-            Shape::Plane { normal } => Some(up(normal)),
-        })
-        .collect();
+    let normals: Vec<Option<[f64; 2]>> = network.points.iter().map(Point::normal).collect();
     let ups: Vec<[f64; 2]> =
         network.directions.iter().map(|d| up(d.angle + d.error.start())).collect();
     for (i, o) in network.observations.iter().enumerate() {

@@ -2,6 +2,7 @@
 
 use super::adjusted::Adjusted;
 use super::fault::Fault;
+use super::state::up;
 
 /// What is known beforehand of an unknown.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -85,6 +86,14 @@ impl Point {
     #[must_use]
     pub const fn plane(near: [f64; 2], normal: f64) -> Self {
         Self { near, shape: Shape::Plane { normal } }
+    }
+
+    /// Its normal as a unit vector, if it is a plane.
+    pub(super) fn normal(&self) -> Option<[f64; 2]> {
+        match self.shape {
+            Shape::Axis => None,
+            Shape::Plane { normal } => Some(up(normal)),
+        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! The network made ready: observations in the order of their points, datum definitions solved.
 
 use super::fault::Fault;
-use super::model::{Network, Shape};
+use super::model::{Network, Point};
 use super::state::{across, cross, dot, up};
 
 /// Two datum directions of one point closer than this are one, rad.
@@ -54,14 +54,7 @@ impl<'a> Problem<'a> {
             order[next[o.point]] = i;
             next[o.point] += 1;
         }
-        let normals = network
-            .points
-            .iter()
-            .map(|p| match p.shape {
-                Shape::Axis => None,
-                Shape::Plane { normal } => Some(up(normal)),
-            })
-            .collect();
+        let normals = network.points.iter().map(Point::normal).collect();
         let near = network.points.iter().map(|p| p.near).collect();
         let mut problem =
             Self { network, starts, order, held: vec![Held::No; points], near, normals };

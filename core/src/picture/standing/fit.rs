@@ -273,11 +273,7 @@ fn middle(a: f64, b: f64) -> f64 {
 }
 
 fn along(feature: &Feature, axis: Axis, unit: Unit) -> Option<f64> {
-    match axis {
-        Axis::X => feature.x,
-        Axis::Y => feature.y,
-    }
-    .map(|f| f.length(unit).to_mm())
+    feature.basic(axis, unit).map(Length::to_mm)
 }
 
 fn radius_mm(feature: &Feature, unit: Unit) -> Option<f64> {
