@@ -81,19 +81,17 @@ impl Doubts {
         if sum > 0.0 { Length::mm(sum.sqrt()) } else { UNKNOWN }
     }
 
-    /// What that is made of: name, standard uncertainty, degrees of freedom.
+    /// What that of a single touch is made of: name, standard uncertainty, degrees of freedom.
     #[must_use]
-    pub fn parts(&self, instrument: usize, n: usize) -> [(&'static str, Length, f64); 4] {
+    pub fn parts(&self, instrument: usize) -> [(&'static str, Length, f64); 4] {
         let gauge = self.gauges.get(instrument).copied();
-        #[expect(clippy::cast_precision_loss, reason = "at most a hundred repeats")]
-        let root = (n.max(1) as f64).sqrt();
         let of = |part: fn(Gauge) -> Length| gauge.map_or(Length::ZERO, part);
         [
             ("error of the gauge", of(|g| g.limit.unwrap_or_default()), f64::INFINITY),
             ("resolution", of(|g| g.resolution), f64::INFINITY),
             (
                 "repeatability",
-                of(|g| g.repeat.unwrap_or_default()) * (1.0 / root),
+                of(|g| g.repeat.unwrap_or_default()),
                 gauge.map_or(f64::INFINITY, |g| g.degrees),
             ),
             ("flatness of the plate", self.plate, f64::INFINITY),
@@ -105,12 +103,6 @@ impl Doubts {
     #[must_use]
     pub fn probe(&self, instrument: usize) -> Length {
         self.gauges.get(instrument).map_or(Length::ZERO, |g| g.probe)
-    }
-
-    /// The repeatability of a single touch that counts, if any is known.
-    #[must_use]
-    pub fn repeatability(&self, instrument: usize) -> Option<Length> {
-        self.gauges.get(instrument)?.repeat
     }
 }
 

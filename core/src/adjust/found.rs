@@ -61,8 +61,11 @@ pub struct Adjustment {
     pub(super) point_of: Vec<Option<usize>>,
     /// How each height fits, in the order of the heights.
     pub misfits: Vec<Misfit>,
-    /// How each zero fits, where something checks it.
-    pub zeros: Vec<ZeroFit>,
+    /// The heights that fit so badly that they should be read again, worst first
+    /// (Baarda's data snooping, w > 3.29: one false alarm in a thousand).
+    pub suspects: Vec<Misfit>,
+    /// The zeros that fit so badly that they should be set again, worst first.
+    pub doubtful_zeros: Vec<ZeroFit>,
     /// Σ v²/σ² of all that was adjusted.
     pub chi_square: f64,
     /// How many heights could be left out.
@@ -83,7 +86,8 @@ impl Adjustment {
             adjusted: None,
             point_of: vec![None; features],
             misfits: Vec::new(),
-            zeros: Vec::new(),
+            suspects: Vec::new(),
+            doubtful_zeros: Vec::new(),
             chi_square: 0.0,
             degrees: 0,
             angles: Vec::new(),
@@ -132,26 +136,6 @@ impl Adjustment {
         self.adjusted.as_ref()?.covariance(i, j)
     }
 
-    /// The heights that fit so badly that they should be read again, worst first
-    /// (Baarda's data snooping, w > 3.29: one false alarm in a thousand).
-    #[must_use]
-    pub fn suspects(&self) -> Vec<Misfit> {
-        let w = |m: &Misfit| m.normalised.map_or(0.0, f64::abs);
-        let mut found: Vec<Misfit> =
-            self.misfits.iter().copied().filter(|m| w(m) > CRITICAL).collect();
-        found.sort_by(|a, b| w(b).total_cmp(&w(a)));
-        found
-    }
-
-    /// The zeros that fit so badly that they should be set again, worst first.
-    #[must_use]
-    pub fn doubtful_zeros(&self) -> Vec<ZeroFit> {
-        let mut found: Vec<ZeroFit> =
-            self.zeros.iter().copied().filter(|z| z.normalised.abs() > CRITICAL).collect();
-        found.sort_by(|a, b| b.normalised.abs().total_cmp(&a.normalised.abs()));
-        found
-    }
-
     /// Probability that good readings fit as badly as these, by the chi-square test of the whole;
     /// absent where nothing is left over to test.
     #[must_use]
@@ -160,4 +144,12 @@ impl Adjustment {
         (self.degrees > 0)
             .then(|| crate::chance::chi_square::survival(self.chi_square, self.degrees as f64))
     }
+}
+
+/// Those of `all` whose normalised residual is critical, worst first.
+pub(super) fn doubtful<T: Copy>(all: &[T], normalised: impl Fn(&T) -> Option<f64>) -> Vec<T> {
+    let w = |one: &T| normalised(one).map_or(0.0, f64::abs);
+    let mut found: Vec<T> = all.iter().copied().filter(|one| w(one) > CRITICAL).collect();
+    found.sort_by(|a, b| w(b).total_cmp(&w(a)));
+    found
 }

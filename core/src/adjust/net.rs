@@ -1,6 +1,7 @@
 //! The network that the heights of one piece make.
 
 use super::doubt::{Doubts, scale_standard};
+use super::found::doubtful;
 use super::hold::{held, over_no_datum};
 use super::{Adjustment, Height, Misfit, ZeroFit};
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Squareness, Taken, Zero};
@@ -52,11 +53,9 @@ pub fn adjust(
         .map(|(i, f)| (f.number.as_str(), i))
         .collect();
     let index = |number: &str| numbers.get(number).copied();
-    let mut net = Net::new(job, piece, count, common);
+    let mut net = Net::new(job, piece, count, common.squareness);
     net.loose = over_no_datum(job, heights);
-    if common.probe {
-        net.systematics(heights, doubts);
-    }
+    net.share(common, piece, heights, doubts);
     for h in heights {
         net.observe(h, doubts, &index);
     }
@@ -87,15 +86,15 @@ struct Net<'a> {
 }
 
 impl<'a> Net<'a> {
-    fn new(job: &'a Job, piece: &Piece, count: usize, common: Common) -> Self {
+    fn new(job: &'a Job, piece: &Piece, count: usize, uncertain: bool) -> Self {
         let directions = job
             .plan
             .orientations
             .iter()
             .enumerate()
-            .map(|(k, o)| direction(job, piece, k, o, common.squareness))
+            .map(|(k, o)| direction(job, piece, k, o, uncertain))
             .collect();
-        let new = Self {
+        Self {
             job,
             network: Network { directions, ..Network::default() },
             point_of: vec![None; count],
@@ -105,31 +104,32 @@ impl<'a> Net<'a> {
             heights: Vec::new(),
             zeros: Vec::new(),
             loose: HashSet::new(),
-        };
-        if common.scale { new.with_scales(piece) } else { new }
+        }
     }
 
-    fn with_scales(mut self, piece: &Piece) -> Self {
-        for instrument in 0..self.job.plan.instruments.len() {
+    /// The errors that many heights share: the scale of each instrument, and its probe constant.
+    fn share(&mut self, common: Common, piece: &Piece, heights: &[Height], doubts: &Doubts) {
+        let instruments = 0..self.job.plan.instruments.len();
+        for instrument in instruments.clone().filter(|_| common.scale) {
             let parts = scale_standard(self.job, piece, instrument);
             let standard = parts.iter().map(|(_, u)| u * u).sum::<f64>().sqrt();
-            self.scales.push((standard > 0.0).then(|| {
-                self.network.systematics.push(about(standard));
-                self.network.systematics.len() - 1
-            }));
+            let scale = self.systematic(standard);
+            self.scales.push(scale);
         }
-        self
+        let enters = heights.iter().any(|h| h.probe.abs() > 0.0);
+        for instrument in instruments.filter(|_| common.probe && enters) {
+            let probe = self.systematic(doubts.probe(instrument).to_mm());
+            self.probes.push(probe);
+        }
     }
 
-    fn systematics(&mut self, heights: &[Height], doubts: &Doubts) {
-        for instrument in 0..self.job.plan.instruments.len() {
-            let standard = doubts.probe(instrument).to_mm();
-            let enters = heights.iter().any(|h| h.probe.abs() > 0.0);
-            self.probes.push((standard > 0.0 && enters).then(|| {
-                self.network.systematics.push(about(standard));
-                self.network.systematics.len() - 1
-            }));
-        }
+    /// A systematic error with this standard uncertainty, if it has any.
+    fn systematic(&mut self, standard: f64) -> Option<usize> {
+        (standard > 0.0).then(|| {
+            let prior = Prior::About { value: 0.0, standard };
+            self.network.systematics.push(Systematic { prior });
+            self.network.systematics.len() - 1
+        })
     }
 
     fn point(&mut self, feature: usize) -> usize {
@@ -218,7 +218,7 @@ impl<'a> Net<'a> {
             Err(fault) => return Adjustment::nothing(features, Some(fault.to_string())),
         };
         let orientations = &self.job.plan.orientations;
-        let misfits = heights
+        let misfits: Vec<Misfit> = heights
             .iter()
             .zip(&self.heights)
             .filter_map(|(h, &i)| {
@@ -233,7 +233,7 @@ impl<'a> Net<'a> {
                 })
             })
             .collect();
-        let zeros = self
+        let zeros: Vec<ZeroFit> = self
             .zeros
             .iter()
             .filter_map(|&(orientation, of)| {
@@ -257,8 +257,9 @@ impl<'a> Net<'a> {
         Adjustment {
             chi_square: adjusted.chi_square,
             degrees: adjusted.degrees,
+            suspects: doubtful(&misfits, |m| m.normalised),
+            doubtful_zeros: doubtful(&zeros, |z| Some(z.normalised)),
             misfits,
-            zeros,
             angles,
             fault: (!adjusted.converged).then(|| {
                 "The angles of the orientations could not be found from these readings.".to_owned()
@@ -267,10 +268,6 @@ impl<'a> Net<'a> {
             adjusted: Some(adjusted),
         }
     }
-}
-
-const fn about(standard: f64) -> Systematic {
-    Systematic { prior: Prior::About { value: 0.0, standard } }
 }
 
 fn point(job: &Job, feature: &Feature) -> Point {

@@ -4,11 +4,6 @@
 use crate::job::{Job, Orientation, Piece, Reading, Zero};
 use std::collections::{HashMap, HashSet};
 
-/// What a reading counts from.
-fn zero_of<'a>(reading: &'a Reading, orientation: &'a Orientation) -> &'a Zero {
-    reading.zero.as_ref().unwrap_or(&orientation.zero)
-}
-
 /// What is wrong with the zeros of one orientation: sentences that name the readings, and the
 /// numbers of the features whose readings say nothing for it.
 #[must_use]
@@ -33,7 +28,7 @@ pub fn chain_problems(
         let start = feature.number.as_str();
         let Some(mut reading) = readings.get(start).copied() else { continue };
         let mut path = vec![start];
-        while let Zero::Feature(zero) = zero_of(reading, orientation) {
+        while let Zero::Feature(zero) = reading.zero_in(orientation) {
             // It was set to zero there; a reading of it from before says nothing.
             if matches!(&orientation.zero, Zero::Feature(own) if own == zero) {
                 break;

@@ -15,7 +15,7 @@ mod setup;
 mod standing;
 mod zeros;
 
-pub(crate) use expect::raw_of;
+use expect::raw_of;
 pub use expect::{Expectation, VirtualLimit, expected, touches};
 pub use question::{Guess, Heights, Question, question, question_limit};
 pub use reduce::{Mean, Reduced, reduce};

@@ -45,7 +45,7 @@ fn leads_to(
     let mut at = from;
     let mut passed = HashSet::new();
     while passed.insert(at) {
-        let zero = readings.get(at).and_then(|r| r.zero.as_ref()).unwrap_or(&orientation.zero);
+        let zero = readings.get(at).map_or(&orientation.zero, |r| r.zero_in(orientation));
         match zero {
             Zero::Plate => return false,
             Zero::Feature(next) if next == to => return true,

@@ -72,7 +72,7 @@ pub(super) fn lines(of: &Sources<'_>) -> Vec<BudgetLine> {
     let root3 = 3.0_f64.sqrt();
     let root12 = 12.0_f64.sqrt();
     // What touches leave is shared out as it is in a single touch.
-    let parts = of.doubts.parts(of.instrument, 1);
+    let parts = of.doubts.parts(of.instrument);
     let whole: f64 = parts.iter().map(|(_, u, _)| u.to_mm() * u.to_mm()).sum();
     let kinds = [("uniform", root3), ("uniform", root12), ("normal", 1.0), ("uniform", root12)];
     for ((name, u, degrees), (distribution, divisor)) in parts.into_iter().zip(kinds) {

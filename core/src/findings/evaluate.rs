@@ -10,8 +10,8 @@ use super::{
 };
 use crate::adjust::Coordinates;
 use crate::bench::{
-    Expectation, Heights, Question, Setup, expected, question, raw_of, reduce, stands_otherwise,
-    touches,
+    Expectation, Heights, Question, Setup, expected, expected_from, question, reduce,
+    stands_otherwise, touches,
 };
 use crate::callout::{
     Asked, PositionFinding, SizeSeen, Unjudged, Verdict, Zone, judge_position, judge_size,
@@ -130,7 +130,7 @@ impl<'a> Ready<'a> {
                 let size = standard.map(|u| (&found.size, u));
                 prove_position(position, deviation, found.covariance, size, rule);
             }
-            found.settle();
+            demand.settle(&mut found);
             features.push(found);
         }
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
@@ -177,7 +177,7 @@ impl<'a> Ready<'a> {
                 if touches(demand.feature, orientation).is_empty() {
                     continue;
                 }
-                let other = reading.zero.as_ref().filter(|z| **z != orientation.zero);
+                let other = reading.own_zero(orientation);
                 let setup = match other.map(|z| Setup::with_zero(self.job, orientation, z)) {
                     None => *planned_setup,
                     Some(Ok(setup)) => setup,
@@ -252,15 +252,10 @@ impl<'a> Ready<'a> {
         for touch in Touch::ALL {
             let Some(&at) = planned.at.get(&(feature, touch)) else { continue };
             // Counted from a zero of its own, it is held against what that makes of it.
-            let moved: Vec<Expectation> = own
-                .and_then(|own| {
-                    let of = self.job.drawing.features.get(feature)?;
-                    let e = planned.expected.get(at)?;
-                    let raw = raw_of(self.job, of, own, touch, e.contact);
-                    Some(vec![Expectation { raw, ..e.clone() }])
-                })
-                .unwrap_or_default();
-            let moved = own.map(|_| Heights::new(&moved));
+            let moved: Option<[Expectation; 1]> = own
+                .zip(planned.expected.get(at))
+                .map(|(own, usual)| [expected_from(self.job, own, usual)]);
+            let moved = moved.as_ref().map(|one| Heights::new(one));
             let (heights, at) = moved.as_ref().map_or((heights, at), |own| (own, 0));
             for (repeat, value) in reading.values(touch).iter().enumerate() {
                 let raw = value.length(setup.unit);
@@ -370,7 +365,6 @@ impl<'a> Demand<'a> {
             let unjudged = unjudged.clone().or_else(|| unframed.clone());
             judge_position(&asked, x.deviation(), y.deviation(), &size, unjudged)
         });
-        let asked = feature.size.is_some() || position.is_some();
         FeatureFinding {
             number: feature.number.clone(),
             kind: feature.kind,
@@ -382,26 +376,25 @@ impl<'a> Demand<'a> {
             salvage: None,
             fault,
             in_question,
-            verdict: if asked { Verdict::Conforms } else { Verdict::NothingAsked },
+            // Drawn by `settle`, once size and position are decided.
+            verdict: Verdict::NothingAsked,
         }
     }
-}
 
-impl FeatureFinding {
     /// Draws the verdict over size and position, once both are decided.
-    fn settle(&mut self) {
+    fn settle(&self, found: &mut FeatureFinding) {
         // What is doubtful is touched again before anything is cut.
-        self.salvage = self
+        found.salvage = found
             .position
             .as_ref()
-            .filter(|_| !self.in_question && self.fault.is_none())
-            .and_then(|p| salvage(self.kind, &self.size, p));
-        let asked = self.verdict != Verdict::NothingAsked;
-        let position = self.position.as_ref().map_or(Verdict::NothingAsked, |p| p.verdict);
-        self.verdict = if asked && self.fault.is_some() {
+            .filter(|_| !found.in_question && found.fault.is_none())
+            .and_then(|p| salvage(found.kind, &found.size, p));
+        let asked = self.feature.size.is_some() || found.position.is_some();
+        let position = found.position.as_ref().map_or(Verdict::NothingAsked, |p| p.verdict);
+        found.verdict = if asked && found.fault.is_some() {
             Verdict::CannotBeJudged
         } else {
-            self.size.verdict.and(position)
+            found.size.verdict.and(position)
         };
     }
 }

@@ -42,8 +42,6 @@ impl<'a> Measured<'a> {
             }));
             lost.extend(features.into_iter().map(|f| (orientation.number, f)));
         }
-        let known = |letter: &&str| job.drawing.datums.iter().any(|d| d.letter == **letter);
-        let letters = job.drawing.datums.iter().map(|d| d.letter.as_str()).filter(known);
         Self {
             job,
             piece,
@@ -55,7 +53,7 @@ impl<'a> Measured<'a> {
             warmth: warmth(job, piece),
             bench: None,
             frames: Vec::new(),
-            letters: letters.map(str::to_owned).collect(),
+            letters: job.drawing.datums.iter().map(|d| d.letter.clone()).collect(),
         }
     }
 
@@ -85,7 +83,7 @@ impl<'a> Measured<'a> {
                 (Length::mm(0.5 * (low * low + high * high).sqrt()), Contact::Centre)
             }
         };
-        let zero = reading.zero.clone().unwrap_or_else(|| orientation.zero.clone());
+        let zero = reading.zero_in(orientation).clone();
         // Lengths of the part are corrected, blocks are not.
         let blocks = match (&zero, orientation.rest.blocks.height()) {
             (Zero::Plate, Some(height)) => height.length(setup.unit),
@@ -166,9 +164,9 @@ impl<'a> Measured<'a> {
     /// Features of which a height fits so badly that it should be read again.
     pub(super) fn suspected(&self) -> Vec<usize> {
         let Some(bench) = &self.bench else { return Vec::new() };
-        let suspects = bench.suspects();
+        let suspects = &bench.suspects;
         let known = suspects.iter().all(|m| self.known(m.feature));
-        super::remarks::alike(&suspects).filter(|_| known).map(|m| m.feature).collect()
+        super::remarks::alike(suspects).filter(|_| known).map(|m| m.feature).collect()
     }
 
     /// Whether the uncertainty of what was read of a feature is known.
@@ -275,7 +273,7 @@ impl<'a> Measured<'a> {
                 instrument,
                 parts: self
                     .doubts
-                    .parts(instrument, 1)
+                    .parts(instrument)
                     .into_iter()
                     .map(|(name, u, degrees)| {
                         (name.to_owned(), u, degrees.is_finite().then_some(degrees))
@@ -290,9 +288,9 @@ impl<'a> Measured<'a> {
             degrees: bench.degrees,
             chi_square: bench.chi_square,
             probability: bench.probability().filter(|_| known),
-            suspects: if known { bench.suspects() } else { Vec::new() },
-            doubtful_zeros: if known { bench.doubtful_zeros() } else { Vec::new() },
-            angles: bench.angles.clone(),
+            suspects: if known { bench.suspects } else { Vec::new() },
+            doubtful_zeros: if known { bench.doubtful_zeros } else { Vec::new() },
+            angles: bench.angles,
             misfits: bench.misfits,
             touch,
         }

@@ -5,7 +5,7 @@ use super::{Measurement, Place, Problem, Weight};
 use crate::adjust::{Doubts, Misfit};
 use crate::callout::K;
 use crate::chance::{Share, capability};
-use crate::job::{Job, Piece};
+use crate::job::{Feature, Job, Piece};
 use crate::quantity::Length;
 use crate::show::{Figures, feature_name};
 
@@ -128,7 +128,7 @@ pub(super) fn coarse(job: &Job) -> Vec<Problem> {
     // a zero of one.
     let of_size = worst * (K * std::f64::consts::SQRT_2);
     let of_position = worst * (K * 2.0 * 1.5_f64.sqrt());
-    let mut names = Vec::new();
+    let mut coarse = Vec::new();
     for feature in &job.drawing.features {
         let size = feature.size.and_then(|s| s.limits(unit)).map(|l| l.tolerance());
         let position = feature.position().map(|p| p.tolerance.length(unit));
@@ -137,15 +137,17 @@ pub(super) fn coarse(job: &Job) -> Vec<Problem> {
             let Some(tolerance) = tolerance.filter(|t| *t > Length::ZERO) else { continue };
             let found = capability(tolerance.to_mm(), expanded.to_mm());
             if found.share == Share::Coarse {
-                names.push((found.ratio, format!("{what} of {}", feature_name(feature))));
+                coarse.push((found.ratio, what, feature));
             }
         }
     }
-    names.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let Some((ratio, _)) = names.first() else { return Vec::new() };
-    let ratio = *ratio;
-    let listed: Vec<&str> = names.iter().take(MOST).map(|(_, n)| n.as_str()).collect();
-    let more = names.len().saturating_sub(MOST);
+    coarse.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let Some(&(ratio, ..)) = coarse.first() else { return Vec::new() };
+    // At every keystroke: only what is named is put into words.
+    let named =
+        |(_, what, feature): &(f64, &str, &Feature)| format!("{what} of {}", feature_name(feature));
+    let listed: Vec<String> = coarse.iter().take(MOST).map(named).collect();
+    let more = coarse.len().saturating_sub(MOST);
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     vec![Problem {
         weight: Weight::Warns,

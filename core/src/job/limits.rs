@@ -40,8 +40,8 @@ impl SizeLimits {
             }
         };
         // Limits that are equal on the drawing may differ by the noise of their sum.
-        let upper = if lower.at_most(upper) && upper < lower { lower } else { upper };
-        (lower > Length::ZERO && lower <= upper).then_some(Limits { lower, upper })
+        (lower > Length::ZERO && lower.at_most(upper))
+            .then(|| Limits { lower, upper: upper.max(lower) })
     }
 }
 

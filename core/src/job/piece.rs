@@ -1,6 +1,6 @@
 //! The pieces and their readings.
 
-use super::Zero;
+use super::{Orientation, Zero};
 use crate::quantity::Figure;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -127,6 +127,18 @@ impl Reading {
             Touch::Size => &mut self.size,
             Touch::Face => &mut self.face,
         }
+    }
+
+    /// What it counts from, where that is not the zero of its orientation anyhow.
+    #[must_use]
+    pub fn own_zero(&self, orientation: &Orientation) -> Option<&Zero> {
+        self.zero.as_ref().filter(|zero| **zero != orientation.zero)
+    }
+
+    /// What it counts from.
+    #[must_use]
+    pub fn zero_in<'a>(&'a self, orientation: &'a Orientation) -> &'a Zero {
+        self.zero.as_ref().unwrap_or(&orientation.zero)
     }
 
     /// Nothing was read.

@@ -175,7 +175,7 @@ fn rows(
                 .collect()
         };
         // A reading with a zero of its own counts from that.
-        let other = reading.and_then(|r| r.zero.as_ref()).filter(|z| **z != orientation.zero);
+        let other = reading.and_then(|r| r.own_zero(orientation));
         let setup = match other {
             Some(zero) => Setup::with_zero(job, orientation, zero).ok(),
             None => planned.setup,

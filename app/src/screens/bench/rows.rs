@@ -134,10 +134,7 @@ impl Rows {
                 .map(|r| r.values(e.touch).iter().map(|v| v.0).collect())
                 .unwrap_or_default();
             made.taken += usize::from(!values.is_empty());
-            let zero = readings
-                .get(feature.number.as_str())
-                .and_then(|r| r.zero.as_ref())
-                .filter(|z| **z != orientation.zero);
+            let zero = readings.get(feature.number.as_str()).and_then(|r| r.own_zero(orientation));
             let other = zero.map(|zero| {
                 let key = match zero {
                     Zero::Plate => None,

@@ -95,8 +95,8 @@ impl Offer {
         );
         let own = piece
             .reading(orientation.number, &feature.number)
-            .and_then(|r| r.zero.clone())
-            .filter(|zero| *zero != orientation.zero);
+            .and_then(|r| r.own_zero(orientation))
+            .cloned();
         let chosen = match zeros.iter().position(|(zero, _)| *zero == own) {
             Some(at) => at,
             None => {
