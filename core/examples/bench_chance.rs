@@ -8,6 +8,10 @@
 //! Points by lot in and about a zone of radius 1 for several ellipses of uncertainty. The target
 //! for the disc is 5 µs.
 
+#[path = "common/lot.rs"]
+mod lot;
+
+use lot::Lot;
 use quarterturn_core::chance::{Bivariate, GrowingBy, in_disc, in_growing_disc, in_rectangle};
 use std::hint::black_box;
 use std::ops::Range;
@@ -66,16 +70,4 @@ fn line(name: &str, points: &[Bivariate], runs: u32, work: impl Fn(&Bivariate) -
         .collect();
     times.sort_by(f64::total_cmp);
     println!("{name:<52} {:>10.0} {:>10.0}", times[0], times[times.len() / 2]);
-}
-
-/// Numbers from −1 to 1 by lot, the same in every run (a linear congruential generator).
-struct Lot(u64);
-
-impl Lot {
-    #[expect(clippy::cast_precision_loss, reason = "53 bits")]
-    fn next(&mut self) -> f64 {
-        self.0 =
-            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1u64 << 52) as f64 - 1.0
-    }
 }

@@ -10,6 +10,10 @@
 //! questions is every reading far from what was expected. The target is 1,000 features in less
 //! than 2 ms.
 
+#[path = "common/lot.rs"]
+mod lot;
+
+use lot::Lot;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::write_compact;
 use quarterturn_core::job::{
@@ -209,16 +213,4 @@ fn reversed(features: usize, tight: bool) -> Job {
         }
     }
     job
-}
-
-/// Numbers from −1 to 1 by lot, the same in every run (a linear congruential generator).
-struct Lot(u64);
-
-impl Lot {
-    #[allow(clippy::cast_precision_loss, reason = "53 bits")]
-    fn next(&mut self) -> f64 {
-        self.0 =
-            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1u64 << 52) as f64 - 1.0
-    }
 }

@@ -15,6 +15,10 @@
 //! sparse least-squares routine in the same run, and the ratio is printed; the coordinates must
 //! agree. The program itself needs none of that.
 
+#[path = "common/lot.rs"]
+mod lot;
+
+use lot::Lot;
 use quarterturn_core::network::{
     Direction, Fault, Fixed, Network, Observation, Offset, Place, Point, Prior, Systematic,
 };
@@ -208,16 +212,4 @@ fn plate(points: usize) -> Network {
         }
     }
     network
-}
-
-/// Numbers from −1 to 1 by lot, the same in every run (a linear congruential generator).
-struct Lot(u64);
-
-impl Lot {
-    #[expect(clippy::cast_precision_loss, reason = "53 bits")]
-    fn next(&mut self) -> f64 {
-        self.0 =
-            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1u64 << 52) as f64 - 1.0
-    }
 }

@@ -8,7 +8,7 @@ use crate::findings::{BudgetLine, FeatureFinding, Measurement, PieceFinding, Rea
 use crate::job::Feature;
 use crate::mark::{Face, Ink, Text};
 use crate::quantity::Length;
-use crate::show::{Figures, feature_name, percent};
+use crate::show::{Figures, budget_text, feature_name, percent};
 
 /// Height of one line.
 const LINE: f64 = 4.4;
@@ -190,15 +190,14 @@ fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, lines: &[BudgetL
     for line in lines {
         let y = paper.y + LINE - 1.3;
         let mut cell = |i, text: &str| columns.cell(paper, i, y, text, Face::Sans, Ink::Ink);
-        cell(0, &line.name);
-        cell(1, line.distribution);
-        cell(2, &format!("{:.3}", line.divisor));
-        if let Some(u) = line.of_touch {
-            cell(3, &f.plain(u));
-        }
-        cell(4, &line.degrees.map_or_else(|| "∞".to_owned(), |d| format!("{d:.0}")));
-        cell(5, &f.plain(line.standard));
-        cell(6, &format!("{:.1} %", 100.0 * line.share));
+        let text = budget_text(line, f);
+        cell(0, &text.name);
+        cell(1, text.distribution);
+        cell(2, &text.divisor);
+        cell(3, &text.of_touch);
+        cell(4, text.degrees.as_deref().unwrap_or("∞"));
+        cell(5, &text.standard);
+        cell(6, &text.share);
         sum += line.standard.to_mm() * line.standard.to_mm();
         paper.y += LINE;
         columns.rule(paper, paper.y);

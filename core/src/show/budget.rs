@@ -1,8 +1,7 @@
 //! The uncertainty budget of a result as text.
 
 use super::Figures;
-use crate::findings::Ready;
-use crate::job::Job;
+use crate::findings::BudgetLine;
 
 /// One source of uncertainty, as it is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -15,30 +14,24 @@ pub struct BudgetText {
     pub divisor: String,
     /// Standard uncertainty of the source, where it is a length.
     pub of_touch: String,
+    /// Degrees of freedom, where it was estimated from repeats: `48`.
+    pub degrees: Option<String>,
     /// What it adds to the standard uncertainty of the position.
     pub standard: String,
     /// `98.5 %`.
     pub share: String,
 }
 
-/// The budget of the position of a feature of a piece; empty where it is not known.
+/// A line of a budget, in these figures.
 #[must_use]
-pub fn budget(job: &Job, piece: usize, feature: usize) -> Vec<BudgetText> {
-    let f = Figures::of_results(&job.drawing).finer(2);
-    let ready = Ready::of(job);
-    let lines = ready.budget(piece, feature);
-    lines
-        .into_iter()
-        .map(|l| BudgetText {
-            name: match l.degrees {
-                Some(degrees) => format!("{}, {degrees:.0} degrees of freedom", l.name),
-                None => l.name,
-            },
-            distribution: l.distribution,
-            divisor: format!("{:.3}", l.divisor),
-            of_touch: l.of_touch.map_or_else(String::new, |u| f.plain(u)),
-            standard: f.plain(l.standard),
-            share: format!("{:.1} %", 100.0 * l.share),
-        })
-        .collect()
+pub fn budget_text(line: &BudgetLine, f: Figures) -> BudgetText {
+    BudgetText {
+        name: line.name.clone(),
+        distribution: line.distribution,
+        divisor: format!("{:.3}", line.divisor),
+        of_touch: line.of_touch.map_or_else(String::new, |u| f.plain(u)),
+        degrees: line.degrees.map(|degrees| format!("{degrees:.0}")),
+        standard: f.plain(line.standard),
+        share: format!("{:.1} %", 100.0 * line.share),
+    }
 }

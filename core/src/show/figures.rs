@@ -2,7 +2,7 @@
 //! 4.6), a true minus sign, and digits that never contradict a verdict.
 
 use crate::job::{Drawing, Job, Orientation};
-use crate::quantity::{Length, NOISE, Unit};
+use crate::quantity::{Figure, Length, NOISE, Unit};
 
 /// A unit and a number of decimals.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,6 +11,13 @@ pub struct Figures {
     pub unit: Unit,
     /// Decimals.
     pub decimals: usize,
+}
+
+/// A figure of the document with all the digits it was typed with, and no more.
+#[must_use]
+pub fn as_typed(figure: Figure, unit: Unit) -> String {
+    let length = figure.length(unit);
+    Figures::new(unit, 0).exact(length).plain(length)
 }
 
 /// Most decimals ever shown, in either unit: beyond it only noise is left.

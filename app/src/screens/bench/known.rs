@@ -9,7 +9,7 @@ use quarterturn_core::job::{BOUNDS, Orientation, Piece, Squareness};
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::{LEAN_SIZE, lean, lean_says, lean_words};
 use quarterturn_core::quantity::{Figure, Side, Unit};
-use quarterturn_core::show::Figures;
+use quarterturn_core::show::as_typed;
 
 /// The piece at hand. A handle that can be copied.
 #[derive(Clone, Copy)]
@@ -62,7 +62,7 @@ pub(super) fn OnThisPiece(
     });
     let end = Memo::new(move |_| {
         let figure = piece.get(|p| p.zero_check(piece.number())).flatten();
-        figure.map_or_else(String::new, |f| written(f, unit.get()))
+        figure.map_or_else(String::new, |f| as_typed(f, unit.get()))
     });
     let take_end = Callback::new(move |figure: Option<Figure>| {
         let number = piece.number_untracked();
@@ -105,7 +105,7 @@ fn Square(piece: AtHand, edge: Side) -> impl IntoView {
     let known = Memo::new(move |_| piece.get(|p| p.squareness_of(piece.number())).flatten());
     let show = move |get: fn(Squareness) -> Option<Figure>| {
         Signal::derive(move || {
-            known.get().and_then(get).map_or_else(String::new, |f| written(f, unit.get()))
+            known.get().and_then(get).map_or_else(String::new, |f| as_typed(f, unit.get()))
         })
     };
     let put = move |what: &'static str, new: Option<Squareness>| {
@@ -161,10 +161,4 @@ fn Square(piece: AtHand, edge: Side) -> impl IntoView {
             </div>
         </div>
     }
-}
-
-/// A figure with all the digits it was typed with.
-fn written(figure: Figure, unit: Unit) -> String {
-    let length = figure.length(unit);
-    Figures::new(unit, 0).exact(length).plain(length)
 }

@@ -2,7 +2,6 @@
 
 mod expansion;
 
-use super::instruments::shown;
 use crate::desk::Desk;
 use crate::widgets::{BareField, Choice, NumberField};
 use expansion::Expansions;
@@ -10,6 +9,7 @@ use leptos::prelude::*;
 use quarterturn_core::entry::{self, EntryError};
 use quarterturn_core::job::{Conditions, DecisionRule, Slope};
 use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::show::as_typed;
 
 /// The rule and the conditions.
 #[component]
@@ -81,7 +81,7 @@ impl Around {
     fn length(self, get: fn(&Conditions) -> Option<Figure>) -> Memo<String> {
         Memo::new(move |_| {
             let unit = self.unit().get();
-            self.get(get).map_or_else(String::new, |figure| shown(figure, unit))
+            self.get(get).map_or_else(String::new, |figure| as_typed(figure, unit))
         })
     }
 }

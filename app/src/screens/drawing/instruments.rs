@@ -13,7 +13,7 @@ use quarterturn_core::Job;
 use quarterturn_core::entry::EntryError;
 use quarterturn_core::job::{BOUNDS, Instrument};
 use quarterturn_core::quantity::{Figure, Unit};
-use quarterturn_core::show::Figures;
+use quarterturn_core::show::as_typed;
 use unit::change_unit;
 
 /// A gauge as a new job has it.
@@ -119,18 +119,12 @@ fn One(index: usize) -> impl IntoView {
             <Field class="w3" label="Calibration due" value=of(|i| i.calibration_due.clone())
                 take=text("a gauge's calibration date", |i, t| i.calibration_due = t)/>
             <Choice class="w2" label="Unit" choices=units value=of(|i| i.unit.word().to_owned()) take=take_unit/>
-            <NumberField class="w2" label="Resolution" unit=gauge.unit() value=of(|i| shown(i.resolution, i.unit)) take=take_resolution/>
+            <NumberField class="w2" label="Resolution" unit=gauge.unit() value=of(|i| as_typed(i.resolution, i.unit)) take=take_resolution/>
             <Errors gauge/>
             <ProbeConstant gauge/>
             <button type="button" class="link remove" aria-label=move || format!("Remove {}", heading()) on:click=remove>"Remove"</button>
         </div>
     }
-}
-
-/// A figure with all the digits it was typed with.
-pub(super) fn shown(figure: Figure, unit: Unit) -> String {
-    let length = figure.length(unit);
-    Figures::new(unit, 0).exact(length).plain(length)
 }
 
 fn remove(desk: Desk, index: usize) {

@@ -5,10 +5,11 @@ use super::table::split;
 use crate::desk::Desk;
 use leptos::prelude::*;
 use quarterturn_core::callout::Verdict;
+use quarterturn_core::findings::Ready;
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::zone_lettered;
 use quarterturn_core::show::{
-    SumLine, budget, certainty, feature_name, requirement, sentence, size_text, sum,
+    Figures, SumLine, budget_text, certainty, feature_name, requirement, sentence, size_text, sum,
 };
 
 /// Side of the zone's picture, in its own millimetres.
@@ -122,7 +123,9 @@ fn Budget() -> impl IntoView {
     let desk = Desk::here();
     let lines = Memo::new(move |_| {
         let view = desk.view();
-        desk.selected.get().map_or_else(Vec::new, |f| budget(&view.job, view.index, f))
+        let figures = Figures::of_results(&view.job.drawing).finer(2);
+        let lines = desk.selected.get().map(|f| Ready::of(&view.job).budget(view.index, f));
+        lines.unwrap_or_default().iter().map(|l| budget_text(l, figures)).collect::<Vec<_>>()
     });
     view! {
         <div class="sum" tabindex="0" role="region" aria-label="Uncertainty budget of the position">
@@ -140,7 +143,10 @@ fn Budget() -> impl IntoView {
                 <tbody>
                     {move || lines.get().into_iter().map(|l| view! {
                         <tr>
-                            <th scope="row">{l.name}</th>
+                            <th scope="row">
+                                {l.name}
+                                {l.degrees.map(|degrees| format!(", {degrees} degrees of freedom"))}
+                            </th>
                             <td class="how">{l.distribution}</td>
                             <td class="num">{l.divisor}</td>
                             <td class="num">{l.of_touch}</td>

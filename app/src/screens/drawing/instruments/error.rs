@@ -1,11 +1,12 @@
 //! How wrong a gauge may be: what the uncertainty of its readings is made of.
 
-use super::{Gauge, shown};
+use super::Gauge;
 use crate::widgets::{BareField, NumberField};
 use leptos::prelude::*;
 use quarterturn_core::entry::{self, EntryError};
 use quarterturn_core::job::Instrument;
 use quarterturn_core::quantity::Figure;
+use quarterturn_core::show::as_typed;
 
 /// A figure that counts both ways, or is not known.
 pub(super) fn optional(
@@ -25,7 +26,7 @@ pub(super) fn optional(
 /// A figure of the gauge as it is shown; empty for one that is not known.
 pub(super) fn figure(gauge: Gauge, get: fn(&Instrument) -> Option<Figure>) -> Memo<String> {
     Memo::new(move |_| {
-        gauge.get(|i| get(i).map_or_else(String::new, |f| shown(f, i.unit))).unwrap_or_default()
+        gauge.get(|i| get(i).map_or_else(String::new, |f| as_typed(f, i.unit))).unwrap_or_default()
     })
 }
 

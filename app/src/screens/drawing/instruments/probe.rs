@@ -1,12 +1,13 @@
 //! The probe constant of a gauge and its uncertainty.
 
+use super::Gauge;
 use super::error::{figure, optional};
-use super::{Gauge, shown};
 use crate::widgets::{Choice, NumberField};
 use leptos::prelude::*;
 use quarterturn_core::entry::EntryError;
 use quarterturn_core::job::{BOUNDS, Probe};
 use quarterturn_core::quantity::Figure;
+use quarterturn_core::show::as_typed;
 
 /// Who applies the constant; here, also what it is.
 #[component]
@@ -28,7 +29,7 @@ pub(super) fn ProbeConstant(gauge: Gauge) -> impl IntoView {
     });
     let constant = Memo::new(move |_| {
         let shown = gauge.get(|i| match i.probe {
-            Probe::Constant(k) => shown(k, i.unit),
+            Probe::Constant(k) => as_typed(k, i.unit),
             Probe::AppliedByGauge => String::new(),
         });
         shown.unwrap_or_default()
