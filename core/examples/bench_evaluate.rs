@@ -17,7 +17,7 @@ use lot::Lot;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::write_compact;
 use quarterturn_core::job::{
-    Callout, Feature, Job, Kind, Modifier, Piece, Position, Reading, SizeLimits,
+    Callout, DatumRef, Feature, Job, Kind, Modifier, Piece, Position, Reading, SizeLimits,
 };
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::{Layout, PatternOptions};
@@ -158,7 +158,8 @@ fn plate(features: usize, pieces: usize, off: f64) -> Job {
             callouts: vec![Callout::Position(Position {
                 tolerance: Figure(0.1),
                 modifier: Modifier::Mmc,
-                datums: ["A", "B", "C"].map(str::to_owned).to_vec(),
+                datums: DatumRef::all(&["A", "B", "C"]),
+                ..Position::default()
             })],
             ..Feature::default()
         });

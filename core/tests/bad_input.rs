@@ -15,10 +15,10 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    BOUNDS, Blocks, Callout, Conditions, Correction, Datum, DecisionRule, Drawing, FORMAT, Feature,
-    Instrument, Job, Kind, Modifier, Orientation, Outline, Paper, Piece, Plan, Position, Probe,
-    ReadError, Reading, Rest, Shipment, SizeLimits, Slope, Squareness, Taken, Touch, VERSION, Zero,
-    ZeroCheck, read, record_changes, write, write_compact,
+    BOUNDS, Blocks, Callout, Conditions, Correction, Datum, DatumRef, DecisionRule, Drawing,
+    FORMAT, Feature, Instrument, Job, Kind, Modifier, Orientation, Outline, Paper, Piece, Plan,
+    Position, Probe, ReadError, Reading, Rest, Segment, Shipment, SizeLimits, Slope, Squareness,
+    Taken, Touch, VERSION, Zero, ZeroCheck, read, record_changes, write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -266,7 +266,11 @@ fn the_place_of_what_is_wrong_is_named() {
     refused(&value.to_string(), "the top of the file", "missing field `pieces`");
     refused("[]", "format", "not a Quarterturn job");
     refused("{\"format\": \"quarterturn job\"}", "version", "which version");
-    refused(&changed("/version", json!(3)), "version", "version 3");
+    refused(
+        &changed("/version", json!(VERSION + 1)),
+        "version",
+        &format!("version {}", VERSION + 1),
+    );
     refused(&changed("/version", json!("1")), "version", "which version");
     refused(&changed("/format", json!("something else")), "format", "not a Quarterturn job");
     refused(&changed("/drawing/unit", json!("furlong")), "drawing.unit", "furlong");
@@ -294,9 +298,9 @@ fn the_place_of_what_is_wrong_is_named() {
     );
     let position = json!({"position": {"tolerance": 0.1}});
     refused(
-        &changed("/drawing/features/3/callouts", json!([position, position])),
+        &changed("/drawing/features/3/callouts", json!(vec![position; 9])),
         "drawing.features[3].callouts",
-        "one position",
+        "9 entries",
     );
     refused(
         &changed("/plan/orientations/1/up_degrees", json!(361)),
@@ -505,7 +509,7 @@ proptest! {
                 figure(upper.0),
                 figure(p.tolerance.0),
                 p.modifier.word().to_owned(),
-                p.datums.join(" "),
+                p.datums.iter().map(ToString::to_string).collect::<Vec<_>>().join(" "),
             ].join(separator));
         }
         let empty = Drawing { unit: part.unit, ..Drawing::default() };
@@ -550,16 +554,32 @@ fn any_feature() -> impl Strategy<Value = Feature> {
         (any_figure(), any_figure(), any_figure())
             .prop_map(|(nominal, lower, upper)| SizeLimits::Deviations { nominal, lower, upper }),
     ]);
+    let datums = prop::sample::select(vec!["A", "B", "C(M)"]).prop_map(DatumRef::from);
+    let lower = prop::collection::vec(
+        (any_figure(), prop::collection::vec(datums, 0..3))
+            .prop_map(|(tolerance, datums)| Segment { tolerance, datums }),
+        0..2,
+    );
     let callout = (
         prop_oneof![any_figure(), Just(Figure(0.0)), (0.0..0.5f64).prop_map(Figure)],
         prop::sample::select(Modifier::ALL.to_vec()),
         prop::collection::vec(
-            prop::sample::select(vec!["A", "B", "C", "Z", ""]).prop_map(str::to_owned),
+            prop::sample::select(vec!["A", "B", "C", "Z", "", "B(M)", "C(M)", "B(L)"])
+                .prop_map(DatumRef::from),
             0..4,
         ),
+        (prop::option::of(prop_oneof![Just(Axis::X), Just(Axis::Y)]), lower, any::<bool>()),
     )
-        .prop_map(|(tolerance, modifier, datums)| {
-            Callout::Position(Position { tolerance, modifier, datums })
+        .prop_map(|(tolerance, modifier, datums, (along, lower, separate))| {
+            Callout::Position(Position {
+                tolerance,
+                modifier,
+                datums,
+                along,
+                lower,
+                separate,
+                pattern: String::new(),
+            })
         });
     (
         any_name(),
@@ -790,7 +810,12 @@ fn any_job() -> impl Strategy<Value = Job> {
                     }),
                     datums: datums
                         .into_iter()
-                        .map(|(letter, feature, what)| Datum { letter, feature, what })
+                        .map(|(letter, feature, what)| Datum {
+                            letter,
+                            feature,
+                            what,
+                            ..Datum::default()
+                        })
                         .collect(),
                     features,
                 },

@@ -14,7 +14,7 @@ mod common;
 use common::made_up::{Made, Part, Stand, ZeroAt};
 use quarterturn_core::bench::{Contact, Mean, Setup, VirtualLimit, expected, reduce};
 use quarterturn_core::callout::{
-    Asked, Bonus, NoBonus, PositionFinding, Salvage, SizeFinding, SizeSeen, Verdict, Zone,
+    Asked, Bonus, NoBonus, PositionFinding, Salvage, Segment, SizeFinding, SizeSeen, Verdict, Zone,
     judge_position, judge_size, salvage,
 };
 use quarterturn_core::evaluate;
@@ -150,13 +150,14 @@ impl Case {
     fn at(&self, seen: &[f64], dx: f64, dy: f64, unit: Unit) -> PositionFinding {
         let size = sizes(self.kind, Some(self.limits), self.modifier, seen, unit);
         let asked = Asked {
+            segment: Segment::default(),
             kind: self.kind,
             zone: Zone::Round,
             tolerance: Length::of(self.tolerance, unit),
             modifier: self.modifier,
             datums: &[],
         };
-        judge_position(&asked, Some(Length::of(dx, unit)), Some(Length::of(dy, unit)), &size, None)
+        judge_position(&asked, [dx, dy].map(|d| Some(Length::of(d, unit))), &size, None)
     }
 
     /// Bonus and allowed tolerance at this size.
@@ -227,6 +228,7 @@ fn a_slot_is_judged_across_it_only() {
     let size = sizes(Kind::Slot, Some([0.248, 0.252]), Modifier::None, &[0.25], Unit::Inch);
     for axis in [Axis::X, Axis::Y] {
         let asked = Asked {
+            segment: Segment::default(),
             kind: Kind::Slot,
             zone: Zone::Planes(axis),
             tolerance: inch(0.008),
@@ -237,7 +239,7 @@ fn a_slot_is_judged_across_it_only() {
             Axis::X => (Some(inch(-0.003)), None),
             Axis::Y => (Some(inch(0.1)), Some(inch(-0.003))),
         };
-        let p = judge_position(&asked, dx, dy, &size, None);
+        let p = judge_position(&asked, [dx, dy], &size, None);
         close(p.position.unwrap().to(Unit::Inch), 0.006, 1e-15);
         assert_eq!(p.verdict, Verdict::Conforms);
     }
@@ -556,7 +558,7 @@ fn virtual_condition_from_one_side() {
         feature.callouts = vec![Callout::Position(Position {
             tolerance: Figure(0.010),
             modifier: Modifier::Mmc,
-            datums: vec![],
+            ..Position::default()
         })];
         let job = one(feature, Probe::AppliedByGauge);
         let o = &job.plan.orientations[0];

@@ -12,7 +12,7 @@ use common::feature;
 use quarterturn_core::callout::{Bonus, Salvage, Verdict};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::{Coordinate, PieceFinding};
-use quarterturn_core::job::{Job, Kind, Modifier, Touch, write};
+use quarterturn_core::job::{DatumRef, Job, Kind, Modifier, Touch, write};
 
 const DEMO: &str = "public/demo-job.json";
 
@@ -80,7 +80,7 @@ fn it_shows_every_kind_of_feature_and_every_modifier() {
         assert_eq!(job.feature(datum.feature.as_ref().unwrap()).unwrap().kind, Kind::Face);
     }
     for f in features.iter().filter(|f| f.kind.is_sized()) {
-        assert_eq!(f.position().unwrap().datums, ["A", "B", "C"], "{}", f.number);
+        assert_eq!(f.position().unwrap().datums, DatumRef::all(&["A", "B", "C"]), "{}", f.number);
     }
     assert_eq!(job.plan.orientations.len(), 2);
 }

@@ -21,9 +21,9 @@ use quarterturn_core::callout::Bonus;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::{FeatureFinding, Findings};
 use quarterturn_core::job::{
-    Callout, Conditions, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier,
-    Orientation, Outline, Piece, Plan, Position, Probe, Reading, Rest, Shipment, SizeLimits, Slope,
-    Taken, VERSION, Zero,
+    Callout, Conditions, Datum, DatumRef, Drawing, FORMAT, Feature, Instrument, Job, Kind,
+    Modifier, Orientation, Outline, Piece, Plan, Position, Probe, Reading, Rest, Shipment,
+    SizeLimits, Slope, Taken, VERSION, Zero,
 };
 use quarterturn_core::quantity::{Figure, Length, Side};
 use simulated::Rng;
@@ -83,7 +83,8 @@ fn empty(shape: &Shape<'_>) -> Job {
             callouts: vec![Callout::Position(Position {
                 tolerance: Figure(*tolerance),
                 modifier: *modifier,
-                datums: datums.iter().map(|d| (*d).to_owned()).collect(),
+                datums: DatumRef::all(datums),
+                ..Position::default()
             })],
             ..Feature::default()
         });
@@ -92,6 +93,7 @@ fn empty(shape: &Shape<'_>) -> Job {
         letter: letter.to_owned(),
         feature: Some(feature.to_owned()),
         what: String::new(),
+        ..Default::default()
     };
     let e = shape.errors;
     let orientation = |number, up_degrees, taken| Orientation {

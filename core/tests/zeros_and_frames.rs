@@ -10,8 +10,8 @@ use quarterturn_core::callout::Verdict;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::{FeatureFinding, Weight};
 use quarterturn_core::job::{
-    Blocks, Callout, Conditions, DecisionRule, Feature, Job, Kind, Modifier, Position, Reading,
-    SizeLimits, Squareness, Taken, Zero, ZeroCheck,
+    Blocks, Callout, Conditions, DatumRef, DecisionRule, Feature, Job, Kind, Modifier, Position,
+    Reading, SizeLimits, Squareness, Taken, Zero, ZeroCheck,
 };
 use quarterturn_core::quantity::{Axis, Figure, Unit};
 
@@ -31,7 +31,8 @@ fn job(holes: &[(&str, f64, f64)], datums: &[&str]) -> Job {
             callouts: vec![Callout::Position(Position {
                 tolerance: Figure(0.1),
                 modifier: Modifier::None,
-                datums: datums.iter().map(|d| (*d).to_owned()).collect(),
+                datums: DatumRef::all(datums),
+                ..Position::default()
             })],
             ..Feature::default()
         });
@@ -122,6 +123,7 @@ fn over_unknown_blocks_a_datum_ties_the_heights_or_nothing_does() {
         letter: "D".to_owned(),
         feature: Some("1".to_owned()),
         what: String::new(),
+        ..Default::default()
     });
     let two = found(&job, "2");
     near(at(&two), [29.99, 10.02]);
@@ -137,6 +139,7 @@ fn clocked() -> Job {
             letter: letter.to_owned(),
             feature: Some(feature.to_owned()),
             what: String::new(),
+            ..Default::default()
         });
     }
     job

@@ -10,7 +10,7 @@
 )]
 
 use quarterturn_core::job::{
-    self, Callout, Feature, Job, Kind, Modifier, Position, Reading, SizeLimits,
+    self, Callout, DatumRef, Feature, Job, Kind, Modifier, Position, Reading, SizeLimits,
 };
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_tests::{Browser, Server, User, run_within};
@@ -81,7 +81,8 @@ fn plate(count: usize) -> Job {
             callouts: vec![Callout::Position(Position {
                 tolerance: Figure(0.1),
                 modifier: Modifier::Mmc,
-                datums: ["A", "B", "C"].map(str::to_owned).to_vec(),
+                datums: DatumRef::all(&["A", "B", "C"]),
+                ..Position::default()
             })],
             ..Feature::default()
         });

@@ -9,8 +9,11 @@ mod salvage;
 mod size;
 mod verdict;
 
-pub use position::{Asked, Bonus, NoBonus, PositionFinding, Unjudged, Zone, judge_position};
-pub use proof::{K, Proof, prove_position, prove_size};
+pub use position::{
+    Asked, Bonus, NoBonus, PositionFinding, Segment, Shifted, Unjudged, Zone, judge_position,
+    shift_position,
+};
+pub use proof::{K, Proof, prove_margin, prove_position, prove_size};
 pub use salvage::{Salvage, salvage};
 pub use size::{SizeFinding, SizeSeen, judge_size};
 pub use verdict::Verdict;

@@ -1,7 +1,7 @@
 //! Position of a round feature's axis, or of a slot's or tab's centre plane.
 
 use super::{Proof, SizeFinding, Verdict};
-use crate::job::{Kind, Modifier};
+use crate::job::{DatumRef, Kind, Modifier};
 use crate::quantity::{Axis, Length};
 use serde::Serialize;
 
@@ -56,7 +56,7 @@ impl Bonus {
 }
 
 /// Why a position callout was not judged.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Unjudged {
     /// A modifier on a feature without limits of size.
@@ -73,19 +73,65 @@ pub enum Unjudged {
     NominalMissing(Axis),
     /// The tolerance is negative, or zero without a modifier.
     Tolerance,
+    /// The zone lies across an axis along which a slot or tab has no place.
+    AlongThePlane,
+    /// A datum feature of size at its boundary without limits of size.
+    BoundaryWithoutLimits(String),
+    /// A boundary on a datum that has no size: a face.
+    BoundaryOfFace(String),
+    /// A slot or tab at its boundary as the first datum in the plane: how far it stops the
+    /// rotation depends on its length, which a height gauge does not see.
+    SlotAlone(String),
+    /// A datum at its boundary in a lower segment.
+    BoundaryBelow(String),
+    /// The datum feature's own tolerance applies at least material, which has no maximum material
+    /// boundary.
+    BoundaryOfLeast(String),
+    /// The size of a datum feature is beyond its boundary by this much: the gauge does not go in.
+    BeyondBoundary(String, Length),
+    /// Figures that no fit can be made of.
+    Figures,
+    /// The datum features cannot all be inside their boundaries at once; they lack this much.
+    GaugeDoesNotFit(Length),
+}
+
+/// Which segment of which callout of a feature.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+pub struct Segment {
+    /// Index of the callout among those of the feature.
+    pub callout: usize,
+    /// 0 for the callout itself, from 1 for the lower segments of a composite one.
+    pub number: usize,
+}
+
+/// What a common shift of the whole pattern made of a position.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Shifted {
+    /// Index of the pattern among those of the piece.
+    pub pattern: usize,
+    /// The deviation before the shift, by the frame as it was set up from the datums regardless of
+    /// their size.
+    pub before: [Option<Length>; 2],
 }
 
 /// What is found of a position.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct PositionFinding {
+    /// Which segment of which callout this is.
+    pub segment: Segment,
     /// Shape of the zone.
     pub zone: Zone,
     /// Tolerance of the drawing: a diameter, or the distance of two planes.
     pub tolerance: Length,
     /// Material condition.
     pub modifier: Modifier,
-    /// Datum letters.
-    pub datums: Vec<String>,
+    /// Datum letters, with their boundaries.
+    pub datums: Vec<DatumRef>,
+    /// Measured less basic along x and y in the frame of this segment, after the shift where the
+    /// pattern was shifted; what was not measured is absent.
+    pub deviation: [Option<Length>; 2],
+    /// What was shifted, where the datums leave a freedom.
+    pub shifted: Option<Shifted>,
     /// Distance of the axis from its true position, or of the centre plane, unsigned.
     pub radius: Option<Length>,
     /// Twice the radius: what is compared with the tolerance.
@@ -111,6 +157,8 @@ pub struct PositionFinding {
 pub struct Asked<'a> {
     /// Kind of the toleranced feature.
     pub kind: Kind,
+    /// Which segment of which callout.
+    pub segment: Segment,
     /// Shape of the zone.
     pub zone: Zone,
     /// Tolerance.
@@ -118,33 +166,22 @@ pub struct Asked<'a> {
     /// Material condition.
     pub modifier: Modifier,
     /// Datum letters.
-    pub datums: &'a [String],
+    pub datums: &'a [DatumRef],
 }
 
 /// Judges a position: 2 √(dx² + dy²) for a round feature, 2 |d| across a slot or tab, against
 /// the tolerance plus bonus (ASME Y14.5-2018, 10.3.3; ISO 5458).
 ///
-/// `dx` and `dy` are measured less basic. A missing size is no obstacle where the verdict does
+/// `deviation` is measured less basic along x and y. A missing size is no obstacle where the verdict does
 /// not hang on it: within the tolerance itself, or beyond it by more than any bonus.
 #[must_use]
 pub fn judge_position(
     asked: &Asked<'_>,
-    dx: Option<Length>,
-    dy: Option<Length>,
+    deviation: [Option<Length>; 2],
     size: &SizeFinding,
     unjudged: Option<Unjudged>,
 ) -> PositionFinding {
-    let radius = match asked.zone {
-        Zone::Round => match (dx, dy) {
-            (Some(dx), Some(dy)) => {
-                let (dx, dy) = (dx.to_mm(), dy.to_mm());
-                Some(Length::mm((dx * dx + dy * dy).sqrt()))
-            }
-            _ => None,
-        },
-        Zone::Planes(Axis::X) => dx.map(Length::abs),
-        Zone::Planes(Axis::Y) => dy.map(Length::abs),
-    };
+    let radius = radius(asked.zone, deviation);
     let position = radius.map(|r| r * 2.0);
     let bonus = bonus(asked, size);
     let allowed = asked.tolerance + bonus.length();
@@ -172,10 +209,13 @@ pub fn judge_position(
         Some(_) => Verdict::DoesNotConform,
     };
     PositionFinding {
+        segment: asked.segment,
         zone: asked.zone,
         tolerance: asked.tolerance,
         modifier: asked.modifier,
         datums: asked.datums.to_vec(),
+        deviation,
+        shifted: None,
         radius,
         position,
         bonus,
@@ -186,6 +226,43 @@ pub fn judge_position(
         unjudged,
         proof: None,
         verdict,
+    }
+}
+
+/// Moves a position with its pattern: what was found before the shift gives way to what is found
+/// after it. `pattern` is the verdict over the whole pattern, whose uncertainty and decision rule
+/// are in it, and `holds` says whether this feature holds it.
+pub fn shift_position(
+    found: &mut PositionFinding,
+    deviation: [Option<Length>; 2],
+    shifted: Shifted,
+    pattern: Verdict,
+    holds: bool,
+) {
+    found.deviation = deviation;
+    found.shifted = Some(shifted);
+    found.radius = radius(found.zone, deviation);
+    found.position = found.radius.map(|r| r * 2.0);
+    found.margin = found.position.map(|p| found.allowed - p);
+    let inside = found.margin.is_some_and(|m| m.at_least(Length::ZERO));
+    found.verdict = match pattern {
+        _ if found.position.is_none() => Verdict::NotMeasured,
+        Verdict::DoesNotConform if inside => Verdict::Conforms,
+        Verdict::NotProven if !holds => Verdict::Conforms,
+        other => other,
+    };
+    found.by_bonus = found.verdict == Verdict::Conforms
+        && found.position.is_some_and(|p| !p.at_most(found.tolerance));
+}
+
+fn radius(zone: Zone, [dx, dy]: [Option<Length>; 2]) -> Option<Length> {
+    match zone {
+        Zone::Round => {
+            let (dx, dy) = (dx?.to_mm(), dy?.to_mm());
+            Some(Length::mm((dx * dx + dy * dy).sqrt()))
+        }
+        Zone::Planes(Axis::X) => dx.map(Length::abs),
+        Zone::Planes(Axis::Y) => dy.map(Length::abs),
     }
 }
 

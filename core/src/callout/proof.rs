@@ -89,6 +89,25 @@ pub fn prove_position(
     }
 }
 
+/// The uncertainty of a margin that was propagated to first order, and what `rule` makes of it: a
+/// normal distribution about the margin (JCGM 106, 7.2).
+pub fn prove_margin(
+    margin: Length,
+    standard: Option<Length>,
+    rule: DecisionRule,
+) -> (Option<Proof>, Verdict) {
+    let verdict = match margin.at_least(Length::ZERO) {
+        true => Verdict::Conforms,
+        false => Verdict::DoesNotConform,
+    };
+    let proof = standard.map(|u| Proof {
+        standard: u,
+        expanded: u * K,
+        probability: in_interval(margin.to_mm(), u.to_mm(), Some(0.0), None),
+    });
+    (proof, decided(verdict, Some(margin), proof, rule))
+}
+
 fn proof(
     found: &PositionFinding,
     deviation: [Option<Length>; 2],

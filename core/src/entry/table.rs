@@ -387,6 +387,7 @@ fn position<'a>(
         tolerance,
         modifier: stated.unwrap_or(own),
         datums: cell(Column::Datums).map(datums).transpose()?.unwrap_or_default(),
+        ..Position::default()
     })))
 }
 

@@ -1,7 +1,7 @@
 //! Kinds, axes, sides, modifiers and datum letters as they are typed.
 
 use super::{EntryError, refuse};
-use crate::job::{BOUNDS, Kind, Modifier};
+use crate::job::{BOUNDS, DatumRef, Kind, Modifier};
 use crate::quantity::{Axis, Side};
 
 /// Reads a kind: its word or its first letter, also in a few other trade words.
@@ -73,17 +73,17 @@ pub fn modifier(text: &str) -> Result<Modifier, EntryError> {
     }
 }
 
-/// Reads datum letters: `A B C`, `A|B|C`, `A, B, C`, `ABC`.
+/// Reads datum letters: `A B C`, `A|B|C`, `A, B, C`, `ABC`; each with its boundary where it has
+/// one: `A | B(M) | C(M)`.
 ///
 /// # Errors
-/// More than three, a letter twice, a modifier on a datum (judged by no version yet), or a
-/// text that is no letters.
-pub fn datums(text: &str) -> Result<Vec<String>, EntryError> {
-    let upper = text.trim().to_uppercase();
-    if upper.contains(['(', ')', 'Ⓜ', 'Ⓛ']) || upper.contains("MMB") || upper.contains("RMB") {
-        return refuse(
-            "A datum with a material boundary is not judged by this version; write its letter alone.",
-        );
+/// More than three, a letter twice, or a text that is no letters.
+pub fn datums(text: &str) -> Result<Vec<DatumRef>, EntryError> {
+    let mut upper = text.trim().to_uppercase();
+    for (from, to) in
+        [("Ⓜ", "(M)"), ("Ⓛ", "(L)"), ("(MMB)", "(M)"), ("(LMB)", "(L)"), ("(RMB)", ""), (" (", "(")]
+    {
+        upper = upper.replace(from, to);
     }
     let parts: Vec<String> = if upper.contains([' ', '|', ',', ';', '/', '-']) {
         upper
@@ -92,20 +92,40 @@ pub fn datums(text: &str) -> Result<Vec<String>, EntryError> {
             .map(str::to_owned)
             .collect()
     } else {
-        upper.chars().map(String::from).collect()
+        one_by_one(&upper)
     };
     if parts.len() > 3 {
         return refuse("A frame has three datums at most.");
     }
-    for (i, p) in parts.iter().enumerate() {
-        if !p.chars().all(char::is_alphabetic) || p.chars().count() > BOUNDS.label_chars {
+    let parts: Vec<DatumRef> = parts.into_iter().map(DatumRef::from).collect();
+    for (i, datum) in parts.iter().enumerate() {
+        let p = &datum.letter;
+        if p.is_empty()
+            || !p.chars().all(char::is_alphabetic)
+            || p.chars().count() > BOUNDS.label_chars
+        {
             return refuse(format!("“{p}” is no datum letter."));
         }
-        if parts[..i].contains(p) {
+        if parts.iter().take(i).any(|other| other.letter == *p) {
             return refuse(format!("Datum {p} stands there twice."));
         }
     }
     Ok(parts)
+}
+
+/// `AB(M)C(M)` as `A`, `B(M)`, `C(M)`.
+fn one_by_one(text: &str) -> Vec<String> {
+    let mut parts: Vec<String> = Vec::new();
+    let mut inside = false;
+    for c in text.chars() {
+        inside |= c == '(';
+        match parts.last_mut().filter(|_| inside) {
+            Some(last) => last.push(c),
+            None => parts.push(c.into()),
+        }
+        inside &= c != ')';
+    }
+    parts
 }
 
 /// Reads the angle of a direction, in degrees from +X towards +Y.
@@ -127,10 +147,14 @@ mod tests {
     #[test]
     fn datum_letters_in_the_ways_they_are_written() {
         for text in ["A B C", "A|B|C", "a, b, c", "ABC", "A-B-C", " A | B | C "] {
-            assert_eq!(datums(text), Ok(vec!["A".into(), "B".into(), "C".into()]), "{text}");
+            assert_eq!(datums(text), Ok(DatumRef::all(&["A", "B", "C"])), "{text}");
+        }
+        for text in ["A B(M) C(M)", "a|b(m)|c(m)", "AB(M)C(M)", "A, BⓂ, C Ⓜ", "A | B (MMB) | C(M)"]
+        {
+            assert_eq!(datums(text), Ok(DatumRef::all(&["A", "B(M)", "C(M)"])), "{text}");
         }
         assert_eq!(datums(""), Ok(vec![]));
-        for text in ["A B C D", "A A", "A B(M)", "A 1"] {
+        for text in ["A B C D", "A A", "A A(M)", "A 1", "A B(X)", "(M)"] {
             assert!(datums(text).is_err(), "{text}");
         }
     }

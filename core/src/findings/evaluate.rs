@@ -1,8 +1,10 @@
 //! From a job to its findings.
 
+use super::ask::Ask;
 use super::budget::BudgetLine;
 use super::frame::untied;
 use super::measured::Measured;
+use super::patterned::judge_patterns;
 use super::patterns::{Glance, patterns};
 use super::remarks;
 use super::{
@@ -14,10 +16,10 @@ use crate::bench::{
     stands_otherwise, touches,
 };
 use crate::callout::{
-    Asked, PositionFinding, SizeSeen, Unjudged, Verdict, Zone, judge_position, judge_size,
+    PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, judge_position, judge_size,
     prove_position, prove_size, salvage,
 };
-use crate::job::{Feature, Job, Kind, Limits, Orientation, Piece, Position, Reading, Touch};
+use crate::job::{Feature, Job, Kind, Limits, Orientation, Piece, Reading, Touch};
 use crate::quantity::{Axis, Length, Point, Unit};
 use rustc_hash::FxHashMap;
 
@@ -58,7 +60,7 @@ pub struct Planned {
 struct Demand<'a> {
     feature: &'a Feature,
     limits: Option<Limits>,
-    position: Option<(&'a Position, Option<Unjudged>)>,
+    asks: Vec<Ask<'a>>,
     needs: [bool; 2],
     fault: Option<Fault>,
 }
@@ -114,12 +116,18 @@ impl<'a> Ready<'a> {
         let unit = self.job.drawing.unit;
         let rule = self.job.plan.decision_rule;
         let mut features = Vec::with_capacity(self.features.len());
+        let mut standards = Vec::with_capacity(self.features.len());
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
             let in_question = sizes.in_question || suspected.contains(&f);
-            let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
+            let letters = demand.asks.first().map(|a| a.letters.as_slice());
             let (frame, unframed) = measured.frame(letters);
             let at = measured.at(f, &frame, demand.feature.basic_point(unit));
             let mut found = demand.judge(unit, at, sizes.seen, in_question, unframed);
+            for ask in demand.asks.iter().skip(1) {
+                let (frame, unframed) = measured.frame(Some(&ask.letters));
+                let at = measured.at(f, &frame, demand.feature.basic_point(unit));
+                found.further.push(demand.position(ask, unit, at, &found.size, unframed));
+            }
             let standard = sizes.standard.filter(|_| measured.known(f));
             prove_size(&mut found.size, standard, rule);
             if measured.known(f) {
@@ -130,8 +138,20 @@ impl<'a> Ready<'a> {
                 let size = standard.map(|u| (&found.size, u));
                 prove_position(position, deviation, found.covariance, size, rule);
             }
-            demand.settle(&mut found);
+            for (ask, position) in demand.asks.iter().skip(1).zip(&mut found.further) {
+                let (frame, _) = measured.frame(Some(&ask.letters));
+                let covariance =
+                    measured.known(f).then(|| measured.covariance(f, &frame)).flatten();
+                let size = standard.map(|u| (&found.size, u));
+                prove_position(position, position.deviation, covariance, size, rule);
+            }
+            standards.push(standard);
             features.push(found);
+        }
+        let asks: Vec<&[Ask<'_>]> = self.features.iter().map(|d| d.asks.as_slice()).collect();
+        let together = judge_patterns(self.job, &asks, &mut measured, &standards, &mut features);
+        for (demand, found) in self.features.iter().zip(&mut features) {
+            demand.settle(found);
         }
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
             problems.extend(standing(orientation, centres));
@@ -145,6 +165,7 @@ impl<'a> Ready<'a> {
         Some(PieceFinding {
             serial: piece.serial.clone(),
             features,
+            patterns: together,
             questions,
             problems,
             tally,
@@ -235,7 +256,7 @@ impl<'a> Ready<'a> {
         if !measured.known(feature) {
             return Vec::new();
         }
-        let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
+        let letters = demand.asks.first().map(|a| a.letters.as_slice());
         let basic = demand.feature.basic_point(self.job.drawing.unit);
         measured.budget(feature, letters, basic)
     }
@@ -307,25 +328,11 @@ impl<'a> Demand<'a> {
     fn of(job: &Job, feature: &'a Feature) -> Self {
         let unit = job.drawing.unit;
         let limits = feature.size.and_then(|s| s.limits(unit));
-        let position = feature.position().map(|p| {
-            let out = |f: bool, u: Unjudged| f.then_some(u);
-            let tolerance = p.tolerance.length(unit);
-            let has_modifier = p.modifier != crate::job::Modifier::None;
-            let zero_at_modifier = has_modifier && tolerance == Length::ZERO;
-            let needs = needs(feature);
-            let unjudged = out(feature.kind == Kind::Face, Unjudged::OfFace)
-                .or_else(|| {
-                    out(tolerance <= Length::ZERO && !zero_at_modifier, Unjudged::Tolerance)
-                })
-                .or_else(|| out(has_modifier && limits.is_none(), Unjudged::ModifierWithoutLimits))
-                .or_else(|| out(needs[0] && feature.x.is_none(), Unjudged::NominalMissing(Axis::X)))
-                .or_else(|| {
-                    out(needs[1] && feature.y.is_none(), Unjudged::NominalMissing(Axis::Y))
-                });
-            (p, unjudged)
-        });
+        let asks = Ask::all(feature, &job.drawing);
+        let needs = asks.iter().map(|a| a.needs(feature.kind));
+        let needs = needs.fold([false; 2], |[x, y], [ax, ay]| [x || ax, y || ay]);
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
-        Self { feature, limits, position, needs: needs(feature), fault }
+        Self { feature, limits, asks, needs, fault }
     }
 
     fn judge(
@@ -350,21 +357,7 @@ impl<'a> Demand<'a> {
         let y = coordinate(at.y, feature.y, self.needs[1]);
         let modifier = feature.position().map(|p| p.modifier).unwrap_or_default();
         let size = judge_size(feature.kind, self.limits, modifier, sizes);
-        let position: Option<PositionFinding> = self.position.as_ref().map(|(p, unjudged)| {
-            let zone = match (feature.kind.is_round(), feature.across) {
-                (false, Some(axis)) => Zone::Planes(axis),
-                _ => Zone::Round,
-            };
-            let asked = Asked {
-                kind: feature.kind,
-                zone,
-                tolerance: p.tolerance.length(unit),
-                modifier: p.modifier,
-                datums: &p.datums,
-            };
-            let unjudged = unjudged.clone().or_else(|| unframed.clone());
-            judge_position(&asked, x.deviation(), y.deviation(), &size, unjudged)
-        });
+        let position = self.asks.first().map(|ask| self.position(ask, unit, at, &size, unframed));
         FeatureFinding {
             number: feature.number.clone(),
             kind: feature.kind,
@@ -373,12 +366,28 @@ impl<'a> Demand<'a> {
             covariance: None,
             size,
             position,
+            further: Vec::new(),
             salvage: None,
             fault,
             in_question,
             // Drawn by `settle`, once size and position are decided.
             verdict: Verdict::NothingAsked,
         }
+    }
+
+    /// Judges one segment of a position callout by coordinates in its own frame.
+    fn position(
+        &self,
+        ask: &Ask<'_>,
+        unit: Unit,
+        at: Coordinates,
+        size: &SizeFinding,
+        unframed: Option<Unjudged>,
+    ) -> PositionFinding {
+        let less = |at: Option<Length>, axis| Some(at? - self.feature.basic(axis, unit)?);
+        let deviation = [less(at.x, Axis::X), less(at.y, Axis::Y)];
+        let unjudged = ask.unjudged.clone().or(unframed);
+        judge_position(&ask.asked(self.feature.kind), deviation, size, unjudged)
     }
 
     /// Draws the verdict over size and position, once both are decided.
@@ -390,7 +399,8 @@ impl<'a> Demand<'a> {
             .filter(|_| !found.in_question && found.fault.is_none())
             .and_then(|p| salvage(found.kind, &found.size, p));
         let asked = self.feature.size.is_some() || found.position.is_some();
-        let position = found.position.as_ref().map_or(Verdict::NothingAsked, |p| p.verdict);
+        let position =
+            found.positions().map(|p| p.verdict).fold(Verdict::NothingAsked, Verdict::and);
         found.verdict = if asked && found.fault.is_some() {
             Verdict::CannotBeJudged
         } else {
@@ -418,20 +428,6 @@ struct Sizes {
     /// The largest standard uncertainty of any of them.
     standard: Option<Length>,
     in_question: bool,
-}
-
-/// Which coordinates a feature's callouts need: both for a position of a round feature, the one
-/// across for a slot or tab.
-fn needs(feature: &Feature) -> [bool; 2] {
-    if feature.position().is_none() {
-        return [false, false];
-    }
-    match (feature.kind, feature.across) {
-        (Kind::Slot | Kind::Tab, Some(Axis::X)) => [true, false],
-        (Kind::Slot | Kind::Tab, Some(Axis::Y)) => [false, true],
-        (Kind::Face, _) => [false, false],
-        _ => [true, true],
-    }
 }
 
 fn tally(features: &[FeatureFinding]) -> (Tally, Verdict) {

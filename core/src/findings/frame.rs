@@ -38,7 +38,8 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
             .collect();
         let asks = |f: &&crate::job::Feature| f.position().is_some_and(|p| !p.datums.is_empty());
         job.drawing.features.iter().filter(asks).find(|f| {
-            f.position().is_some_and(|p| !p.datums.iter().any(|d| letters.contains(&d.as_str())))
+            f.position()
+                .is_some_and(|p| !p.datums.iter().any(|d| letters.contains(&d.letter.as_str())))
         })
     };
     // In every piece that was read in this orientation, and in one at least.

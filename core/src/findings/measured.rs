@@ -214,6 +214,23 @@ impl<'a> Measured<'a> {
         frame.covariance(bench, feature, [mm(at.x), mm(at.y)])
     }
 
+    /// Variance of Σ g·p over places p in a frame that stands still, mm², for features and the
+    /// derivatives g along x and y.
+    pub(super) fn variance(&self, frame: &Frame, g: &[(usize, [f64; 2])]) -> Option<f64> {
+        let bench = self.bench.as_ref()?;
+        let g: Vec<(usize, [f64; 2])> = g.iter().map(|(f, g)| (*f, frame.to_bench(*g))).collect();
+        let mut sum = 0.0;
+        for (a, ga) in &g {
+            for (b, gb) in &g {
+                // What is held has no uncertainty.
+                let Some(c) = bench.covariance(*a, *b) else { continue };
+                sum += ga[0] * (c[0][0] * gb[0] + c[0][1] * gb[1])
+                    + ga[1] * (c[1][0] * gb[0] + c[1][1] * gb[1]);
+            }
+        }
+        Some(sum)
+    }
+
     /// What the result for a feature owes to each source: along its deviation where it has one, else
     /// in the direction in which it is known least.
     pub(super) fn budget(

@@ -1,9 +1,12 @@
 //! Findings: everything that follows from a job, for every piece.
 
+mod ask;
 mod budget;
 mod evaluate;
 mod frame;
 mod measured;
+mod pattern;
+mod patterned;
 mod patterns;
 mod problem;
 mod remarks;
@@ -11,6 +14,7 @@ mod types;
 
 pub use budget::BudgetLine;
 pub use evaluate::{Planned, Ready, evaluate};
+pub use pattern::{PatternFinding, Room};
 pub use problem::{Place, Problem, Weight};
 pub use types::{
     Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchDoubt,

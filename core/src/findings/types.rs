@@ -1,6 +1,6 @@
 //! The shape of the findings.
 
-use super::Problem;
+use super::{PatternFinding, Problem};
 use crate::adjust::{Misfit, ZeroFit};
 use crate::bench::Question;
 use crate::callout::{PositionFinding, Salvage, SizeFinding, Verdict};
@@ -24,6 +24,8 @@ pub struct PieceFinding {
     pub serial: String,
     /// One for each feature of the drawing, in its order.
     pub features: Vec<FeatureFinding>,
+    /// Patterns that were judged together, with one common shift each.
+    pub patterns: Vec<PatternFinding>,
     /// Readings that are asked about.
     #[serde(skip)]
     pub questions: Vec<Question>,
@@ -143,8 +145,10 @@ pub struct FeatureFinding {
     pub covariance: Option<[[f64; 2]; 2]>,
     /// Size.
     pub size: SizeFinding,
-    /// Position, where asked for.
+    /// Position by the first callout, where asked for.
     pub position: Option<PositionFinding>,
+    /// Position by its lower segments and by further callouts, in the order of the drawing.
+    pub further: Vec<PositionFinding>,
     /// What a change of size would do, where that could help.
     pub salvage: Option<Salvage>,
     /// What makes it impossible to judge the feature as a whole.
@@ -153,6 +157,21 @@ pub struct FeatureFinding {
     pub in_question: bool,
     /// Verdict over size and position.
     pub verdict: Verdict,
+}
+
+impl FeatureFinding {
+    /// Position by every segment of every callout, the first callout first.
+    pub fn positions(&self) -> impl Iterator<Item = &PositionFinding> {
+        self.position.iter().chain(&self.further)
+    }
+
+    /// The segment with this index among [`Self::positions`], to change it.
+    pub(super) fn position_mut(&mut self, segment: usize) -> Option<&mut PositionFinding> {
+        match segment.checked_sub(1) {
+            None => self.position.as_mut(),
+            Some(further) => self.further.get_mut(further),
+        }
+    }
 }
 
 /// What makes it impossible to judge a feature as a whole.

@@ -181,6 +181,12 @@ impl Frame {
         self.clock.map_or(0.0, |c| c.turn)
     }
 
+    /// A direction of this frame in the frame of the bench.
+    #[must_use]
+    pub fn to_bench(&self, direction: [f64; 2]) -> [f64; 2] {
+        rotated(direction, -self.turn())
+    }
+
     /// The coordinates of a feature in this frame. One that is known along a single axis stays so
     /// as long as the frame is not turned.
     #[must_use]

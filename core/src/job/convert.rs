@@ -81,6 +81,7 @@ fn figures(drawing: &mut Drawing) -> Vec<&mut Figure> {
         }
         for Callout::Position(p) in callouts {
             list.push(&mut p.tolerance);
+            list.extend(p.lower.iter_mut().map(|s| &mut s.tolerance));
         }
     }
     list
@@ -106,7 +107,7 @@ fn twelve_digits(value: f64) -> f64 {
 #[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 #[allow(clippy::float_cmp, reason = "these figures are the same decimals")]
 mod tests {
-    use super::super::{Kind, Modifier, Position};
+    use super::super::{DatumRef, Kind, Modifier, Position};
     use super::*;
     use proptest::prelude::*;
 
@@ -123,7 +124,8 @@ mod tests {
             callouts: vec![Callout::Position(Position {
                 tolerance: Figure(0.01),
                 modifier: Modifier::Mmc,
-                datums: vec!["A".to_owned()],
+                datums: DatumRef::all(&["A"]),
+                ..Position::default()
             })],
             ..Feature::default()
         });

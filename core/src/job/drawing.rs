@@ -67,7 +67,7 @@ impl Outline {
 }
 
 /// A datum letter and what it stands on.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Datum {
     /// The letter, as in the feature control frame.
@@ -76,6 +76,10 @@ pub struct Datum {
     /// the angle plate and is not measured in the plane (the primary datum, mostly).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub feature: Option<String>,
+    /// Size of its boundary where the drawing states it; absent: it follows from the limits of the
+    /// feature and its own tolerance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub boundary: Option<Figure>,
     /// In words, for the sheet: "large face".
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub what: String,

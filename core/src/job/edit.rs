@@ -28,6 +28,7 @@ impl Job {
             letter: letter.to_owned(),
             feature: feature.map(str::to_owned),
             what: what.to_owned(),
+            ..Datum::default()
         };
         let orientation = |number, up: Side, on: &str| Orientation {
             number,

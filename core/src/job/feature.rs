@@ -1,6 +1,6 @@
 //! Features and what is asked of them.
 
-use super::SizeLimits;
+use super::{DatumRef, SizeLimits};
 use crate::quantity::{Axis, Figure, Length, Point, Side, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -118,10 +118,16 @@ impl Feature {
         }
     }
 
-    /// Its position callout, if it has one.
+    /// Its first position callout, if it has one.
     #[must_use]
     pub fn position(&self) -> Option<&Position> {
-        self.callouts.iter().map(|Callout::Position(p)| p).next()
+        self.positions().next()
+    }
+
+    /// Its position callouts, in the order of the drawing: two for single segments, or for a zone
+    /// that is narrower along one axis.
+    pub fn positions(&self) -> impl Iterator<Item = &Position> {
+        self.callouts.iter().map(|Callout::Position(p)| p)
     }
 }
 
@@ -133,21 +139,50 @@ pub enum Callout {
     Position(Position),
 }
 
-/// A position callout (ASME Y14.5-2018, clause 10; ISO 1101, 17.12).
+/// A position callout (ASME Y14.5-2018, clause 10; ISO 1101, 17.12; ISO 5458).
 ///
-/// Round features: the zone is a cylinder and the tolerance its diameter. Slots and tabs:
-/// two planes, the tolerance their distance.
+/// Round features: the zone is a cylinder and the tolerance its diameter. Slots and tabs, and
+/// round features whose callout names an axis: two planes, the tolerance their distance.
+///
+/// Callouts with the same datums in the same order at the same boundaries are judged together,
+/// with one common shift where the datums leave any (ASME Y14.5-2018, 7.19, simultaneous
+/// requirements).
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Position {
     /// Diameter or width of the zone.
     pub tolerance: Figure,
+    /// The axis across the two planes of the zone of a round feature; absent: a cylinder.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub along: Option<Axis>,
     /// Material condition of the toleranced feature.
     #[serde(default)]
     pub modifier: Modifier,
-    /// Datum letters, primary first.
+    /// Datum letters, primary first, with their boundaries.
     #[serde(default)]
-    pub datums: Vec<String>,
+    pub datums: Vec<DatumRef>,
+    /// Lower segments of a composite callout: the same pattern held closer, free to move.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub lower: Vec<Segment>,
+    /// A word that tells patterns apart whose callouts are alike; empty for most drawings.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub pattern: String,
+    /// The pattern is judged for itself, and not together with others in the same frame
+    /// (SEP REQT on the drawing).
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub separate: bool,
+}
+
+/// A lower segment of a composite position callout (ASME Y14.5-2018, 10.5.1): its datums stop
+/// rotation only.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Segment {
+    /// Diameter or width of the zone.
+    pub tolerance: Figure,
+    /// Datum letters.
+    #[serde(default)]
+    pub datums: Vec<DatumRef>,
 }
 
 /// Material condition at which a tolerance applies.

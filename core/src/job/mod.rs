@@ -7,6 +7,7 @@
 
 mod bounds;
 mod convert;
+mod datum_ref;
 mod drawing;
 mod edit;
 mod feature;
@@ -19,8 +20,9 @@ mod record;
 mod shipment;
 
 pub use bounds::{BOUNDS, Bounds};
+pub use datum_ref::{Boundary, DatumRef};
 pub use drawing::{Datum, Drawing, Outline};
-pub use feature::{Callout, Feature, Kind, Modifier, Position};
+pub use feature::{Callout, Feature, Kind, Modifier, Position, Segment};
 pub use limits::{Limits, SizeLimits};
 pub use material::{MATERIALS, Material};
 pub use piece::{Piece, Reading, Squareness, Touch, ZeroCheck};
@@ -41,7 +43,7 @@ use serde::{Deserialize, Serialize};
 pub struct Job {
     /// Always `"quarterturn job"`.
     pub format: String,
-    /// Version of this format; this program writes version 2 and reads 1 and 2.
+    /// Version of this format; this program writes version 3 and reads 1 to 3.
     pub version: u32,
     /// True for the example that comes with the program; it is marked on every page.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]

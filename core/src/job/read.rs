@@ -10,8 +10,9 @@ use std::fmt;
 /// The value of `format` in every job file.
 pub const FORMAT: &str = "quarterturn job";
 /// The version that this program writes. It reads the ones before as well: version 1 knew no
-/// zeros of single readings, no uncertainty and no guarded acceptance, and lacks nothing else.
-pub const VERSION: u32 = 2;
+/// zeros of single readings, no uncertainty and no guarded acceptance, version 2 no boundaries of
+/// datums, no patterns and no lines of the drawing between features; they lack nothing else.
+pub const VERSION: u32 = 3;
 
 /// Why a file is no job.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -272,15 +273,18 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
                 within(&format!("{place}.size"), figure, unit, BOUNDS.size_mm)?;
             }
         }
-        if f.callouts.len() > 1 {
-            return refuse(
-                format!("{place}.callouts"),
-                "this version judges one position callout for each feature.",
-                "Keep one of them, and report the other by another way.",
-            );
-        }
-        if let Some(p) = f.position() {
-            within(&format!("{place}.callouts"), p.tolerance, unit, BOUNDS.tolerance_mm)?;
+        at_most(&format!("{place}.callouts"), f.callouts.len(), BOUNDS.callouts)?;
+        for (c, p) in f.positions().enumerate() {
+            let place = format!("{place}.callouts[{c}]");
+            at_most(&format!("{place}.lower"), p.lower.len(), BOUNDS.callouts)?;
+            label(&format!("{place}.pattern"), &p.pattern)?;
+            let lower = p.lower.iter().map(|s| (s.tolerance, &s.datums));
+            for (tolerance, datums) in std::iter::once((p.tolerance, &p.datums)).chain(lower) {
+                within(&place, tolerance, unit, BOUNDS.tolerance_mm)?;
+                for datum in datums {
+                    label(&format!("{place}.datums"), &datum.letter)?;
+                }
+            }
         }
     }
     Ok(())

@@ -9,8 +9,8 @@
 use super::{Layout, PatternOptions, pattern, zone, zone_lettered};
 use crate::findings::{PieceFinding, evaluate};
 use crate::job::{
-    Callout, Datum, Feature, Job, Kind, Modifier, Outline, Piece, Position, Reading, SizeLimits,
-    Zero,
+    Callout, Datum, DatumRef, Feature, Job, Kind, Modifier, Outline, Piece, Position, Reading,
+    SizeLimits, Zero,
 };
 use crate::mark::{Mark, Point, Step};
 use crate::quantity::{Axis, Figure, Side, Unit};
@@ -25,7 +25,8 @@ fn hole(number: &str, x: f64, y: f64, size: f64) -> Feature {
         callouts: vec![Callout::Position(Position {
             tolerance: Figure(0.2),
             modifier: Modifier::Mmc,
-            datums: vec!["A".into(), "B".into(), "C".into()],
+            datums: DatumRef::all(&["A", "B", "C"]),
+            ..Position::default()
         })],
         ..Feature::default()
     }
@@ -290,6 +291,7 @@ fn every_job_has_a_picture_without_a_missing_number() {
         letter: "D".into(),
         feature: Some("1".into()),
         what: String::new(),
+        ..Default::default()
     });
     only.drawing.features.push(hole("1", 0.0, 0.0, 0.2));
     jobs.push(("at the origin", only));

@@ -2,9 +2,9 @@
 
 use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
-use crate::callout::{Bonus, Verdict};
+use crate::callout::{Bonus, PositionFinding, Segment, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, Ready};
-use crate::job::{Drawing, Feature, Modifier};
+use crate::job::{Boundary, DatumRef, Drawing, Feature, Modifier};
 use crate::mark::{
     Cell, Face, Ink, Symbol, Text, VerdictSign, control_frame, control_frame_width, fit, width,
 };
@@ -137,7 +137,7 @@ impl<'a> Block<'a> {
         let reported = !position
             && measured
             && (!size || finding.x.at().is_some() || finding.y.at().is_some());
-        let lines = usize::from(position) + usize::from(size) + usize::from(reported);
+        let lines = finding.positions().count() + usize::from(size) + usize::from(reported);
         Self { finding, feature, drawing, position, size, reported, lines }
     }
 
@@ -163,8 +163,8 @@ impl<'a> Block<'a> {
         let mut line = 0.0;
         if self.position || self.reported {
             self.coordinates(paper, columns, baseline(line));
-            if self.position {
-                self.position(paper, columns, top + line * LINE, baseline(line));
+            if let Some(p) = &self.finding.position {
+                self.position(paper, columns, p, top + line * LINE, baseline(line));
             } else {
                 columns.cell(
                     paper,
@@ -175,6 +175,12 @@ impl<'a> Block<'a> {
                     Ink::Soft,
                 );
             }
+            columns.cell(paper, at::INSTRUMENT, baseline(line), instruments, Face::Sans, Ink::Ink);
+            line += 1.0;
+        }
+        for p in &self.finding.further {
+            self.deviations(paper, columns, p, baseline(line));
+            self.position(paper, columns, p, top + line * LINE, baseline(line));
             columns.cell(paper, at::INSTRUMENT, baseline(line), instruments, Face::Sans, Ink::Ink);
             line += 1.0;
         }
@@ -235,10 +241,25 @@ impl<'a> Block<'a> {
         }
     }
 
-    fn position(&self, paper: &mut Paper<'_>, columns: &Columns, top: f64, y: f64) {
-        let Some(p) = &self.finding.position else { return };
+    /// The deviations of a further segment, in its own frame.
+    fn deviations(&self, paper: &mut Paper<'_>, columns: &Columns, p: &PositionFinding, y: f64) {
         let f = self.figures();
-        let cells = frame_cells(self.feature, self.drawing);
+        for (found, at) in p.deviation.iter().zip([at::DX, at::DY]) {
+            let text = found.map(|d| f.signed(d)).unwrap_or_default();
+            columns.cell(paper, at, y, &text, Face::Sans, Ink::Ink);
+        }
+    }
+
+    fn position(
+        &self,
+        paper: &mut Paper<'_>,
+        columns: &Columns,
+        p: &PositionFinding,
+        top: f64,
+        y: f64,
+    ) {
+        let f = self.figures();
+        let cells = frame_cells(self.feature, self.drawing, p.segment);
         let room = columns.columns[at::REQUIREMENT].width - 1.5;
         let mut height = LINE - 0.5;
         let wide = control_frame_width(height, &cells);
@@ -401,13 +422,15 @@ fn verdict(paper: &mut Paper<'_>, columns: &Columns, y: f64, verdict: Verdict, n
     }
 }
 
-/// The feature control frame of a position callout.
-pub(super) fn frame_cells(feature: &Feature, drawing: &Drawing) -> Vec<Cell> {
-    let Some(p) = feature.position() else { return Vec::new() };
-    let tolerance = p.tolerance.length(drawing.unit);
+/// The feature control frame of one segment of a position callout.
+fn frame_cells(feature: &Feature, drawing: &Drawing, segment: Segment) -> Vec<Cell> {
+    let Some(p) = feature.positions().nth(segment.callout) else { return Vec::new() };
+    let lower = segment.number.checked_sub(1).and_then(|n| p.lower.get(n));
+    let (tolerance, datums) = lower.map_or((p.tolerance, &p.datums), |l| (l.tolerance, &l.datums));
+    let tolerance = tolerance.length(drawing.unit);
     let figure = Figures::of_drawing(drawing).exact(tolerance);
     let mut second = Cell::new();
-    if feature.kind.is_round() {
+    if feature.kind.is_round() && p.along.is_none() {
         second = second.symbol(Symbol::Diameter);
     }
     second = second.text(trimmed(&figure.plain(tolerance)));
@@ -417,8 +440,21 @@ pub(super) fn frame_cells(feature: &Feature, drawing: &Drawing) -> Vec<Cell> {
         Modifier::Lmc => second.symbol(Symbol::LeastMaterial),
     };
     let mut cells = vec![Cell::new().symbol(Symbol::Position), second];
-    cells.extend(p.datums.iter().map(|d| Cell::new().text(d.clone())));
+    cells.extend(datums.iter().map(datum_cell));
+    if let Some(axis) = p.along {
+        cells.push(Cell::new().text(format!("along {}", axis.letter())));
+    }
     cells
+}
+
+/// The compartment of one datum.
+fn datum_cell(datum: &DatumRef) -> Cell {
+    let cell = Cell::new().text(datum.letter.clone());
+    match datum.boundary {
+        Boundary::Regardless => cell,
+        Boundary::Maximum => cell.symbol(Symbol::MaximumMaterial),
+        Boundary::Least => cell.symbol(Symbol::LeastMaterial),
+    }
 }
 
 /// `.0100` as `.010`, `0.100` as `0.1`: a tolerance keeps the digits that say something, three

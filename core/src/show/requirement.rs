@@ -1,8 +1,8 @@
 //! What the drawing asks for, in a line of text.
 
 use super::Figures;
-use crate::job::{Drawing, Feature, Kind, Limits, Modifier, SizeLimits};
-use crate::quantity::Unit;
+use crate::job::{DatumRef, Drawing, Feature, Limits, Modifier, Position, SizeLimits};
+use crate::quantity::{Figure, Unit};
 
 /// `hole 4`, `slot 7`; a face by its letter alone: `face C`.
 #[must_use]
@@ -40,24 +40,63 @@ pub fn limits_text(limits: Limits, figures: Figures) -> String {
     format!("{} – {}", f.plain(limits.lower), f.plain(limits.upper))
 }
 
-/// The position callout in a line: `position ⌀ .0100 MMC | A | B | C`; empty without one.
+/// The first position callout in a line: `position ⌀ .0100 MMC | A | B | C`; empty without one.
 #[must_use]
 pub fn requirement(feature: &Feature, drawing: &Drawing) -> String {
     let Some(p) = feature.position() else { return String::new() };
     let tolerance = p.tolerance.length(drawing.unit);
     let f = Figures::of_drawing(drawing).exact(tolerance);
-    let zone = match feature.kind {
-        Kind::Hole | Kind::Boss => "⌀ ",
-        Kind::Slot | Kind::Tab | Kind::Face => "",
-    };
-    let mut text = format!("position {zone}{}", f.plain(tolerance));
+    let round = feature.kind.is_round() && p.along.is_none();
+    let mut text = format!("position {}{}", if round { "⌀ " } else { "" }, f.plain(tolerance));
     if p.modifier != Modifier::None {
         text.push(' ');
         text.push_str(p.modifier.word());
     }
-    for datum in &p.datums {
-        text.push_str(" | ");
-        text.push_str(datum);
+    if let Some(axis) = p.along {
+        text.push_str(&format!(" along {}", axis.letter()));
     }
+    with_datums(&mut text, &p.datums);
     text
+}
+
+fn with_datums(text: &mut String, datums: &[DatumRef]) {
+    for datum in datums {
+        text.push_str(" | ");
+        text.push_str(&datum.to_string());
+    }
+}
+
+/// All callouts of a feature in the form in which they are typed
+/// ([`crate::entry::callouts`]): `0.2 M | A | B | C / 0.05 | A`.
+#[must_use]
+pub fn callouts_text(feature: &Feature, figures: Figures) -> String {
+    let figure = |tolerance: Figure| {
+        let length = tolerance.length(figures.unit);
+        figures.exact(length).plain(length)
+    };
+    let one = |p: &Position| {
+        let mut text = figure(p.tolerance);
+        match p.modifier {
+            Modifier::None => {}
+            Modifier::Mmc => text.push_str(" M"),
+            Modifier::Lmc => text.push_str(" L"),
+        }
+        if let Some(axis) = p.along {
+            text.push_str(&format!(" along {}", axis.letter().to_lowercase()));
+        }
+        if p.separate {
+            text.push_str(" separate");
+        }
+        if !p.pattern.is_empty() {
+            text.push_str(&format!(" pattern {}", p.pattern));
+        }
+        with_datums(&mut text, &p.datums);
+        for lower in &p.lower {
+            text.push_str(" / ");
+            text.push_str(&figure(lower.tolerance));
+            with_datums(&mut text, &lower.datums);
+        }
+        text
+    };
+    feature.positions().map(one).collect::<Vec<_>>().join(" ; ")
 }

@@ -203,6 +203,34 @@ pub fn unjudged(why: &Unjudged) -> String {
         }
         Unjudged::NominalMissing(axis) => format!("basic {} is missing", axis.letter()),
         Unjudged::Tolerance => "the tolerance must be above zero".to_owned(),
+        Unjudged::AlongThePlane => {
+            "a slot or tab has a place across itself only, and the callout names the other axis"
+                .to_owned()
+        }
+        Unjudged::BoundaryWithoutLimits(letter) => {
+            format!("the boundary of datum {letter} needs its limits of size")
+        }
+        Unjudged::BoundaryOfFace(letter) => {
+            format!("datum {letter} has no size and so no material boundary")
+        }
+        Unjudged::SlotAlone(letter) => format!(
+            "datum {letter}, a slot or tab, comes first at its boundary: how far it stops the \
+             rotation hangs on its length, which is not measured"
+        ),
+        Unjudged::BoundaryBelow(letter) => {
+            format!("datum {letter} stands at its boundary in a lower segment")
+        }
+        Unjudged::BoundaryOfLeast(letter) => format!(
+            "the own tolerance of datum {letter} applies at the other material condition: state \
+             its boundary"
+        ),
+        Unjudged::BeyondBoundary(letter, _) => {
+            format!("the size of datum feature {letter} is beyond its boundary")
+        }
+        Unjudged::Figures => "its figures cannot be fitted".to_owned(),
+        Unjudged::GaugeDoesNotFit(_) => {
+            "the datum features cannot all be inside their boundaries at once".to_owned()
+        }
     }
 }
 

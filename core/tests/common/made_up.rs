@@ -8,9 +8,9 @@
 
 use proptest::prelude::*;
 use quarterturn_core::job::{
-    Blocks, Callout, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier, Orientation,
-    Outline, Piece, Plan, Position, Probe, Reading, Rest, Shipment, SizeLimits, Taken, VERSION,
-    Zero,
+    Blocks, Callout, Datum, DatumRef, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier,
+    Orientation, Outline, Piece, Plan, Position, Probe, Reading, Rest, Shipment, SizeLimits, Taken,
+    VERSION, Zero,
 };
 use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
 
@@ -167,7 +167,8 @@ impl Part {
             callouts: vec![Callout::Position(Position {
                 tolerance: Figure(f.tolerance),
                 modifier: f.modifier,
-                datums: ["A", "B", "C"].map(str::to_owned).to_vec(),
+                datums: DatumRef::all(&["A", "B", "C"]),
+                ..Position::default()
             })],
             ..Feature::default()
         }));
@@ -175,6 +176,7 @@ impl Part {
             letter: letter.to_owned(),
             feature: feature.map(str::to_owned),
             what: String::new(),
+            ..Default::default()
         };
         Drawing {
             unit: self.unit,

@@ -7,9 +7,9 @@
 #![allow(dead_code, reason = "each test uses its own part of this")]
 
 use quarterturn_core::job::{
-    Blocks, Callout, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier, Orientation,
-    Outline, Piece, Plan, Position, Probe, Reading, Rest, Shipment, SizeLimits, Taken, VERSION,
-    Zero, ZeroCheck,
+    Blocks, Callout, Datum, DatumRef, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier,
+    Orientation, Outline, Piece, Plan, Position, Probe, Reading, Rest, Shipment, SizeLimits, Taken,
+    VERSION, Zero, ZeroCheck,
 };
 use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
 use std::f64::consts::PI;
@@ -377,6 +377,7 @@ impl Bench {
             letter: letter.to_owned(),
             feature: feature.map(str::to_owned),
             what: String::new(),
+            ..Default::default()
         };
         Drawing {
             unit: self.unit,
@@ -620,7 +621,8 @@ fn features(rng: &mut Rng, unit: Unit, extent: [f64; 2], standard: f64) -> Vec<M
                 callouts: vec![Callout::Position(Position {
                     tolerance: figure(asked),
                     modifier: [Modifier::None, Modifier::Mmc][rng.below(2)],
-                    datums: ["A", "B", "C"].map(str::to_owned).to_vec(),
+                    datums: DatumRef::all(&["A", "B", "C"]),
+                    ..Position::default()
                 })],
                 ..Feature::default()
             },

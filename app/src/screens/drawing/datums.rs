@@ -8,7 +8,7 @@ use quarterturn_core::job::{BOUNDS, Datum};
 
 fn letter(typed: &str) -> Result<String, EntryError> {
     match entry::datums(typed)?.as_slice() {
-        [one] => Ok(one.clone()),
+        [one] => Ok(one.letter.clone()),
         _ => Err(EntryError("One letter, as in the feature control frame.".to_owned())),
     }
 }
@@ -30,7 +30,7 @@ pub(super) fn Datums() -> impl IntoView {
     let add = move |_| {
         desk.change("a datum more", |job| {
             let letter = free(&job.drawing.datums);
-            job.drawing.datums.push(Datum { letter, feature: None, what: String::new() });
+            job.drawing.datums.push(Datum { letter, ..Datum::default() });
         });
     };
     view! {

@@ -231,7 +231,9 @@ fn seen(margin: Length, f: Figures) -> String {
 mod tests {
     use super::*;
     use quarterturn_core::findings::Ready;
-    use quarterturn_core::job::{Callout, Feature, Modifier, Position, SizeLimits, Touch};
+    use quarterturn_core::job::{
+        Callout, DatumRef, Feature, Modifier, Position, SizeLimits, Touch,
+    };
     use quarterturn_core::quantity::{Figure, Unit};
 
     /// Three holes in inches, measured: in place, by its bonus, out by a hair; faces B and C.
@@ -247,7 +249,8 @@ mod tests {
                 callouts: vec![Callout::Position(Position {
                     tolerance: Figure(0.01),
                     modifier: Modifier::Mmc,
-                    datums: vec!["A".into(), "B".into(), "C".into()],
+                    datums: DatumRef::all(&["A", "B", "C"]),
+                    ..Position::default()
                 })],
                 ..Feature::default()
             });

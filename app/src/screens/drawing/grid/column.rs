@@ -2,10 +2,10 @@
 
 use quarterturn_core::entry::{self, EntryError};
 use quarterturn_core::job::{
-    BOUNDS, Callout, Drawing, Feature, Job, Kind, Modifier, Position, SizeLimits,
+    BOUNDS, Callout, DatumRef, Drawing, Feature, Job, Kind, Modifier, Position, SizeLimits,
 };
 use quarterturn_core::quantity::{Axis, Figure, Side};
-use quarterturn_core::show::{Figures, size_text};
+use quarterturn_core::show::{Figures, callouts_text, size_text};
 
 /// A column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -95,10 +95,12 @@ impl Column {
                 "Position tolerance: the distance of the two planes. Empty if none is asked."
             }
             (Self::Tolerance, _) => {
-                "Position tolerance: the diameter of the zone. Empty if none is asked."
+                "Position tolerance: the diameter of the zone. Or the whole callout as drawn: 0.1 M | A | B(M) | C(M); lower segments behind /, further callouts behind ;."
             }
             (Self::Modifier, _) => "M at maximum material, L at least material, empty for none.",
-            (Self::Datums, _) => "Datum letters of the position, primary first: A B C.",
+            (Self::Datums, _) => {
+                "Datum letters of the position, primary first: A B C; at their boundary A B(M) C(M)."
+            }
             (Self::Note, _) => "A remark for the sheet.",
         }
     }
@@ -137,13 +139,17 @@ impl Column {
             Self::Size => feature
                 .size
                 .map_or_else(String::new, |s| size_text(s, figures.unit, figures.decimals)),
+            Self::Tolerance if more_than_columns(feature) => callouts_text(feature, figures),
             Self::Tolerance => figure(position.map(|p| p.tolerance)),
             Self::Modifier => match position.map(|p| p.modifier) {
                 Some(Modifier::Mmc) => "M".to_owned(),
                 Some(Modifier::Lmc) => "L".to_owned(),
                 Some(Modifier::None) | None => String::new(),
             },
-            Self::Datums => position.map_or_else(String::new, |p| p.datums.join(" | ")),
+            Self::Datums => position.map_or_else(String::new, |p| {
+                let datums: Vec<String> = p.datums.iter().map(ToString::to_string).collect();
+                datums.join(" | ")
+            }),
             Self::Note => feature.note.clone(),
         }
     }
@@ -216,6 +222,9 @@ impl Column {
             Self::Size if typed.is_empty() => Entry::Size(None),
             Self::Size => Entry::Size(Some(entry::size(typed, unit)?)),
             Self::Tolerance if typed.is_empty() => Entry::Tolerance(None),
+            Self::Tolerance if typed.contains(['|', '/', ';']) => {
+                Entry::Callouts(entry::callouts(typed, unit)?)
+            }
             Self::Tolerance => {
                 let bare = typed.trim_start_matches(['⌀', 'Ø', 'ø']).trim_end_matches("dia").trim();
                 let tolerance = entry::number(bare, unit)?;
@@ -256,7 +265,8 @@ pub(super) enum Entry {
     Size(Option<SizeLimits>),
     Tolerance(Option<Figure>),
     Modifier(Modifier),
-    Datums(Vec<String>),
+    Datums(Vec<DatumRef>),
+    Callouts(Vec<Callout>),
     Note(String),
 }
 
@@ -299,6 +309,7 @@ impl Entry {
                     tolerance,
                     modifier: Modifier::None,
                     datums: like,
+                    ..Position::default()
                 })),
             },
             Self::Modifier(modifier) => {
@@ -311,9 +322,18 @@ impl Entry {
                     position.datums = datums;
                 }
             }
+            Self::Callouts(callouts) => feature.callouts = callouts,
             Self::Note(note) => feature.note = note,
         }
     }
+}
+
+/// The callouts say more than the columns hold: several, with lower segments, along one axis, apart.
+fn more_than_columns(feature: &Feature) -> bool {
+    feature.callouts.len() > 1
+        || feature.positions().any(|p| {
+            !p.lower.is_empty() || p.along.is_some() || p.separate || !p.pattern.is_empty()
+        })
 }
 
 fn position_mut(feature: &mut Feature) -> Option<&mut Position> {
@@ -322,10 +342,10 @@ fn position_mut(feature: &mut Feature) -> Option<&mut Position> {
 
 /// The datums that a new position most likely refers to: those of the position above it, or the
 /// drawing's own. They stand in the cell to be changed.
-fn usual_datums(drawing: &Drawing, row: usize) -> Vec<String> {
+fn usual_datums(drawing: &Drawing, row: usize) -> Vec<DatumRef> {
     let above = drawing.features.iter().take(row).rev().find_map(Feature::position);
     above.map_or_else(
-        || drawing.datums.iter().take(3).map(|d| d.letter.clone()).collect(),
+        || drawing.datums.iter().take(3).map(|d| DatumRef::plain(&d.letter)).collect(),
         |p| p.datums.clone(),
     )
 }

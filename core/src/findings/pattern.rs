@@ -1,0 +1,58 @@
+//! What is found of a pattern that was judged with one common shift.
+
+use crate::callout::{Proof, Unjudged, Verdict};
+use crate::job::DatumRef;
+use crate::quantity::Length;
+use serde::Serialize;
+
+/// What is found of a pattern: every position that one functional gauge would check at once.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PatternFinding {
+    /// The datums of its callouts.
+    pub datums: Vec<DatumRef>,
+    /// The lower segment of a composite callout: the pattern in itself, free to move.
+    pub lower: bool,
+    /// Indices of its features in the drawing.
+    pub members: Vec<usize>,
+    /// Those of them that were not measured or cannot be judged.
+    pub missing: Vec<usize>,
+    /// How the measured pattern was moved, along x and y, after it was turned.
+    pub shift: [Length; 2],
+    /// How it was turned about the origin of the drawing, counter-clockwise, in radians.
+    pub turn: f64,
+    /// The smallest margin of any of its features at the best shift, as a diameter.
+    pub margin: Option<Length>,
+    /// Indices of the features that hold it: any other shift makes the margin of one of them
+    /// smaller.
+    pub holding: Vec<usize>,
+    /// The datum features of size and the room that each leaves.
+    pub rooms: Vec<Room>,
+    /// How sure the margin is; by the first-order law of propagation. Absent where the uncertainty
+    /// of something that it hangs on is not known.
+    pub proof: Option<Proof>,
+    /// Why it was not judged, if it was not.
+    pub unjudged: Option<Unjudged>,
+    /// Verdict over the pattern.
+    pub verdict: Verdict,
+}
+
+/// A datum feature of size and the room that it leaves the pattern.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Room {
+    /// Datum letter.
+    pub letter: String,
+    /// Index of the feature in the drawing.
+    pub feature: usize,
+    /// Size of the boundary and the size of the feature that counts; none regardless of size.
+    pub limit: Option<(Length, Length)>,
+    /// Room between the two, as a diameter or a width; zero regardless of size.
+    pub clearance: Length,
+    /// The direction across which it stops the pattern; none: all round.
+    pub across: Option<[f64; 2]>,
+    /// Measured less basic before the shift.
+    pub before: [Length; 2],
+    /// Measured less basic after the shift; within half the clearance.
+    pub after: [Length; 2],
+    /// It is one of the things that hold the pattern.
+    pub holds: bool,
+}

@@ -1,0 +1,392 @@
+//! Patterns judged as the functional gauge would: all positions of one frame with one common
+//! shift, where the datums leave a freedom, and lower segments of composite callouts.
+
+use super::ask::Ask;
+use super::measured::Measured;
+use super::{FeatureFinding, PatternFinding, Room};
+use crate::adjust::Coordinates;
+use crate::callout::{
+    Bonus, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
+};
+use crate::fit::{self, Bound, Fit, Freedom, Member, Turn, Unfit};
+use crate::frame::Frame;
+use crate::job::{Boundary, DatumRef, Job, Modifier, Position};
+use crate::pattern::{Held, Shape, Stop, limit};
+use crate::quantity::{Axis, Length};
+use rustc_hash::FxHashMap;
+
+/// Judges all patterns of a piece and writes what it finds into the features' positions.
+/// `standards` are the uncertainties of the sizes, where known.
+pub(super) fn judge_patterns(
+    job: &Job,
+    asks: &[&[Ask<'_>]],
+    measured: &mut Measured<'_>,
+    standards: &[Option<Length>],
+    features: &mut [FeatureFinding],
+) -> Vec<PatternFinding> {
+    let mut patterns = Vec::new();
+    for group in groups(job, asks) {
+        let Some((pattern, members)) = judge(job, asks, &group, measured, standards, features)
+        else {
+            continue;
+        };
+        let index = patterns.len();
+        for member in members {
+            let found = features.get_mut(member.feature);
+            let Some(p) = found.and_then(|f| f.position_mut(member.ask)) else { continue };
+            if let Some(why) = &pattern.unjudged {
+                p.unjudged.get_or_insert_with(|| why.clone());
+                p.verdict = pattern.verdict;
+                continue;
+            }
+            let shifted = Shifted { pattern: index, before: member.before };
+            let holds = pattern.holding.contains(&member.feature);
+            p.proof = pattern.proof.filter(|_| holds);
+            if member.ready {
+                shift_position(p, member.after, shifted, pattern.verdict, holds);
+            }
+        }
+        patterns.push(pattern);
+    }
+    patterns
+}
+
+/// Segments that are judged together.
+struct Group<'a> {
+    datums: &'a [DatumRef],
+    lower: bool,
+    /// Feature, and index among its asks.
+    members: Vec<(usize, usize)>,
+}
+
+/// What makes two segments one requirement.
+#[derive(PartialEq, Eq, Hash)]
+struct Key<'a> {
+    datums: &'a [DatumRef],
+    /// The callout itself, where it is judged for itself: always in a lower segment.
+    alone: Option<(u64, Modifier, &'a str, usize)>,
+    lower: Option<(u64, &'a [DatumRef])>,
+}
+
+fn key<'a>(ask: &Ask<'a>) -> Key<'a> {
+    let callout: &'a Position = ask.callout;
+    let number = ask.segment.number;
+    let alone = (callout.separate || number > 0).then(|| {
+        (callout.tolerance.0.to_bits(), callout.modifier, callout.pattern.as_str(), number)
+    });
+    let lower = number
+        .checked_sub(1)
+        .and_then(|n| callout.lower.get(n))
+        .map(|s| (s.tolerance.0.to_bits(), s.datums.as_slice()));
+    Key { datums: &callout.datums, alone, lower }
+}
+
+fn groups<'a>(job: &Job, asks: &[&[Ask<'a>]]) -> Vec<Group<'a>> {
+    let mut at: FxHashMap<Key<'a>, usize> = FxHashMap::default();
+    let mut all: Vec<Group<'a>> = Vec::new();
+    // Nearly all drawings have one frame that leaves nothing free.
+    let mut whole: FxHashMap<&'a [DatumRef], bool> = FxHashMap::default();
+    for (feature, asks) in asks.iter().enumerate() {
+        for (index, ask) in asks.iter().enumerate() {
+            let lower = ask.segment.number > 0;
+            let stands = *whole
+                .entry(ask.datums)
+                .or_insert_with(|| Held::of(job, ask.datums).is_ok_and(|held| held.stands()));
+            if !lower && stands {
+                continue;
+            }
+            let group = *at.entry(key(ask)).or_insert_with(|| {
+                all.push(Group { datums: ask.datums, lower, members: Vec::new() });
+                all.len() - 1
+            });
+            all[group].members.push((feature, index));
+        }
+    }
+    all
+}
+
+/// One feature in its pattern.
+struct Placed {
+    feature: usize,
+    ask: usize,
+    zone: Zone,
+    /// Whether all of it was measured, and it can be judged.
+    ready: bool,
+    /// A bonus could still come from a size that was not measured.
+    short: bool,
+    at: [f64; 2],
+    basic: [f64; 2],
+    before: [Option<Length>; 2],
+    after: [Option<Length>; 2],
+    allowed: f64,
+    /// Its size made a bonus.
+    earned: bool,
+}
+
+fn judge(
+    job: &Job,
+    asks: &[&[Ask<'_>]],
+    group: &Group<'_>,
+    measured: &mut Measured<'_>,
+    standards: &[Option<Length>],
+    features: &[FeatureFinding],
+) -> Option<(PatternFinding, Vec<Placed>)> {
+    let letters: Vec<String> = group.datums.iter().map(|d| d.letter.clone()).collect();
+    let (frame, unframed) = measured.frame(Some(&letters));
+    let mut members: Vec<Placed> = group
+        .members
+        .iter()
+        .filter_map(|&(f, ask)| placed(job, asks, (f, ask), measured, &frame, features))
+        .collect();
+    let mut pattern = PatternFinding {
+        datums: group.datums.to_vec(),
+        lower: group.lower,
+        members: members.iter().map(|m| m.feature).collect(),
+        missing: members.iter().filter(|m| !m.ready).map(|m| m.feature).collect(),
+        shift: [Length::ZERO; 2],
+        turn: 0.0,
+        margin: None,
+        holding: Vec::new(),
+        rooms: Vec::new(),
+        proof: None,
+        unjudged: None,
+        verdict: Verdict::NotMeasured,
+    };
+    let held = match unframed.map_or_else(|| Held::of(job, group.datums), Err) {
+        Ok(held) => held,
+        Err(why) => return Some((refused(pattern, why), members)),
+    };
+    if group.lower && held.stops.iter().any(|s| s.loose) {
+        let loose = group.datums.iter().find(|d| d.boundary != Boundary::Regardless);
+        let letter = loose.map(|d| d.letter.clone()).unwrap_or_default();
+        return Some((refused(pattern, Unjudged::BoundaryBelow(letter)), members));
+    }
+    let ready: Vec<usize> = (0..members.len()).filter(|i| members[*i].ready).collect();
+    if ready.is_empty() {
+        return Some((pattern, members));
+    }
+    let stops: &[Stop] = if group.lower { &[] } else { &held.stops };
+    let mut bounds = Vec::with_capacity(stops.len());
+    for stop in stops {
+        match bound(job, group.datums, stop, measured, &frame, features) {
+            Ok((bound, room)) => {
+                bounds.push(bound);
+                pattern.rooms.push(room);
+            }
+            Err(why) => return Some((refused(pattern, why), members)),
+        }
+    }
+    let clocked = held.stops.iter().any(|s| matches!(s.shape, Shape::Across(_)) && !s.loose)
+        && held.stops.iter().any(|s| s.shape == Shape::Round && !s.loose);
+    let [x, y] = if group.lower { [true; 2] } else { held.along.map(|stopped| !stopped) };
+    let freedom = Freedom {
+        x,
+        y,
+        turn: if held.turn || (group.lower && clocked) { Turn::Locked } else { Turn::Free },
+    };
+    let fitted: Vec<Member> = ready.iter().map(|&i| member(&members[i])).collect();
+    let found = match fit::fit(&fitted, &bounds, freedom) {
+        Ok(found) => found,
+        Err(Unfit::Infeasible { excess }) => {
+            let why = Unjudged::GaugeDoesNotFit(Length::mm(2.0 * excess));
+            return Some((refused(pattern, why), members));
+        }
+        Err(_) => return Some((refused(pattern, Unjudged::Figures), members)),
+    };
+    moved(&mut pattern, &mut members, &found, &ready, &bounds);
+    let standard =
+        standard(&pattern, &members, &found, (&ready, stops), (measured, &frame), standards);
+    let margin = Length::mm(-2.0 * found.s());
+    let (proof, verdict) = prove_margin(margin, standard, job.plan.decision_rule);
+    pattern.proof = proof;
+    // What is missing could only hold the pattern closer.
+    let incomplete = !pattern.missing.is_empty();
+    let short = members.iter().any(|m| m.short);
+    pattern.verdict = match verdict {
+        Verdict::DoesNotConform if !short => Verdict::DoesNotConform,
+        _ if incomplete || (short && verdict != Verdict::Conforms) => Verdict::NotMeasured,
+        other => other,
+    };
+    Some((pattern, members))
+}
+
+fn refused(pattern: PatternFinding, why: Unjudged) -> PatternFinding {
+    let verdict = match why {
+        Unjudged::DatumNotMeasured(_) => Verdict::NotMeasured,
+        _ => Verdict::CannotBeJudged,
+    };
+    PatternFinding { unjudged: Some(why), verdict, ..pattern }
+}
+
+fn placed(
+    job: &Job,
+    asks: &[&[Ask<'_>]],
+    (feature, ask): (usize, usize),
+    measured: &Measured<'_>,
+    frame: &Frame,
+    features: &[FeatureFinding],
+) -> Option<Placed> {
+    let asked = asks.get(feature)?.get(ask)?;
+    let found = features.get(feature)?;
+    let position = found.positions().nth(ask)?;
+    let one = job.drawing.features.get(feature)?;
+    let point = one.basic_point(job.drawing.unit);
+    let Coordinates { x, y } = measured.at(feature, frame, point);
+    let basic = [point.x.to_mm(), point.y.to_mm()];
+    let needs = asked.needs(found.kind);
+    let missing = (needs[0] && x.is_none()) || (needs[1] && y.is_none());
+    let at = [x.map_or(basic[0], Length::to_mm), y.map_or(basic[1], Length::to_mm)];
+    Some(Placed {
+        feature,
+        ask,
+        zone: position.zone,
+        ready: !missing && asked.unjudged.is_none() && found.fault.is_none(),
+        short: position.bonus == Bonus::None(NoBonus::SizeNotMeasured),
+        at,
+        basic,
+        before: [x.map(|x| x - point.x), y.map(|y| y - point.y)],
+        after: [None; 2],
+        allowed: position.allowed.to_mm(),
+        earned: matches!(position.bonus, Bonus::Earned { .. }),
+    })
+}
+
+const fn across(axis: Axis) -> [f64; 2] {
+    match axis {
+        Axis::X => [1.0, 0.0],
+        Axis::Y => [0.0, 1.0],
+    }
+}
+
+fn member(placed: &Placed) -> Member {
+    let half = 0.5 * placed.allowed;
+    let zone = match placed.zone {
+        Zone::Round => fit::Zone::Round { radius: half },
+        Zone::Planes(axis) => fit::Zone::Planes { normal: across(axis), half },
+    };
+    Member { nominal: placed.basic, measured: placed.at, zone }
+}
+
+/// What a datum feature leaves the pattern, and how the finding says it.
+fn bound(
+    job: &Job,
+    datums: &[DatumRef],
+    stop: &Stop,
+    measured: &Measured<'_>,
+    frame: &Frame,
+    features: &[FeatureFinding],
+) -> Result<(Bound, Room), Unjudged> {
+    let Some(datum) = datums.get(stop.datum) else { return Err(Unjudged::Figures) };
+    let (Some(one), Some(found)) =
+        (job.drawing.features.get(stop.feature), features.get(stop.feature))
+    else {
+        return Err(Unjudged::UnknownDatum(datum.letter.clone()));
+    };
+    let missing = || Unjudged::DatumNotMeasured(datum.letter.clone());
+    let point = one.basic_point(job.drawing.unit);
+    let basic = [point.x.to_mm(), point.y.to_mm()];
+    let Coordinates { x, y } = measured.at(stop.feature, frame, point);
+    let at = match stop.shape {
+        Shape::Round => [x.ok_or_else(missing)?.to_mm(), y.ok_or_else(missing)?.to_mm()],
+        Shape::Across(e) => {
+            // What lies along the line was not asked for where the datum has one coordinate only.
+            let needed = |at: Option<Length>, e: f64, basic: f64| match at {
+                Some(at) => Ok(at.to_mm()),
+                None if e.abs() > 1e-9 => Err(missing()),
+                None => Ok(basic),
+            };
+            [needed(x, e[0], basic[0])?, needed(y, e[1], basic[1])?]
+        }
+    };
+    let limit = if stop.loose {
+        let sizes = found.size.seen.iter().map(|s| s.size);
+        Some(limit(job, datum, one, datums.get(..stop.datum).unwrap_or_default(), sizes)?)
+    } else {
+        None
+    };
+    let half = 0.5 * limit.map_or(0.0, |l| l.clearance.to_mm());
+    let zone = match stop.shape {
+        Shape::Round => fit::Zone::Round { radius: half },
+        Shape::Across(normal) => fit::Zone::Planes { normal, half },
+    };
+    let room = Room {
+        letter: datum.letter.clone(),
+        feature: stop.feature,
+        limit: limit.map(|l| (l.boundary, l.size)),
+        clearance: Length::mm(2.0 * half),
+        across: match stop.shape {
+            Shape::Round => None,
+            Shape::Across(e) => Some(e),
+        },
+        before: [at[0] - basic[0], at[1] - basic[1]].map(Length::mm),
+        after: [Length::ZERO; 2],
+        holds: false,
+    };
+    Ok((Bound { nominal: basic, measured: at, zone }, room))
+}
+
+/// Writes where everything lies after the shift.
+fn moved(
+    pattern: &mut PatternFinding,
+    members: &mut [Placed],
+    found: &Fit,
+    ready: &[usize],
+    bounds: &[Bound],
+) {
+    pattern.shift = found.shift().map(Length::mm);
+    pattern.turn = found.turn();
+    pattern.margin = Some(Length::mm(-2.0 * found.s()));
+    for &i in ready {
+        let Some(m) = members.get_mut(i) else { continue };
+        let after = found.deviation(m.basic, m.at).map(Length::mm);
+        for ((to, after), before) in m.after.iter_mut().zip(after).zip(m.before) {
+            *to = before.map(|_| after);
+        }
+    }
+    let certificate = found.certificate();
+    let holding = certificate.members.iter().filter_map(|h| members.get(*ready.get(h.index)?));
+    pattern.holding = holding.map(|m| m.feature).collect();
+    for (j, (room, bound)) in pattern.rooms.iter_mut().zip(bounds).enumerate() {
+        room.after = found.deviation(bound.nominal, bound.measured).map(Length::mm);
+        room.holds = certificate.bounds.iter().any(|h| h.index == j);
+    }
+}
+
+/// Standard uncertainty of the margin, as a diameter: at an optimum it hangs on what was measured
+/// by the multipliers of the fit alone (the envelope theorem), a place by its push, and what makes
+/// bonus or clearance by its weight. `None` where the uncertainty of any of it is not known.
+fn standard(
+    pattern: &PatternFinding,
+    members: &[Placed],
+    found: &Fit,
+    (ready, stops): (&[usize], &[Stop]),
+    (measured, frame): (&Measured<'_>, &Frame),
+    standards: &[Option<Length>],
+) -> Option<Length> {
+    let mut pushes: Vec<(usize, [f64; 2])> = Vec::new();
+    let mut sizes = 0.0;
+    let mut size = |feature: usize, weight: f64| {
+        let u = 0.5 * weight * standards.get(feature).copied().flatten()?.to_mm();
+        sizes += u * u;
+        Some(())
+    };
+    let certificate = found.certificate();
+    for hold in &certificate.members {
+        let m = members.get(*ready.get(hold.index)?)?;
+        pushes.push((m.feature, hold.push));
+        if m.earned {
+            size(m.feature, hold.weight)?;
+        }
+    }
+    for hold in &certificate.bounds {
+        let stop = stops.get(hold.index)?;
+        pushes.push((stop.feature, hold.push));
+        if stop.loose {
+            size(stop.feature, hold.weight)?;
+        }
+    }
+    let known = pushes.iter().all(|(f, _)| measured.known(*f));
+    let places = known.then(|| measured.variance(frame, &pushes)).flatten()?;
+    debug_assert_eq!(pattern.rooms.len(), stops.len());
+    Some(Length::mm(2.0 * (places + sizes).max(0.0).sqrt()))
+}

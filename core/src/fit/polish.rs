@@ -1,0 +1,268 @@
+//! Newton's method on the conditions of optimality, with the rotation as it is.
+//!
+//! Once it is known which conditions hold the optimum, they are equations. With J their
+//! derivatives, λ the multipliers and H the second derivatives of s + Σ λ (|deviation| - radius -
+//! s), a step δ of the unknowns (x, y, φ, s) closes the conditions in the range of Jᵀ and goes to
+//! the lowest point in what is left (J. Nocedal and S. Wright, *Numerical Optimization*, 18.1 and
+//! 16.2, the null-space form). The second derivatives of the rotation are part of H, so this is
+//! relinearising until the rotation stands still, but quadratic in the end.
+//!
+//! More conditions than unknowns may hold the optimum at once. So all are weighted with their
+//! multipliers: of conditions that say the same each moves by its share, and one that hardly
+//! takes part hardly matters.
+
+use super::eigen::{Eigen, add_square, dot};
+use super::held::{Held, Part};
+use super::pose::Pose;
+use super::touch::norm;
+
+/// Where Newton's method stands.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Point {
+    pub(super) pose: Pose,
+    /// mm.
+    pub(super) s: f64,
+}
+
+/// Rounding in a length, as part of the lengths it is made of.
+pub(super) const ROUNDING: f64 = 2e-14;
+/// Rounding in a sum of multipliers.
+const BALANCE: f64 = 1e-12;
+/// Sensitivities whose squares are below this part of the largest are rounding.
+const BLIND: f64 = 1e-14;
+
+/// What Newton's method needs of all conditions at one point.
+struct System {
+    /// Jᵀ Λ J.
+    normal: [[f64; 4]; 4],
+    /// Jᵀ Λ times what the conditions lack.
+    open: [f64; 4],
+    /// Gradient of the Lagrangian.
+    gradient: [f64; 4],
+    /// Its second derivatives.
+    bent: [[f64; 4]; 4],
+    /// The most that a condition lacks, mm.
+    lacks: f64,
+}
+
+/// Brings point and multipliers to where rounding ends; false, and everything as it was but the
+/// multipliers, if that is no optimum of what is held.
+pub(super) fn polish(
+    point: &mut Point,
+    held: &mut [Held],
+    locks: &mut [Held],
+    lever: f64,
+    size: f64,
+) -> bool {
+    let mut at = *point;
+    for h in locks.iter_mut() {
+        h.force = [0.0; 2];
+    }
+    for _ in 0..6 {
+        if !newton(&mut at, held, locks, lever, size) {
+            return false;
+        }
+        // What pulls instead of pushing takes no part.
+        let mut worst = (-BALANCE, None);
+        for (k, h) in held.iter().enumerate() {
+            if h.part == Part::Rim && h.weight < worst.0 {
+                worst = (h.weight, Some(k));
+            }
+        }
+        if let Some(h) = worst.1.and_then(|k| held.get_mut(k)) {
+            *h = Held::new(h.touch);
+            continue;
+        }
+        // What was passed over takes part.
+        let mut worst = (ROUNDING * size, None);
+        for (k, h) in held.iter().enumerate() {
+            if h.part == Part::Idle {
+                let over = h.touch.line(&at.pose, lever).over(at.s);
+                if over > worst.0 {
+                    worst = (over, Some(k));
+                }
+            } else if h.part == Part::Apex && norm(h.force) > h.weight + BALANCE {
+                return false;
+            }
+        }
+        let Some(h) = worst.1.and_then(|k| held.get_mut(k)) else {
+            for h in held.iter_mut().filter(|h| h.part == Part::Rim) {
+                h.weight = h.weight.max(0.0);
+                let u = Held::direction(&h.touch.line(&at.pose, lever));
+                h.force = u.map(|u| h.weight * u);
+            }
+            *point = at;
+            return true;
+        };
+        h.part = Part::Rim;
+        h.weight = 1e-2;
+    }
+    false
+}
+
+/// Newton's method for the parts as they are.
+fn newton(at: &mut Point, held: &mut [Held], locks: &mut [Held], lever: f64, size: f64) -> bool {
+    let mut before = f64::INFINITY;
+    // Weights stay what they were at the beginning.
+    let shares: Vec<f64> = held.iter().chain(&*locks).map(|h| share(h, at, lever)).collect();
+    for _ in 0..12 {
+        let system = system(at, held, locks, &shares, lever);
+        let imbalance = system.gradient.iter().fold(0.0_f64, |m, g| m.max(g.abs()));
+        let normal = Eigen::of(system.normal);
+        let floor = BLIND * normal.largest();
+        let mut step = normal.solve(&system.open, floor).map(|v| -v);
+        let bent = |step: &[f64; 4]| {
+            let mut g = system.gradient;
+            for (g, row) in g.iter_mut().zip(&system.bent) {
+                *g += dot(row, step);
+            }
+            g
+        };
+        if normal.values.iter().any(|v| *v <= floor) {
+            let on = lowest(&normal, floor, &system.bent, &bent(&step));
+            for (step, on) in step.iter_mut().zip(on) {
+                *step += on;
+            }
+        }
+        let change = normal.solve(&bent(&step), floor);
+        let length = step.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
+        if length.is_nan() || length > 10.0 * size {
+            return false;
+        }
+        let done = length <= 1e-15 * size;
+        if done || length >= 0.5 * before {
+            if system.lacks <= ROUNDING * size && imbalance <= BALANCE {
+                return true;
+            }
+            if !done && length > 1e-6 * size {
+                return false;
+            }
+        }
+        before = length;
+        let [x, y, turn, s] = step;
+        at.pose = at.pose.moved([x, y], turn / lever);
+        at.s += s;
+        let old = Point { pose: at.pose.moved([-x, -y], -turn / lever), s: at.s - s };
+        for (h, share) in held.iter_mut().chain(&mut *locks).zip(&shares) {
+            give(h, *share, &change, &old, lever);
+        }
+    }
+    false
+}
+
+/// How much a condition counts among those that say the same.
+fn share(h: &Held, at: &Point, lever: f64) -> f64 {
+    match h.part {
+        Part::Idle => 0.0,
+        Part::Rim | Part::Apex => h.weight.max(1e-6),
+        Part::Lock => {
+            let rows = h.touch.line(&at.pose, lever).rows;
+            1.0 / (dot(&rows[0], &rows[0]).max(dot(&rows[1], &rows[1]))).max(1e-12)
+        }
+    }
+}
+
+const fn with_s(row: &[f64; 3], s: f64) -> [f64; 4] {
+    [row[0], row[1], row[2], s]
+}
+
+/// Derivatives of the length of the deviation, and the direction of it.
+fn along(h: &Held, line: &super::touch::Line) -> ([f64; 4], [f64; 2]) {
+    let u = Held::direction(line);
+    let row = [0, 1, 2].map(|k| u[0] * line.rows[0][k] + u[1] * line.rows[1][k]);
+    debug_assert!(h.part == Part::Rim);
+    (with_s(&row, -line.rise), u)
+}
+
+fn system(at: &Point, held: &[Held], locks: &[Held], shares: &[f64], lever: f64) -> System {
+    let mut out = System {
+        normal: [[0.0; 4]; 4],
+        open: [0.0; 4],
+        gradient: [0.0, 0.0, 0.0, 1.0],
+        bent: [[0.0; 4]; 4],
+        lacks: 0.0,
+    };
+    let mut condition = |g: &[f64; 4], lacks: f64, share: f64, multiplier: f64| {
+        add_square(&mut out.normal, share, g);
+        for k in 0..4 {
+            out.open[k] += share * lacks * g[k];
+            out.gradient[k] += multiplier * g[k];
+        }
+        out.lacks = out.lacks.max(lacks.abs());
+    };
+    for (h, share) in held.iter().chain(locks).zip(shares) {
+        if h.part == Part::Idle {
+            continue;
+        }
+        let line = h.touch.line(&at.pose, lever);
+        match h.part {
+            Part::Idle => {}
+            Part::Rim => {
+                let (g, [ux, uy]) = along(h, &line);
+                condition(&g, line.over(at.s), *share, h.weight);
+                // The distance from a circle's centre bends across the deviation.
+                let across = [0, 1, 2].map(|k| ux * line.rows[1][k] - uy * line.rows[0][k]);
+                let bend = h.weight / line.length().max(f64::MIN_POSITIVE);
+                add_square(&mut out.bent, bend, &with_s(&across, 0.0));
+                out.bent[2][2] += h.weight * (ux * line.bend[0] + uy * line.bend[1]);
+            }
+            Part::Apex | Part::Lock => {
+                for k in 0..2 {
+                    if line.rows[k].iter().any(|v| *v != 0.0) {
+                        condition(&with_s(&line.rows[k], 0.0), line.gap[k], *share, h.force[k]);
+                        out.bent[2][2] += h.force[k] * line.bend[k];
+                    }
+                }
+                if h.part == Part::Apex {
+                    let lacks = -(line.radius + at.s);
+                    condition(&[0.0, 0.0, 0.0, -1.0], lacks, *share, h.weight);
+                }
+            }
+        }
+    }
+    out
+}
+
+/// The step to the lowest point in the directions that the conditions leave.
+fn lowest(normal: &Eigen<4>, floor: f64, bent: &[[f64; 4]; 4], gradient: &[f64; 4]) -> [f64; 4] {
+    let mut left = [[0.0; 4]; 4];
+    for (value, v) in normal.values.iter().zip(&normal.vectors) {
+        if *value <= floor {
+            add_square(&mut left, 1.0, v);
+        }
+    }
+    // Left H Left.
+    let half = left.map(|row| {
+        let mut out = [0.0; 4];
+        for (r, b) in row.iter().zip(bent) {
+            for (o, b) in out.iter_mut().zip(b) {
+                *o += r * b;
+            }
+        }
+        out
+    });
+    let whole = half.map(|row| left.map(|l| dot(&row, &l)));
+    let down = left.map(|row| -dot(&row, gradient));
+    let eigen = Eigen::of(whole);
+    eigen.solve(&down, 1e-9 * eigen.largest())
+}
+
+/// The change of the multipliers of one condition.
+fn give(h: &mut Held, share: f64, change: &[f64; 4], old: &Point, lever: f64) {
+    if h.part == Part::Idle {
+        return;
+    }
+    let line = h.touch.line(&old.pose, lever);
+    match h.part {
+        Part::Idle => {}
+        Part::Rim => h.weight -= share * dot(&along(h, &line).0, change),
+        Part::Apex | Part::Lock => {
+            for (force, row) in h.force.iter_mut().zip(&line.rows) {
+                *force -= share * dot(&with_s(row, 0.0), change);
+            }
+            if h.part == Part::Apex {
+                h.weight += share * change[3];
+            }
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! Locks taken out of the unknowns.
+
+use super::eigen::{Eigen, add_square, dot};
+use super::touch::Line;
+
+/// What the locks leave: a step that closes them, and the directions in which the pattern can
+/// still move and some line would notice.
+///
+/// Orthogonal elimination of linear equations (J. Nocedal and S. Wright, *Numerical
+/// Optimization*, 15.3), by eigenvectors of products of three rows.
+#[derive(Debug)]
+pub(super) struct Reduced {
+    /// Step of least length that closes the locks, as far as they agree.
+    pub(super) close: [f64; 3],
+    /// Orthonormal directions; those that are not free are 0.
+    pub(super) free: [[f64; 3]; 3],
+}
+
+/// Squares of sensitivities below this part of the largest are rounding.
+const BLIND: f64 = 1e-13;
+
+impl Reduced {
+    pub(super) fn of(locks: &[Line], lines: &[Line]) -> Self {
+        let mut projector = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+        let close = if locks.is_empty() {
+            [0.0; 3]
+        } else {
+            let (eigen, close) = closing(locks);
+            let floor = BLIND * eigen.largest();
+            for (value, v) in eigen.values.iter().zip(&eigen.vectors) {
+                if *value > floor {
+                    add_square(&mut projector, -1.0, v);
+                }
+            }
+            close
+        };
+        let mut seen = [[0.0; 3]; 3];
+        for line in lines {
+            for row in &line.rows {
+                let row = projector.map(|p| dot(&p, row));
+                add_square(&mut seen, 1.0, &row);
+            }
+        }
+        let all: f64 = lines.iter().flat_map(|l| &l.rows).map(|row| dot(row, row)).sum();
+        let eigen = Eigen::of(seen);
+        let mut free = eigen.vectors;
+        for (value, v) in eigen.values.iter().zip(&mut free) {
+            if *value <= BLIND * all {
+                *v = [0.0; 3];
+            }
+        }
+        Self { close, free }
+    }
+
+    /// The line in the free directions, once the locks are closed.
+    pub(super) fn line(&self, line: &Line) -> Line {
+        Line {
+            gap: line.gap_after(&self.close),
+            rows: line.rows.map(|row| self.free.map(|v| dot(&v, &row))),
+            ..*line
+        }
+    }
+
+    /// A step in the free directions, in the unknowns.
+    pub(super) fn step(&self, y: &[f64; 3]) -> [f64; 3] {
+        let mut x = self.close;
+        for (y, v) in y.iter().zip(&self.free) {
+            for (x, v) in x.iter_mut().zip(v) {
+                *x += y * v;
+            }
+        }
+        x
+    }
+}
+
+/// What the locks hold, and the step of least length that closes them.
+fn closing(locks: &[Line]) -> (Eigen<3>, [f64; 3]) {
+    let mut held = [[0.0; 3]; 3];
+    let mut open = [0.0; 3];
+    for line in locks {
+        for (row, gap) in line.rows.iter().zip(line.gap) {
+            let square = dot(row, row);
+            if square > 0.0 {
+                add_square(&mut held, 1.0 / square, row);
+                for (open, r) in open.iter_mut().zip(row) {
+                    *open -= r * gap / square;
+                }
+            }
+        }
+    }
+    let eigen = Eigen::of(held);
+    let close = eigen.solve(&open, BLIND * eigen.largest());
+    (eigen, close)
+}
+
+/// The step of least length that closes the locks in the linear model.
+pub(super) fn close(locks: &[Line]) -> [f64; 3] {
+    closing(locks).1
+}
