@@ -340,7 +340,7 @@ fn a_file_of_version_1_means_what_it_meant() {
     use quarterturn_core::job::{VERSION, read, write};
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../public/demo-job.json");
     let now = std::fs::read_to_string(path).unwrap();
-    let then = now.replacen("\"version\": 2", "\"version\": 1", 1);
+    let then = now.replacen("\"version\": 3", "\"version\": 1", 1);
     assert_ne!(then, now);
     let job = read(&then).unwrap();
     assert_eq!(job.version, VERSION);
