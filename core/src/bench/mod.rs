@@ -11,6 +11,7 @@
 mod expect;
 mod question;
 mod reduce;
+mod rest;
 mod setup;
 mod standing;
 mod zeros;
@@ -19,6 +20,7 @@ use expect::raw_of;
 pub use expect::{Expectation, VirtualLimit, expected, touches};
 pub use question::{Guess, Heights, Question, question, question_limit};
 pub use reduce::{Mean, Reduced, reduce};
+pub use rest::carries;
 pub use setup::{Contact, Setup, SetupProblem};
 pub use standing::{StandsOtherwise, stands_otherwise};
 pub use zeros::{expected_from, other_zeros};

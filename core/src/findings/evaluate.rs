@@ -117,8 +117,13 @@ impl<'a> Ready<'a> {
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
             let in_question = sizes.in_question || suspected.contains(&f);
             let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
-            let (frame, unframed) = measured.frame(letters);
+            let frame = measured.frame(letters);
             let at = measured.at(f, &frame, demand.feature.basic_point(unit));
+            // What was not read of the feature itself is said first.
+            let unframed = frame
+                .lacks(demand.needs)
+                .filter(|why| demand.is_seen(at) || !matches!(why, Unjudged::DatumNotMeasured(_)))
+                .cloned();
             let mut found = demand.judge(unit, at, sizes.seen, in_question, unframed);
             let standard = sizes.standard.filter(|_| measured.known(f));
             prove_size(&mut found.size, standard, rule);
@@ -326,6 +331,12 @@ impl<'a> Demand<'a> {
         });
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
         Self { feature, limits, position, needs: needs(feature), fault }
+    }
+
+    /// Whether every coordinate that its callouts need was measured.
+    fn is_seen(&self, at: Coordinates) -> bool {
+        let [x, y] = self.needs;
+        (!x || at.x.is_some()) && (!y || at.y.is_some())
     }
 
     fn judge(
