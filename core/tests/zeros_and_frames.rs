@@ -513,3 +513,66 @@ fn what_the_readings_count_from_is_asked_and_not_what_the_plan_says() {
     read(&mut job, 1, "2", 15.0, Some(Zero::Feature("1".to_owned())));
     assert_eq!(said(&job), Vec::<String>::new());
 }
+
+/// Takes orientation 1 by touches: the height of the centre and half of the size about it.
+fn touched(job: &mut Job, feature: &str, centre: f64, zero: Option<Zero>) {
+    job.plan.orientations[0].taken = Taken::Touches;
+    job.pieces[0].readings.push(Reading {
+        orientation: 1,
+        feature: feature.to_owned(),
+        zero,
+        low: vec![Figure(centre - 3.025)],
+        high: vec![Figure(centre + 3.025)],
+        ..Reading::default()
+    });
+}
+
+#[test]
+fn a_zero_of_which_one_point_alone_was_read_is_a_missing_end() {
+    let holes = [("3", 10.0, 10.0), ("4", 30.0, 25.0), ("5", 50.0, 40.0)];
+    let mut job = job(&holes, &["A", "B", "C"]);
+    // Hole 3 really lies at 10.05: held at 10 it would put the others off by that.
+    touched(&mut job, "3", 10.05, None);
+    touched(&mut job, "4", 14.95, Some(Zero::Feature("3".to_owned())));
+    touched(&mut job, "5", 15.0, Some(Zero::Feature("4".to_owned())));
+    for (f, x, _) in holes {
+        read(&mut job, 2, f, x, None);
+    }
+    near(at(&found(&job, "5")), [50.0, 40.0]);
+    job.pieces[0].readings[0].high.clear();
+    let said = |job: &Job| -> Vec<String> {
+        let problems = evaluate(job).pieces[0].problems.clone();
+        problems.into_iter().filter(|p| p.weight == Weight::Stops).map(|p| p.says).collect()
+    };
+    assert_eq!(
+        said(&job),
+        ["In orientation 1 4 counts from 3, of which only the lowest point was read. Take the \
+          highest point too, or choose another zero for it."]
+    );
+    for hole in ["3", "4", "5"] {
+        assert_eq!(found(&job, hole).y.at(), None, "{hole}");
+    }
+    // Set to zero at hole 3 and not read, it is taken as the drawing has it.
+    job.pieces[0].readings.remove(0);
+    job.plan.orientations[0].zero = Zero::Feature("3".to_owned());
+    assert_eq!(said(&job), Vec::<String>::new());
+    near(at(&found(&job, "5")), [50.0, 39.95]);
+    // A link whose own zero makes no sense is none either.
+    job.plan.orientations[0].zero = Zero::Plate;
+    touched(&mut job, "3", 10.05, Some(Zero::Feature("9".to_owned())));
+    assert!(said(&job).iter().any(|s| s.contains("9, which has no reading")), "{:?}", said(&job));
+    touched(&mut job, "9", 3.0, None);
+    assert!(said(&job).iter().any(|s| s.contains("4 counts from 3, whose own zero")));
+    assert_eq!(found(&job, "5").y.at(), None);
+}
+
+#[test]
+fn a_link_of_a_chain_over_unknown_blocks_is_not_taken_as_true() {
+    let mut job = job(&[("1", 10.0, 10.0), ("2", 30.0, 25.0)], &["A", "B", "C"]);
+    job.plan.orientations[0].rest.blocks = Blocks::UNKNOWN;
+    read(&mut job, 1, "1", 77.7, None);
+    read(&mut job, 1, "2", 15.0, Some(Zero::Feature("1".to_owned())));
+    assert_eq!(found(&job, "2").y.at(), None);
+    let said = &evaluate(&job).pieces[0].problems;
+    assert!(said.iter().any(|p| p.says.contains("Nothing ties the heights of 1, 2")), "{said:?}");
+}

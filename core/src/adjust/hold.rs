@@ -116,6 +116,13 @@ pub(super) fn held(
         }
         tied[usize::from(axis == Axis::Y)] = true;
     };
+    // A zero that was read itself is a link of a chain and no end; only the zero of the orientation
+    // is set and not read.
+    let is_set = |zero: usize, orientation: usize| {
+        let number = job.drawing.features.get(zero).map(|f| f.number.as_str());
+        let set = job.plan.orientations.get(orientation).map(|o| &o.zero);
+        matches!(set, Some(Zero::Feature(set)) if Some(set.as_str()) == number)
+    };
     let is_datum = |feature: usize| {
         let number = job.drawing.features.get(feature).map(|f| f.number.as_str());
         job.drawing.datums.iter().any(|d| d.feature.as_deref() == number)
@@ -141,7 +148,7 @@ pub(super) fn held(
         for axis in AXES.into_iter().filter(|a| up.component(*a).abs() > 1e-9) {
             let read = heights.iter().any(|h| h.feature == zero && has(h, axis));
             let fast = tied[usize::from(axis == Axis::Y)];
-            if resting.contains(&zero) || !fast || !read {
+            if resting.contains(&zero) || (is_set(zero, orientation) && !(fast && read)) {
                 hold(zero, axis, &mut tied);
             }
         }

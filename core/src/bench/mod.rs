@@ -17,7 +17,7 @@ mod standing;
 mod zeros;
 
 use expect::raw_of;
-pub use expect::{Expectation, VirtualLimit, expected, touches};
+pub use expect::{Expectation, VirtualLimit, expected, lacking, touches};
 pub use question::{Guess, Heights, Question, question, question_limit};
 pub use reduce::{Mean, Reduced, reduce};
 pub use rest::carries;
