@@ -2,7 +2,7 @@
 
 use super::doubt::{Doubts, scale_standard};
 use super::found::doubtful;
-use super::hold::{held, over_no_datum};
+use super::hold::{held, over_no_datum, stood_on};
 use super::{Adjustment, Height, Misfit, ZeroFit};
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Squareness, Taken, Zero};
 use crate::network::{Direction, Fixed, Network, Observation, Offset, Point, Prior, Systematic};
@@ -65,7 +65,7 @@ pub fn adjust(
         let angle = if axis == Axis::X { 0.0 } else { FRAC_PI_2 };
         net.network.fixed.push(Fixed { point, angle, value: h.value.to_mm() });
     }
-    net.finish(heights)
+    Adjustment { stood_on: stood_on(job, heights), ..net.finish(heights) }
 }
 
 struct Net<'a> {
@@ -265,6 +265,7 @@ impl<'a> Net<'a> {
                 "The angles of the orientations could not be found from these readings.".to_owned()
             }),
             point_of: self.point_of,
+            stood_on: HashSet::new(),
             adjusted: Some(adjusted),
         }
     }

@@ -11,14 +11,16 @@
 mod expect;
 mod question;
 mod reduce;
+mod rest;
 mod setup;
 mod standing;
 mod zeros;
 
 use expect::raw_of;
-pub use expect::{Expectation, VirtualLimit, expected, touches};
+pub use expect::{Expectation, VirtualLimit, expected, lacking, touches};
 pub use question::{Guess, Heights, Question, question, question_limit};
 pub use reduce::{Mean, Reduced, reduce};
+pub use rest::carries;
 pub use setup::{Contact, Setup, SetupProblem};
 pub use standing::{StandsOtherwise, stands_otherwise};
 pub use zeros::{expected_from, other_zeros};

@@ -65,7 +65,7 @@ pub enum Unjudged {
     OfFace,
     /// A datum letter that the drawing does not define.
     UnknownDatum(String),
-    /// A datum feature of size that was not measured.
+    /// A datum feature that was neither measured nor stood on.
     DatumNotMeasured(String),
     /// A datum feature so near the origin of the frame that it cannot stop its rotation.
     DatumTooNear(String),

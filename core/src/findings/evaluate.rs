@@ -19,6 +19,7 @@ use crate::callout::{
     PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, judge_position, judge_size,
     prove_position, prove_size, salvage,
 };
+use crate::frame::Frame;
 use crate::job::{Feature, Job, Kind, Limits, Orientation, Piece, Reading, Touch};
 use crate::quantity::{Axis, Length, Point, Unit};
 use rustc_hash::FxHashMap;
@@ -119,13 +120,15 @@ impl<'a> Ready<'a> {
         let mut standards = Vec::with_capacity(self.features.len());
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
             let in_question = sizes.in_question || suspected.contains(&f);
-            let letters = demand.asks.first().map(|a| a.letters.as_slice());
-            let (frame, unframed) = measured.frame(letters);
+            let first = demand.asks.first();
+            let frame = measured.frame(first.map(|a| a.letters.as_slice()));
             let at = measured.at(f, &frame, demand.feature.basic_point(unit));
+            let unframed = first.and_then(|ask| demand.unframed(ask, &frame, at));
             let mut found = demand.judge(unit, at, sizes.seen, in_question, unframed);
             for ask in demand.asks.iter().skip(1) {
-                let (frame, unframed) = measured.frame(Some(&ask.letters));
+                let frame = measured.frame(Some(&ask.letters));
                 let at = measured.at(f, &frame, demand.feature.basic_point(unit));
+                let unframed = demand.unframed(ask, &frame, at);
                 found.further.push(demand.position(ask, unit, at, &found.size, unframed));
             }
             let standard = sizes.standard.filter(|_| measured.known(f));
@@ -139,7 +142,7 @@ impl<'a> Ready<'a> {
                 prove_position(position, deviation, found.covariance, size, rule);
             }
             for (ask, position) in demand.asks.iter().skip(1).zip(&mut found.further) {
-                let (frame, _) = measured.frame(Some(&ask.letters));
+                let frame = measured.frame(Some(&ask.letters));
                 let covariance =
                     measured.known(f).then(|| measured.covariance(f, &frame)).flatten();
                 let size = standard.map(|u| (&found.size, u));
@@ -333,6 +336,15 @@ impl<'a> Demand<'a> {
         let needs = needs.fold([false; 2], |[x, y], [ax, ay]| [x || ax, y || ay]);
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
         Self { feature, limits, asks, needs, fault }
+    }
+
+    /// Why a segment cannot be judged in its frame.
+    fn unframed(&self, ask: &Ask<'_>, frame: &Frame, at: Coordinates) -> Option<Unjudged> {
+        let [x, y] = ask.needs(self.feature.kind);
+        let seen = (!x || at.x.is_some()) && (!y || at.y.is_some());
+        // What was not read of the feature itself is said first.
+        let why = frame.lacks([x, y])?;
+        (seen || !matches!(why, Unjudged::DatumNotMeasured(_))).then(|| why.clone())
     }
 
     fn judge(

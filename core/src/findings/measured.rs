@@ -4,7 +4,6 @@ use super::budget::{self, BudgetLine, Sources};
 use super::{Measurement, Place, Problem, TouchDoubt, Weight};
 use crate::adjust::{Adjustment, Common, Coordinates, Doubts, Height, adjust, chain_problems};
 use crate::bench::{Contact, Setup, touches};
-use crate::callout::Unjudged;
 use crate::frame::Frame;
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
 use crate::quantity::{Axis, Length, Point};
@@ -26,7 +25,7 @@ pub(super) struct Measured<'a> {
     /// How much longer a length is at 20 °C than it was read.
     warmth: f64,
     bench: Option<Adjustment>,
-    frames: Vec<(Vec<String>, Result<Frame, Unjudged>)>,
+    frames: Vec<(Vec<String>, Frame)>,
     letters: Vec<String>,
 }
 
@@ -179,22 +178,16 @@ impl<'a> Measured<'a> {
     }
 
     /// The frame of these datum letters, of all letters of the drawing where a feature has no
-    /// callout, and why it cannot be had.
-    pub(super) fn frame(&mut self, letters: Option<&[String]>) -> (Frame, Option<Unjudged>) {
-        let Some(bench) = &self.bench else { return (Frame::BENCH, None) };
+    /// callout.
+    pub(super) fn frame(&mut self, letters: Option<&[String]>) -> Frame {
+        let Some(bench) = &self.bench else { return Frame::BENCH };
         let wanted = letters.unwrap_or(&self.letters);
-        let found = match self.frames.iter().find(|(l, _)| l == wanted) {
-            Some((_, frame)) => frame.clone(),
-            None => {
-                let made = Frame::of(self.job, wanted, bench);
-                self.frames.push((wanted.to_vec(), made.clone()));
-                made
-            }
-        };
-        match found {
-            Ok(frame) => (frame, None),
-            Err(why) => (Frame::BENCH, letters.is_some().then_some(why)),
+        if let Some((_, frame)) = self.frames.iter().find(|(l, _)| l == wanted) {
+            return frame.clone();
         }
+        let made = Frame::of(self.job, wanted, bench);
+        self.frames.push((wanted.to_vec(), made.clone()));
+        made
     }
 
     /// Coordinates of a feature in a frame.
@@ -243,7 +236,7 @@ impl<'a> Measured<'a> {
             let bench = adjust(self.job, self.piece, &self.heights, &self.doubts, common);
             self.bench = Some(bench);
             self.frames.clear();
-            let (frame, _) = self.frame(letters);
+            let frame = self.frame(letters);
             Some((self.covariance(feature, &frame)?, self.at(feature, &frame, basic)))
         };
         let Some((touches, _)) = with(Common::NONE) else { return Vec::new() };

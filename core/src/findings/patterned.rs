@@ -132,7 +132,7 @@ fn judge(
     features: &[FeatureFinding],
 ) -> Option<(PatternFinding, Vec<Placed>)> {
     let letters: Vec<String> = group.datums.iter().map(|d| d.letter.clone()).collect();
-    let (frame, unframed) = measured.frame(Some(&letters));
+    let frame = measured.frame(Some(&letters));
     let mut members: Vec<Placed> = group
         .members
         .iter()
@@ -152,10 +152,11 @@ fn judge(
         unjudged: None,
         verdict: Verdict::NotMeasured,
     };
-    let held = match unframed.map_or_else(|| Held::of(job, group.datums), Err) {
-        Ok(held) => held,
-        Err(why) => return Some((refused(pattern, why), members)),
-    };
+    let held =
+        match frame.lacks([true; 2]).cloned().map_or_else(|| Held::of(job, group.datums), Err) {
+            Ok(held) => held,
+            Err(why) => return Some((refused(pattern, why), members)),
+        };
     if group.lower && held.stops.iter().any(|s| s.loose) {
         let loose = group.datums.iter().find(|d| d.boundary != Boundary::Regardless);
         let letter = loose.map(|d| d.letter.clone()).unwrap_or_default();

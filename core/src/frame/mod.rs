@@ -6,137 +6,141 @@
 //! round one, as far as it is still free. What no datum takes is left as the orientations define
 //! it. Every datum feature that was measured brings its own uncertainty into the coordinates.
 
+mod clock;
+mod roles;
+mod vector;
+
 use crate::adjust::Adjustment;
 use crate::callout::Unjudged;
-use crate::job::{Feature, Job, Kind};
+use crate::job::{Feature, Job};
 use crate::quantity::{Axis, Length};
+use clock::{Clock, clock};
+use roles::{AXES, Role, Turn, roles};
+use vector::{less, rotated, turned};
 
 /// A frame on one piece: bench coordinates are moved so that `origin` comes to lie at `basic`,
 /// and turned about it by `turn`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Frame {
-    /// What defines x and y of the origin: a feature, or nothing.
-    from: [Option<usize>; 2],
-    /// Where that is on the bench, mm.
+    /// Where the origin is on the bench, mm.
     origin: [f64; 2],
     /// Where the drawing has it, mm.
     basic: [f64; 2],
-    clock: Option<Clock>,
+    /// Rotation against the bench, counter-clockwise, rad, where a datum stops it.
+    turn: Option<f64>,
+    /// What origin and rotation come from.
+    shares: Vec<Share>,
+    /// What the datums do not give, in their order.
+    lacks: Vec<Lack>,
 }
 
-/// The feature that stops the rotation.
+/// Something that a datum does not give.
+#[derive(Clone, Debug, PartialEq)]
+struct Lack {
+    why: Unjudged,
+    /// Whether x and y of the frame suffer from it.
+    along: [bool; 2],
+}
+
+/// How the frame moves with the coordinates of one feature on the bench.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Clock {
+struct Share {
     feature: usize,
-    /// Direction along which it is where the drawing has it.
-    across: [f64; 2],
-    /// Movement along that direction for one radian.
-    lever: f64,
-    /// Rotation θ, counter-clockwise, rad.
-    turn: f64,
-}
-
-/// A quarter turn counter-clockwise.
-const fn turned([x, y]: [f64; 2]) -> [f64; 2] {
-    [-y, x]
-}
-
-fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
-    a[0] * b[0] + a[1] * b[1]
-}
-
-fn less(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
-    [a[0] - b[0], a[1] - b[1]]
-}
-
-fn rotated([x, y]: [f64; 2], by: f64) -> [f64; 2] {
-    let (c, s) = (libm::cos(by), libm::sin(by));
-    [c * x - s * y, s * x + c * y]
+    /// Of the origin: row by row x and y of it, along the row x and y of the feature.
+    origin: [[f64; 2]; 2],
+    /// Of the rotation, rad/mm.
+    turn: [f64; 2],
 }
 
 impl Frame {
     /// The frame of the bench itself.
-    pub const BENCH: Self =
-        Self { from: [None; 2], origin: [0.0; 2], basic: [0.0; 2], clock: None };
+    pub const BENCH: Self = Self {
+        origin: [0.0; 2],
+        basic: [0.0; 2],
+        turn: None,
+        shares: Vec::new(),
+        lacks: Vec::new(),
+    };
 
-    /// The frame of these datum letters.
-    ///
-    /// # Errors
-    /// A letter that the drawing does not define, a datum feature of size that was not measured,
-    /// or one so near the origin that it cannot stop the rotation.
-    pub fn of(job: &Job, letters: &[String], bench: &Adjustment) -> Result<Self, Unjudged> {
+    /// The frame of these datum letters, as far as the datum features give it.
+    #[must_use]
+    pub fn of(job: &Job, letters: &[String], bench: &Adjustment) -> Self {
         let mut frame = Self::BENCH;
-        let mut taken: Vec<Axis> = Vec::new();
-        let mut round_origin = false;
-        for letter in letters {
-            let unknown = || Unjudged::UnknownDatum(letter.clone());
-            let datum =
-                job.drawing.datums.iter().find(|d| d.letter == *letter).ok_or_else(unknown)?;
-            let Some(number) = datum.feature.as_deref() else { continue };
-            let index =
-                job.drawing.features.iter().position(|f| f.number == number).ok_or_else(unknown)?;
-            let feature = &job.drawing.features[index];
-            let seen = bench.at(index);
-            let missing = || Unjudged::DatumNotMeasured(letter.clone());
-            let at = |axis: Axis| (seen.along(axis), feature.basic(axis, job.drawing.unit));
-            let free = |axis: Axis| !taken.contains(&axis);
-            // Which translations it takes, and whether it must have been measured for it: a face
-            // that lies on the plate is where the orientation has it.
-            let (takes, needed): (&[Axis], bool) = match (feature.kind, feature.plane_axis()) {
-                (Kind::Face, Some(axis)) if free(axis) => (only(axis), false),
-                (Kind::Slot | Kind::Tab, Some(axis)) if free(axis) => (only(axis), true),
-                (Kind::Hole | Kind::Boss, _) => match (free(Axis::X), free(Axis::Y)) {
-                    (true, true) => (&[Axis::X, Axis::Y], true),
-                    (true, false) => (only(Axis::X), true),
-                    (false, true) => (only(Axis::Y), true),
-                    (false, false) => (&[], true),
-                },
-                _ => (&[], true),
-            };
-            for &axis in takes {
-                match at(axis) {
-                    (Some(at), Some(value)) => frame.take(axis, index, at, value),
-                    _ if needed => return Err(missing()),
-                    _ => {}
-                }
-            }
-            round_origin |= takes.len() == 2;
-            taken.extend_from_slice(takes);
-            if !takes.is_empty() {
-                continue;
-            }
-            match (feature.kind, feature.plane_axis()) {
-                (Kind::Face, _) => {}
-                (_, across) if round_origin && frame.clock.is_none() => {
-                    let needed = |axis| match across {
-                        Some(own) if own != axis => Ok(0.0),
-                        _ => seen.along(axis).map(Length::to_mm).ok_or_else(missing),
-                    };
-                    let at = [needed(Axis::X)?, needed(Axis::Y)?];
-                    frame.clock = Some(frame.clock(index, feature, job, at, letter)?);
-                }
-                _ => {}
+        let roles = roles(job, letters);
+        let turns = roles.iter().any(|r| r.as_ref().is_ok_and(|r| r.turn == Turn::Stops));
+        for role in roles {
+            match role {
+                Ok(role) => frame.stand(job, &role, bench),
+                Err(why) => frame.lacks.push(Lack { why, along: [true; 2] }),
             }
         }
-        Ok(frame)
+        // In a frame that is turned each coordinate depends on both.
+        if turns {
+            frame.lacks.iter_mut().for_each(|l| l.along = [true; 2]);
+        }
+        frame
+    }
+
+    /// The first reason why a feature that needs these coordinates cannot be judged in this frame: a
+    /// letter that the drawing does not define, a datum feature that was neither measured nor stood
+    /// on, or one so near the origin that it cannot stop the rotation.
+    #[must_use]
+    pub fn lacks(&self, needs: [bool; 2]) -> Option<&Unjudged> {
+        let suffers = |l: &&Lack| l.along.iter().zip(needs).any(|(along, needed)| *along && needed);
+        self.lacks.iter().find(suffers).map(|l| &l.why)
+    }
+
+    /// Lets one datum take what its role gives it.
+    fn stand(&mut self, job: &Job, role: &Role<'_>, bench: &Adjustment) {
+        let missing = || Unjudged::DatumNotMeasured(role.letter.to_owned());
+        let Some(feature) = job.drawing.features.get(role.feature) else { return };
+        let seen = bench.at(role.feature);
+        // What carries the part is where the drawing has it, and so is how it lies.
+        let stands = bench.stands_on(role.feature);
+        let mut along = [false; 2];
+        for (k, axis) in AXES.into_iter().enumerate().filter(|(k, _)| role.takes[*k]) {
+            match (seen.along(axis), feature.basic(axis, job.drawing.unit)) {
+                (Some(at), Some(basic)) => self.take(axis, role.feature, at, basic),
+                _ => along[k] = !stands,
+            }
+        }
+        if along != [false; 2] {
+            self.lacks.push(Lack { why: missing(), along });
+        }
+        let touched = || feature.plane_axis().is_some_and(|axis| seen.along(axis).is_some());
+        let turned = match role.turn {
+            Turn::Leaves => Ok(()),
+            Turn::Stands if stands || touched() => Ok(()),
+            Turn::Stands => Err(missing()),
+            // Without the whole origin there is nothing to turn about, and that is said already.
+            Turn::Stops if !self.lacks.is_empty() => Ok(()),
+            Turn::Stops => self.stop(job, role, feature, bench),
+        };
+        self.lacks.extend(turned.err().map(|why| Lack { why, along: [true; 2] }));
     }
 
     fn take(&mut self, axis: Axis, feature: usize, at: Length, basic: Length) {
         let k = usize::from(axis == Axis::Y);
-        self.from[k] = Some(feature);
-        self.origin[k] = at.to_mm();
-        self.basic[k] = basic.to_mm();
+        let mut origin = [[0.0; 2]; 2];
+        (self.origin[k], self.basic[k]) = (at.to_mm(), basic.to_mm());
+        origin[k][k] = 1.0;
+        self.shares.push(Share { feature, origin, turn: [0.0; 2] });
     }
 
-    fn clock(
-        &self,
-        index: usize,
-        feature: &Feature,
+    /// Turns the frame until the feature lies where the drawing has it.
+    fn stop(
+        &mut self,
         job: &Job,
-        at: [f64; 2],
-        letter: &str,
-    ) -> Result<Clock, Unjudged> {
-        let near = || Unjudged::DatumTooNear(letter.to_owned());
+        role: &Role<'_>,
+        feature: &Feature,
+        bench: &Adjustment,
+    ) -> Result<(), Unjudged> {
+        let near = || Unjudged::DatumTooNear(role.letter.to_owned());
+        let seen = bench.at(role.feature);
+        let measured = |axis| {
+            let at = seen.along(axis).map(Length::to_mm);
+            at.ok_or_else(|| Unjudged::DatumNotMeasured(role.letter.to_owned()))
+        };
         let basic = |axis| feature.basic(axis, job.drawing.unit).map(Length::to_mm);
         let target = match feature.plane_axis() {
             Some(Axis::X) => [basic(Axis::X).ok_or_else(near)?, basic(Axis::Y).unwrap_or(0.0)],
@@ -145,46 +149,32 @@ impl Frame {
         };
         let arm = less(target, self.basic);
         let length = libm::hypot(arm[0], arm[1]);
-        let across = match feature.plane_axis() {
-            Some(Axis::X) => [1.0, 0.0],
-            Some(Axis::Y) => [0.0, 1.0],
-            None if length > 0.0 => turned([arm[0] / length, arm[1] / length]),
+        // Of a slot only the coordinate across it was seen; along it, where the drawing has it.
+        let (across, at) = match feature.plane_axis() {
+            Some(Axis::X) => ([1.0, 0.0], [measured(Axis::X)?, self.origin[1] + arm[1]]),
+            Some(Axis::Y) => ([0.0, 1.0], [self.origin[0] + arm[0], measured(Axis::Y)?]),
+            None if length > 0.0 => (
+                turned([arm[0] / length, arm[1] / length]),
+                [measured(Axis::X)?, measured(Axis::Y)?],
+            ),
             None => return Err(near()),
         };
-        // Of a slot only the coordinate across it was seen; along it, where the drawing has it.
-        let seen = match feature.plane_axis() {
-            Some(Axis::X) => [at[0], self.origin[1] + arm[1]],
-            Some(Axis::Y) => [self.origin[0] + arm[0], at[1]],
-            None => at,
-        };
-        let measured = less(seen, self.origin);
-        let lever = dot(across, turned(measured));
-        if lever.abs() < 1e-6 * (1.0 + length) {
-            return Err(near());
-        }
-        // Newton's method on across · (R(θ) m − arm) = 0, from an angle that is small already.
-        let mut turn = 0.0;
-        for _ in 0..8 {
-            let m = rotated(measured, turn);
-            let rate = dot(across, turned(m));
-            if rate == 0.0 {
-                return Err(near());
+        let Clock { turn, rate } = clock(less(at, self.origin), arm, across).ok_or_else(near)?;
+        self.turn = Some(turn);
+        // The rotation goes by the way from the origin to the feature.
+        for share in &mut self.shares {
+            for (k, t) in share.turn.iter_mut().enumerate() {
+                *t -= rate[0] * share.origin[0][k] + rate[1] * share.origin[1][k];
             }
-            turn -= dot(across, less(m, arm)) / rate;
         }
-        let lever = dot(across, turned(rotated(measured, turn)));
-        Ok(Clock { feature: index, across, lever, turn })
-    }
-
-    /// Rotation of the frame against the bench, counter-clockwise, in radians.
-    fn turn(&self) -> f64 {
-        self.clock.map_or(0.0, |c| c.turn)
+        self.shares.push(Share { feature: role.feature, origin: [[0.0; 2]; 2], turn: rate });
+        Ok(())
     }
 
     /// A direction of this frame in the frame of the bench.
     #[must_use]
     pub fn to_bench(&self, direction: [f64; 2]) -> [f64; 2] {
-        rotated(direction, -self.turn())
+        rotated(direction, -self.turn.unwrap_or_default())
     }
 
     /// The coordinates of a feature in this frame. One that is known along a single axis stays so
@@ -197,7 +187,7 @@ impl Frame {
         basic: [f64; 2],
     ) -> [Option<Length>; 2] {
         let shift = less(self.basic, self.origin);
-        let Some(clock) = self.clock else {
+        let Some(turn) = self.turn else {
             return [
                 x.map(|x| Length::mm(x.to_mm() + shift[0])),
                 y.map(|y| Length::mm(y.to_mm() + shift[1])),
@@ -208,7 +198,7 @@ impl Frame {
             x.map_or(basic[0] - shift[0], Length::to_mm),
             y.map_or(basic[1] - shift[1], Length::to_mm),
         ];
-        let moved = rotated(less(at, self.origin), clock.turn);
+        let moved = rotated(less(at, self.origin), turn);
         [
             x.map(|_| Length::mm(self.basic[0] + moved[0])),
             y.map(|_| Length::mm(self.basic[1] + moved[1])),
@@ -218,9 +208,9 @@ impl Frame {
     /// Covariance of a feature's coordinates in this frame, mm², its own and those of the datum
     /// features together; None where it was not measured.
     ///
-    /// With R the rotation of the frame, J a quarter turn, e the direction across the clocking
-    /// feature, λ = eᵀ J R (c − o) its lever, and K = J R (p − o) eᵀ R/λ:
-    /// dp′ = R dp − (R − K) do − K dc.
+    /// With R the rotation of the frame, J a quarter turn, o its origin and θ its angle:
+    /// dp′ = R (dp − do) + J R (p − o) dθ, to first order (JCGM 100:2008, 5.2), where do and dθ
+    /// are linear in the coordinates of the datum features.
     #[must_use]
     pub fn covariance(
         &self,
@@ -229,32 +219,24 @@ impl Frame {
         at: [f64; 2],
     ) -> Option<[[f64; 2]; 2]> {
         let own = bench.covariance(feature, feature)?;
-        if self.from == [None; 2] && self.clock.is_none() {
+        if self.shares.is_empty() {
             return Some(own);
         }
-        let turn = self.turn();
+        let turn = self.turn.unwrap_or(0.0);
         let (cos, sin) = (libm::cos(turn), libm::sin(turn));
         let r = [[cos, -sin], [sin, cos]];
-        let k = self.clock.map_or([[0.0; 2]; 2], |c| {
-            let arm = turned(rotated(less(at, self.origin), turn));
-            // eᵀ R is e turned back.
-            let e = rotated(c.across, -turn);
-            let row = |a: f64| [a * e[0] / c.lever, a * e[1] / c.lever];
-            [row(arm[0]), row(arm[1])]
-        });
+        let arm = turned(rotated(less(at, self.origin), turn));
         let mut terms: Vec<(usize, [[f64; 2]; 2])> = vec![(feature, r)];
-        for (axis, from) in self.from.iter().enumerate() {
-            if let Some(from) = from {
-                let mut g = [[0.0; 2]; 2];
-                for (row, g) in g.iter_mut().enumerate() {
-                    g[axis] = k[row][axis] - r[row][axis];
+        terms.extend(self.shares.iter().map(|share| {
+            let mut g = [[0.0; 2]; 2];
+            for ((g, r), arm) in g.iter_mut().zip(r).zip(arm) {
+                for (k, g) in g.iter_mut().enumerate() {
+                    let origin = r[0] * share.origin[0][k] + r[1] * share.origin[1][k];
+                    *g = arm * share.turn[k] - origin;
                 }
-                terms.push((*from, g));
             }
-        }
-        if let Some(c) = self.clock {
-            terms.push((c.feature, k.map(|row| row.map(|v| -v))));
-        }
+            (share.feature, g)
+        }));
         let mut sum = [[0.0; 2]; 2];
         for (a, ga) in &terms {
             for (b, gb) in &terms {
@@ -271,12 +253,5 @@ impl Frame {
             }
         }
         Some(sum)
-    }
-}
-
-const fn only(axis: Axis) -> &'static [Axis] {
-    match axis {
-        Axis::X => &[Axis::X],
-        Axis::Y => &[Axis::Y],
     }
 }

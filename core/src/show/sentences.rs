@@ -261,7 +261,10 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
             format!("{name} cannot be judged: {}.", why.unwrap_or_default())
         }
         Verdict::NotMeasured => {
-            format!("{name} is not fully measured: {}.", missing_words(finding))
+            let missing = missing_words(finding);
+            let why = finding.position.as_ref().and_then(|p| p.unjudged.as_ref()).map(unjudged);
+            let why = if missing.is_empty() { why.unwrap_or_default() } else { missing };
+            format!("{name} is not fully measured: {why}.")
         }
         Verdict::NotProven => format!(
             "{name} is not proven either way by the decision rule. {}.",
