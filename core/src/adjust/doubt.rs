@@ -21,7 +21,8 @@ pub struct Doubts {
 struct Gauge {
     /// Error limit ±a, uniform: a/√3.
     limit: Option<Length>,
-    /// Half a step of the display, uniform: r/√12.
+    /// Half a step of the display, uniform: r/√12. All repeats of one touch have it in common, and
+    /// so a mean is no better (JCGM 100, F.2.2.1).
     resolution: Length,
     /// Standard deviation of a single touch, from the repeats or as stated.
     repeat: Option<Length>,
@@ -34,7 +35,8 @@ struct Gauge {
 impl Doubts {
     /// Gathers what plan and readings say. Repeats of one touch give the repeatability of the gauge
     /// by their pooled standard deviation, where there are five degrees of freedom or more;
-    /// with fewer, what the plan states goes first.
+    /// with fewer, what the plan states goes first. So it does where the repeats agree better than
+    /// the display resolves (JCGM 100, F.2.2.1): lucky repeats say nothing of what it hides.
     #[must_use]
     pub fn of(job: &Job, piece: &Piece) -> Self {
         let mut repeats: Vec<Vec<Sample>> = vec![Vec::new(); job.plan.instruments.len()];
@@ -110,18 +112,25 @@ impl Gauge {
     fn of(instrument: &Instrument, samples: &[Sample]) -> Self {
         let unit = instrument.unit;
         let stated = instrument.repeatability.map(|r| r.length(unit).abs());
-        let seen = pooled(samples).map(|p| (Length::mm(p.deviation), p.degrees));
+        let resolution = instrument.resolution.length(unit).abs() * (1.0 / 12.0_f64.sqrt());
+        let seen = pooled(samples)
+            .map(|p| (Length::mm(p.deviation), p.degrees))
+            .filter(|(_, degrees)| *degrees >= 5.0);
         let (repeat, degrees) = match (stated, seen) {
-            (_, Some((deviation, degrees))) if degrees >= 5.0 => (Some(deviation), degrees),
+            (_, Some((deviation, degrees))) if deviation >= resolution => {
+                (Some(deviation), degrees)
+            }
             (Some(stated), _) => (Some(stated), f64::INFINITY),
+            // They agree within what the display shows: a scatter up to there cannot be seen.
+            (None, Some(_)) => (Some(resolution), f64::INFINITY),
             // A few repeats that happen to agree prove nothing.
-            (None, _) => (None, f64::INFINITY),
+            (None, None) => (None, f64::INFINITY),
         };
         let applied = matches!(instrument.probe, crate::job::Probe::Constant(_));
         let probe = instrument.probe_standard.filter(|_| applied).map(|u| u.length(unit).abs());
         Self {
             limit: instrument.error_limit.map(|a| a.length(unit).abs() * (1.0 / 3.0_f64.sqrt())),
-            resolution: instrument.resolution.length(unit).abs() * (1.0 / 12.0_f64.sqrt()),
+            resolution,
             repeat,
             degrees,
             probe: probe.unwrap_or_default(),
