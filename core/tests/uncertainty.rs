@@ -7,10 +7,12 @@
 )]
 
 use quarterturn_core::evaluate;
-use quarterturn_core::findings::FeatureFinding;
+use quarterturn_core::findings::{FeatureFinding, Ready};
 use quarterturn_core::job::{
-    Callout, Feature, Job, Modifier, Position, Reading, SizeLimits, Taken,
+    Callout, Datum, Feature, Instrument, Job, Modifier, Orientation, Position, Reading, SizeLimits,
+    Taken,
 };
+use quarterturn_core::mark::svg;
 use quarterturn_core::quantity::{Figure, Unit};
 
 /// Step of the display, mm.
@@ -89,4 +91,127 @@ fn lucky_repeats_show_nothing_finer_than_the_display() {
         r.size = (0..50).map(|i| Figure(6.05 + if i % 2 == 0 { 0.004 } else { -0.004 })).collect();
     }
     close(variance(&job), OF_STEP + 0.004 * 0.004 / 49.0, 1e-12);
+}
+
+/// Two more orientations with the same sides up, and a second gauge for them of which nothing but
+/// its step is known.
+fn with_unknown_gauge(job: &mut Job) {
+    let unknown = Instrument {
+        name: "Old gauge".to_owned(),
+        resolution: Figure(STEP),
+        ..job.plan.instruments[0].clone()
+    };
+    job.plan.instruments.push(Instrument { error_limit: None, ..unknown });
+    for number in [1, 2] {
+        let same = job.orientation(number).unwrap().clone();
+        job.plan.orientations.push(Orientation { number: number + 2, instrument: 1, ..same });
+    }
+}
+
+fn callout<'a>(job: &'a mut Job, number: &str) -> &'a mut Position {
+    let feature = job.drawing.features.iter_mut().find(|f| f.number == number).unwrap();
+    let Callout::Position(position) = &mut feature.callouts[0];
+    position
+}
+
+#[test]
+fn a_size_by_an_unknown_gauge_is_not_known_nor_the_bonus_it_makes() {
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    with_unknown_gauge(&mut job);
+    for (orientation, centre) in [(1, 20.01), (2, 30.01)] {
+        read(&mut job, orientation, "1", centre);
+    }
+    let one = found(&job, "1");
+    assert!(one.size.proof.is_some() && one.position.unwrap().proof.is_some());
+    // The sizes come from the other gauge, which gives no centre.
+    for r in &mut job.pieces[0].readings {
+        r.size.clear();
+    }
+    read(&mut job, 3, "1", 0.0);
+    job.pieces[0].readings[2].centre.clear();
+    let one = found(&job, "1");
+    assert!(one.size.counts.is_some() && one.size.proof.is_none());
+    assert!(one.covariance.is_some() && one.position.unwrap().proof.is_some());
+    callout(&mut job, "1").modifier = Modifier::Mmc;
+    let one = found(&job, "1");
+    assert!(one.covariance.is_some() && one.position.unwrap().proof.is_none());
+}
+
+/// Holes 1 and 2 by the known gauge, the datum holes 7 and 8 by the unknown one.
+fn datums_by_the_unknown_gauge() -> Job {
+    let holes = [("7", 20.0, 15.0), ("8", 100.0, 15.0), ("1", 40.0, 55.0), ("2", 90.0, 45.0)];
+    let mut job = job(&holes);
+    with_unknown_gauge(&mut job);
+    for (letter, feature) in [("D", "7"), ("E", "8")] {
+        job.drawing.datums.push(Datum {
+            letter: letter.to_owned(),
+            feature: Some(feature.to_owned()),
+            what: String::new(),
+        });
+    }
+    callout(&mut job, "1").datums = ["A", "D", "E"].map(str::to_owned).to_vec();
+    for (i, (number, x, y)) in holes.into_iter().enumerate() {
+        let from = if i < 2 { 3 } else { 1 };
+        read(&mut job, from, number, y);
+        read(&mut job, from + 1, number, x);
+    }
+    job
+}
+
+#[test]
+fn a_datum_read_by_an_unknown_gauge_leaves_what_refers_to_it_unknown() {
+    let mut job = datums_by_the_unknown_gauge();
+    let proof = |job: &Job, number: &str| found(job, number).position.unwrap().proof;
+    assert!(proof(&job, "2").is_some(), "it refers to the edges, by the known gauge alone");
+    assert_eq!(proof(&job, "1"), None);
+    assert_eq!(found(&job, "1").covariance, None);
+    assert_eq!(proof(&job, "7"), None);
+    // The known gauge has sizes of both holes.
+    assert!(found(&job, "1").size.proof.is_some() && found(&job, "7").size.proof.is_none());
+    job.plan.instruments[1].error_limit = Some(Figure(0.003));
+    assert!(proof(&job, "1").is_some() && proof(&job, "7").is_some());
+}
+
+#[test]
+fn the_sheet_says_whose_uncertainty_was_not_evaluated() {
+    let text = |job: &Job| -> String {
+        let ready = Ready::of(job);
+        let pages = quarterturn_core::sheet::sheet(job, &ready, 0, &ready.piece(0).unwrap());
+        let mut text = String::new();
+        for page in &pages {
+            for part in svg(page).split('<') {
+                text.push_str(part.split_once('>').map_or("", |(_, said)| said));
+                text.push(' ');
+            }
+        }
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let mut job = datums_by_the_unknown_gauge();
+    let said = text(&job);
+    assert!(said.contains("not evaluated for hole 7, hole 8, hole 1, which rest on"), "{said}");
+    assert!(said.contains("readings of Old gauge"), "{said}");
+    assert!(said.contains("expanded with k = 2") && !said.contains("for this sheet"), "{said}");
+    job.plan.instruments[0].error_limit = None;
+    assert!(text(&job).contains("was not evaluated for this sheet"));
+    job.plan.instruments[0].error_limit = Some(Figure(0.002));
+    job.plan.instruments[1].error_limit = Some(Figure(0.002));
+    assert!(!text(&job).contains("not evaluated"));
+}
+
+#[test]
+fn an_unknown_gauge_weighs_no_more_than_the_worst_known_one() {
+    // The same hole by both gauges, a hundredth apart.
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    with_unknown_gauge(&mut job);
+    for (orientation, centre) in [(1, 20.0), (2, 30.0), (3, 20.01), (4, 30.01)] {
+        read(&mut job, orientation, "1", centre);
+    }
+    let one = found(&job, "1");
+    close(one.y.at().unwrap().to_mm(), 20.005, 1e-12);
+    // What it has a share in is not known; its neighbour's zero is the same, and shares in it.
+    assert!(one.covariance.is_none());
+    // With a coarser step than that it weighs less.
+    job.plan.instruments[1].resolution = Figure(0.1);
+    let y = found(&job, "1").y.at().unwrap().to_mm();
+    assert!(y > 20.0 && y < 20.0001, "{y}");
 }

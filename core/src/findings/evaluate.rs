@@ -120,11 +120,9 @@ impl<'a> Ready<'a> {
             let (frame, unframed) = measured.frame(letters);
             let at = measured.at(f, &frame, demand.feature.basic_point(unit));
             let mut found = demand.judge(unit, at, sizes.seen, in_question, unframed);
-            let standard = sizes.standard.filter(|_| measured.known(f));
+            let standard = sizes.standard.filter(|_| !sizes.unknown);
             prove_size(&mut found.size, standard, rule);
-            if measured.known(f) {
-                found.covariance = measured.covariance(f, &frame);
-            }
+            found.covariance = measured.covariance(f, letters);
             if let Some(position) = &mut found.position {
                 let deviation = [found.x.deviation(), found.y.deviation()];
                 let size = standard.map(|u| (&found.size, u));
@@ -214,8 +212,9 @@ impl<'a> Ready<'a> {
                 }
                 if let Some(size) = reduced.size {
                     let (size, standard) = measured.size(orientation, &setup, reading, size);
-                    let most = sizes.standard.map_or(standard, |s| s.max(standard));
-                    sizes.standard = Some(most);
+                    sizes.unknown |= standard.is_none();
+                    let most = |a: Length, b: Length| a.max(b);
+                    sizes.standard = [sizes.standard, standard].into_iter().flatten().reduce(most);
                     sizes.seen.push(SizeSeen { orientation: planned.number, size });
                 }
             }
@@ -232,9 +231,6 @@ impl<'a> Ready<'a> {
         let Some(piece) = self.job.pieces.get(piece) else { return Vec::new() };
         let Some(demand) = self.features.get(feature) else { return Vec::new() };
         let Taken { mut measured, .. } = self.take(piece);
-        if !measured.known(feature) {
-            return Vec::new();
-        }
         let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
         let basic = demand.feature.basic_point(self.job.drawing.unit);
         measured.budget(feature, letters, basic)
@@ -415,8 +411,10 @@ struct Taken<'a> {
 #[derive(Default)]
 struct Sizes {
     seen: Vec<SizeSeen>,
-    /// The largest standard uncertainty of any of them.
+    /// The largest standard uncertainty of those of which it is known.
     standard: Option<Length>,
+    /// Of one at least it is not.
+    unknown: bool,
     in_question: bool,
 }
 

@@ -94,7 +94,7 @@ impl FirstFoot {
                  the radius. Verdicts are reached on unrounded values."
             ),
             format!("Decision rule: {}", paper.job.plan.decision_rule.sentence()),
-            super::uncertainty_page::in_short(finding),
+            super::uncertainty_page::in_short(paper.job, finding),
         ];
         if stopped + asked > 0 {
             notes.push(format!(
