@@ -6,14 +6,16 @@
     reason = "a test fails by panicking"
 )]
 
+use quarterturn_core::callout::{Bonus, NoBonus, Salvage, Verdict};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::{FeatureFinding, Ready};
 use quarterturn_core::job::{
-    Callout, Datum, Feature, Instrument, Job, Modifier, Orientation, Position, Reading, SizeLimits,
-    Taken,
+    Callout, Datum, DecisionRule, Feature, Instrument, Job, Modifier, Orientation, Position,
+    Reading, SizeLimits, Taken,
 };
 use quarterturn_core::mark::svg;
 use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::show::{reason, sentence};
 
 /// Step of the display, mm.
 const STEP: f64 = 0.001;
@@ -214,4 +216,128 @@ fn an_unknown_gauge_weighs_no_more_than_the_worst_known_one() {
     job.plan.instruments[1].resolution = Figure(0.1);
     let y = found(&job, "1").y.at().unwrap().to_mm();
     assert!(y > 20.0 && y < 20.0001, "{y}");
+}
+
+/// One hole with a bonus, decided with a guard band of U, and these sizes.
+fn guarded(tolerance: f64, off: f64, size: f64) -> Job {
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    let position = callout(&mut job, "1");
+    (position.tolerance, position.modifier) = (Figure(tolerance), Modifier::Mmc);
+    job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
+    read(&mut job, 1, "1", 20.0);
+    read(&mut job, 2, "1", 30.0 + off);
+    resize(&mut job, size);
+    job
+}
+
+fn resize(job: &mut Job, size: f64) {
+    for r in &mut job.pieces[0].readings {
+        r.size = vec![Figure(size)];
+    }
+}
+
+fn said(job: &Job, number: &str) -> [String; 2] {
+    let f = found(job, number);
+    let feature = job.drawing.features.iter().find(|f| f.number == number).unwrap();
+    [reason(&f, &job.drawing), sentence(&f, feature, job)]
+}
+
+#[test]
+fn a_size_that_is_not_proven_keeps_its_bonus_and_one_that_fails_loses_it() {
+    // Position 0.12 of 0.05: it takes 0.07 of bonus. U of the size is 0.0024.
+    let verdicts = |job: &Job| {
+        let f = found(job, "1");
+        let p = f.position.unwrap();
+        (f.size.verdict, p.bonus, p.verdict, f.verdict)
+    };
+    let mut job = guarded(0.05, 0.06, 6.1005);
+    let (size, bonus, position, whole) = verdicts(&job);
+    assert_eq!(
+        (size, position, whole),
+        (Verdict::NotProven, Verdict::Conforms, Verdict::NotProven)
+    );
+    close(bonus.length().to_mm(), 0.1, 1e-12);
+    for text in said(&job, "1") {
+        let place = "size in the guard band, 0.0005 outside its upper limit, uncertain by ±0.0024";
+        assert!(text.contains(place) && !text.contains("above"), "{text}");
+    }
+    // Inside the limit it is no better.
+    resize(&mut job, 6.0995);
+    assert_eq!(verdicts(&job).0, Verdict::NotProven);
+    assert!(said(&job, "1")[0].contains("0.0005 inside its upper limit"));
+    // Beyond the guard band it fails, and has none.
+    resize(&mut job, 6.103);
+    let (size, bonus, position, _) = verdicts(&job);
+    assert_eq!((size, position), (Verdict::DoesNotConform, Verdict::DoesNotConform));
+    assert_eq!(bonus, Bonus::None(NoBonus::SizeOut));
+    assert!(said(&job, "1")[0].starts_with("size above its limit by 0.003"));
+    // By simple acceptance the measured value alone decides.
+    resize(&mut job, 6.1005);
+    job.plan.decision_rule = DecisionRule::SimpleAcceptance;
+    let (size, bonus, ..) = verdicts(&job);
+    assert_eq!((size, bonus), (Verdict::DoesNotConform, Bonus::None(NoBonus::SizeOut)));
+    // Beyond MMC there is nothing to depart from, however little is proven.
+    let small = guarded(0.05, 0.02, 5.9995);
+    let (size, bonus, position, _) = verdicts(&small);
+    assert_eq!((size, position), (Verdict::NotProven, Verdict::Conforms));
+    assert!(matches!(bonus, Bonus::Earned { .. }) && bonus.length().to_mm() == 0.0);
+    assert!(said(&small, "1")[0].contains("0.0005 outside its lower limit"));
+}
+
+#[test]
+fn a_position_that_fails_says_of_a_size_in_the_guard_band_that_nothing_is_proven() {
+    let job = guarded(0.05, 0.09, 6.1005);
+    let f = found(&job, "1");
+    assert_eq!((f.size.verdict, f.verdict), (Verdict::NotProven, Verdict::DoesNotConform));
+    let [short, long] = said(&job, "1");
+    assert!(short.starts_with("outside its zone by 0.030"), "{short}");
+    assert!(
+        long.contains("does not conform: its position is outside the zone by 0.030."),
+        "{long}"
+    );
+    assert!(
+        long.contains("Not proven either way: size in the guard band, 0.0005 outside"),
+        "{long}"
+    );
+}
+
+#[test]
+fn salvage_keeps_the_guard_bands() {
+    let mut job = guarded(0.05, 0.05, 6.02);
+    let f = found(&job, "1");
+    assert_eq!(f.verdict, Verdict::DoesNotConform);
+    let Some(Salvage::Possible { size, margin, guard: Some(guard) }) = f.salvage else { panic!() };
+    // Just enough: at that size the position conforms by its guard band, and not below it.
+    let expanded = f.position.unwrap().proof.unwrap().expanded;
+    close(guard.of_position.to_mm(), expanded.to_mm(), 1e-12);
+    close(size.to_mm(), 6.0 + 0.1 - 0.05 + expanded.to_mm(), 1e-12);
+    for text in said(&job, "1") {
+        assert!(text.contains("guard bands kept"), "{text}");
+    }
+    let at = |job: &mut Job, size: f64| {
+        resize(job, size);
+        found(job, "1").position.unwrap().verdict
+    };
+    assert_eq!(at(&mut job, size.to_mm() + 1e-8), Verdict::Conforms);
+    assert_eq!(at(&mut job, size.to_mm() - 1e-8), Verdict::NotProven);
+    // What is left is left to the limit less the guard band of the size.
+    close(margin.to_mm(), 6.1 - guard.of_size.to_mm() - size.to_mm(), 1e-9);
+    let at = |job: &mut Job, size: f64| {
+        resize(job, size);
+        found(job, "1").size.verdict
+    };
+    assert_eq!(at(&mut job, (size + margin).to_mm() - 1e-8), Verdict::Conforms);
+    assert_eq!(at(&mut job, (size + margin).to_mm() + 1e-8), Verdict::NotProven);
+    // Needed 6.099 or so: that is inside the limit and not inside the guard band.
+    let close_to = guarded(0.05, 0.071, 6.02);
+    let Some(Salvage::Impossible { size, .. }) = found(&close_to, "1").salvage else { panic!() };
+    assert!(size.to_mm() < 6.1, "{size:?}");
+    assert!(said(&close_to, "1")[1].contains("less the guard band"));
+    // Simple acceptance keeps none.
+    let mut simple = guarded(0.05, 0.05, 6.02);
+    simple.plan.decision_rule = DecisionRule::SimpleAcceptance;
+    let Some(Salvage::Possible { size, guard: None, .. }) = found(&simple, "1").salvage else {
+        panic!()
+    };
+    close(size.to_mm(), 6.05, 1e-12);
 }

@@ -11,6 +11,6 @@ mod verdict;
 
 pub use position::{Asked, Bonus, NoBonus, PositionFinding, Unjudged, Zone, judge_position};
 pub use proof::{K, Proof, prove_position, prove_size};
-pub use salvage::{Salvage, salvage};
-pub use size::{SizeFinding, SizeSeen, judge_size};
+pub use salvage::{Guard, Salvage, salvage};
+pub use size::{Bound, SizeFinding, SizeSeen, judge_size};
 pub use verdict::Verdict;

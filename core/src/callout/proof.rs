@@ -113,9 +113,12 @@ fn proof(
     };
     let grows = match (found.bonus, size) {
         (Bonus::Earned { .. }, None) => return None,
-        (Bonus::Earned { bonus, .. }, Some((size, u))) => {
+        (Bonus::Earned { bonus, size: counts, from }, Some((size, u))) => {
             let most = size.limits.map_or(0.0, |l| l.tolerance().to_mm());
-            Some(GrowingBy { departure: bonus.to_mm(), standard: u.to_mm(), most })
+            // Beyond the size that it departs from there is no bonus, but a way back to one.
+            let away = (counts - from).abs().to_mm();
+            let departure = if bonus > Length::ZERO { away } else { -away };
+            Some(GrowingBy { departure, standard: u.to_mm(), most })
         }
         _ => None,
     };

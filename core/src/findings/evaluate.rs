@@ -14,10 +14,12 @@ use crate::bench::{
     stands_otherwise, touches,
 };
 use crate::callout::{
-    Asked, PositionFinding, SizeSeen, Unjudged, Verdict, Zone, judge_position, judge_size,
-    prove_position, prove_size, salvage,
+    Asked, PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, Zone, judge_position,
+    judge_size, prove_position, prove_size, salvage,
 };
-use crate::job::{Feature, Job, Kind, Limits, Orientation, Piece, Position, Reading, Touch};
+use crate::job::{
+    DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Position, Reading, Touch,
+};
 use crate::quantity::{Axis, Length, Point, Unit};
 use rustc_hash::FxHashMap;
 
@@ -115,20 +117,22 @@ impl<'a> Ready<'a> {
         let rule = self.job.plan.decision_rule;
         let mut features = Vec::with_capacity(self.features.len());
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
+            let standard = sizes.standard.filter(|_| !sizes.unknown);
             let in_question = sizes.in_question || suspected.contains(&f);
             let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
             let (frame, unframed) = measured.frame(letters);
             let at = measured.at(f, &frame, demand.feature.basic_point(unit));
-            let mut found = demand.judge(unit, at, sizes.seen, in_question, unframed);
-            let standard = sizes.standard.filter(|_| !sizes.unknown);
-            prove_size(&mut found.size, standard, rule);
+            // The size is decided first: what it does not lose by the rule counts as bonus.
+            let mut size = demand.size(sizes.seen);
+            prove_size(&mut size, standard, rule);
+            let mut found = demand.judge(unit, at, size, in_question, unframed);
             found.covariance = measured.covariance(f, letters);
             if let Some(position) = &mut found.position {
                 let deviation = [found.x.deviation(), found.y.deviation()];
                 let size = standard.map(|u| (&found.size, u));
                 prove_position(position, deviation, found.covariance, size, rule);
             }
-            demand.settle(&mut found);
+            demand.settle(&mut found, rule);
             features.push(found);
         }
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
@@ -324,16 +328,21 @@ impl<'a> Demand<'a> {
         Self { feature, limits, position, needs: needs(feature), fault }
     }
 
+    fn size(&self, seen: Vec<SizeSeen>) -> SizeFinding {
+        let modifier = self.feature.position().map(|p| p.modifier).unwrap_or_default();
+        judge_size(self.feature.kind, self.limits, modifier, seen)
+    }
+
     fn judge(
         &self,
         unit: Unit,
         at: Coordinates,
-        sizes: Vec<SizeSeen>,
+        size: SizeFinding,
         in_question: bool,
         unframed: Option<Unjudged>,
     ) -> FeatureFinding {
         let feature = self.feature;
-        let contradict = sizes.iter().any(|s| s.size <= Length::ZERO);
+        let contradict = size.seen.iter().any(|s| s.size <= Length::ZERO);
         let fault = self.fault.or(contradict.then_some(Fault::Touches));
         let coordinate = |at: Option<Length>,
                           basic: Option<crate::quantity::Figure>,
@@ -344,8 +353,6 @@ impl<'a> Demand<'a> {
         };
         let x = coordinate(at.x, feature.x, self.needs[0]);
         let y = coordinate(at.y, feature.y, self.needs[1]);
-        let modifier = feature.position().map(|p| p.modifier).unwrap_or_default();
-        let size = judge_size(feature.kind, self.limits, modifier, sizes);
         let position: Option<PositionFinding> = self.position.as_ref().map(|(p, unjudged)| {
             let zone = match (feature.kind.is_round(), feature.across) {
                 (false, Some(axis)) => Zone::Planes(axis),
@@ -378,13 +385,13 @@ impl<'a> Demand<'a> {
     }
 
     /// Draws the verdict over size and position, once both are decided.
-    fn settle(&self, found: &mut FeatureFinding) {
+    fn settle(&self, found: &mut FeatureFinding, rule: DecisionRule) {
         // What is doubtful is touched again before anything is cut.
         found.salvage = found
             .position
             .as_ref()
             .filter(|_| !found.in_question && found.fault.is_none())
-            .and_then(|p| salvage(found.kind, &found.size, p));
+            .and_then(|p| salvage(found.kind, &found.size, p, rule));
         let asked = self.feature.size.is_some() || found.position.is_some();
         let position = found.position.as_ref().map_or(Verdict::NothingAsked, |p| p.verdict);
         found.verdict = if asked && found.fault.is_some() {

@@ -42,6 +42,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFindi
                 Verdict::Conforms => "conforms in what was asked here",
                 Verdict::DoesNotConform => "does not conform",
                 Verdict::NotMeasured => "is not fully measured",
+                Verdict::NotProven => "is not proven either way by the decision rule",
                 _ => "cannot be judged in full",
             }
         ),
