@@ -16,10 +16,12 @@ mod found;
 mod height;
 mod hold;
 mod net;
+mod touched;
 mod zeros;
 
-pub use doubt::{Doubts, scale_standard};
+pub use doubt::{Doubts, Part, scale_standard};
 pub use found::{Adjustment, Coordinates, Misfit, ZeroFit};
 pub use height::Height;
 pub use net::{Common, adjust};
+pub use touched::Touched;
 pub use zeros::chain_problems;

@@ -3,7 +3,7 @@
 use super::doubt::{Doubts, scale_standard};
 use super::found::doubtful;
 use super::hold::{held, over_no_datum, stood_on};
-use super::{Adjustment, Height, Misfit, ZeroFit};
+use super::{Adjustment, Height, Misfit, Touched, ZeroFit};
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Squareness, Taken, Zero};
 use crate::network::{Direction, Fixed, Network, Observation, Offset, Point, Prior, Systematic};
 use crate::quantity::{Axis, Length};
@@ -168,11 +168,12 @@ impl<'a> Net<'a> {
             return known;
         }
         let instrument = plan.orientations.get(h.orientation).map_or(0, |o| o.instrument);
-        let one = doubts.touch(instrument, 1).to_mm();
+        let one = Touched::single(instrument, 1);
         let prior = match zero {
             // Setting the zero is a touch like any other, and all its readings share what it has.
             None if h.setup.tied && !self.loose.contains(&h.orientation) => {
-                Prior::About { value: -h.setup.base.to_mm(), standard: one }
+                let standard = doubts.standard(one).to_mm();
+                Prior::About { value: -h.setup.base.to_mm(), standard }
             }
             _ => Prior::Free,
         };
@@ -183,7 +184,8 @@ impl<'a> Net<'a> {
             // Of a centre it may be two.
             let face = self.job.drawing.features.get(zero).is_some_and(|f| f.kind == Kind::Face);
             let two = !face && h.setup.taken == Taken::Touches;
-            let standard = if two { one * std::f64::consts::FRAC_1_SQRT_2 } else { one };
+            let touched = if two { Touched::middle(instrument, [1; 2]) } else { one };
+            let standard = doubts.standard(touched).to_mm();
             let point = self.point(zero);
             self.zeros.push((h.orientation, Ok(self.network.observations.len())));
             self.network.observations.push(Observation::new(point, new, 0.0, standard));
@@ -196,7 +198,7 @@ impl<'a> Net<'a> {
     fn observe(&mut self, h: &Height, doubts: &Doubts, index: &impl Fn(&str) -> Option<usize>) {
         let offset = self.offset(h, doubts, index);
         let point = self.point(h.feature);
-        let standard = h.standard.to_mm();
+        let standard = doubts.standard(h.touched).to_mm();
         let mut seen = Observation::new(point, offset, h.height.to_mm(), standard);
         let instrument = self.job.plan.orientations.get(h.orientation).map_or(0, |o| o.instrument);
         if let Some(Some(probe)) = self.probes.get(instrument)

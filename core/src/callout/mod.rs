@@ -14,6 +14,6 @@ pub use position::{
     shift_position,
 };
 pub use proof::{K, Proof, prove_margin, prove_position, prove_size};
-pub use salvage::{Salvage, salvage};
-pub use size::{SizeFinding, SizeSeen, judge_size};
+pub use salvage::{Guard, Salvage, salvage};
+pub use size::{Bound, SizeFinding, SizeSeen, judge_size};
 pub use verdict::Verdict;

@@ -38,7 +38,7 @@ pub enum Bonus {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum NoBonus {
-    /// A size is outside its limits: it fails the size first.
+    /// A size does not conform by the decision rule: it fails the size first.
     SizeOut,
     /// No size was measured.
     SizeNotMeasured,
@@ -172,7 +172,8 @@ pub struct Asked<'a> {
 /// Judges a position: 2 √(dx² + dy²) for a round feature, 2 |d| across a slot or tab, against
 /// the tolerance plus bonus (ASME Y14.5-2018, 10.3.3; ISO 5458).
 ///
-/// `deviation` is measured less basic along x and y. A missing size is no obstacle where the verdict does
+/// `deviation` is measured less basic along x and y, and `size` is decided by the decision rule. A
+/// missing size is no obstacle where the verdict does
 /// not hang on it: within the tolerance itself, or beyond it by more than any bonus.
 #[must_use]
 pub fn judge_position(
@@ -268,7 +269,8 @@ fn radius(zone: Zone, [dx, dy]: [Option<Length>; 2]) -> Option<Length> {
 
 /// The bonus: at MMC a hole's size less its MMC size, a boss's MMC size less its size; at LMC
 /// the departure from the LMC size. Never negative, never more than the size tolerance, and
-/// none for a feature whose size is outside its limits.
+/// none for a feature whose size does not conform. Where it is only not proven to conform, it may
+/// well do so: the bonus stays, and is as uncertain as the size.
 fn bonus(asked: &Asked<'_>, size: &SizeFinding) -> Bonus {
     let Some(limits) = size.limits else { return Bonus::NotAsked };
     let Some(from) = limits.bonus_from(asked.kind, asked.modifier) else { return Bonus::NotAsked };
@@ -276,6 +278,9 @@ fn bonus(asked: &Asked<'_>, size: &SizeFinding) -> Bonus {
         return Bonus::None(NoBonus::SizeOut);
     }
     let Some(counts) = size.counts else { return Bonus::None(NoBonus::SizeNotMeasured) };
-    let bonus = (counts - from).abs().min(limits.tolerance());
+    // A hole departs from its smallest size upwards, from its largest downwards; a boss contrary.
+    let upwards = asked.kind.is_internal() == (asked.modifier == Modifier::Mmc);
+    let departure = if upwards { counts - from } else { from - counts };
+    let bonus = departure.max(Length::ZERO).min(limits.tolerance());
     Bonus::Earned { bonus, size: counts, from }
 }

@@ -67,7 +67,8 @@ pub fn prove_size(size: &mut SizeFinding, standard: Option<Length>, rule: Decisi
 }
 
 /// Adds the covariance of (dx, dy), in mm², and the standard uncertainty of the size to what was
-/// found of a position, and decides by `rule`.
+/// found of a position, and decides by `rule`. Where the size earned a bonus and its uncertainty is
+/// not known, that of the margin is not known.
 ///
 /// Standard uncertainty of the margin: twice that of the radius in the direction of the
 /// deviation, by the law of propagation (JCGM 100, 5.1.2), with that of the bonus where one was
@@ -130,9 +131,13 @@ fn proof(
         most
     };
     let grows = match (found.bonus, size) {
-        (Bonus::Earned { bonus, .. }, Some((size, u))) => {
+        (Bonus::Earned { .. }, None) => return None,
+        (Bonus::Earned { bonus, size: counts, from }, Some((size, u))) => {
             let most = size.limits.map_or(0.0, |l| l.tolerance().to_mm());
-            Some(GrowingBy { departure: bonus.to_mm(), standard: u.to_mm(), most })
+            // Beyond the size that it departs from there is no bonus, but a way back to one.
+            let away = (counts - from).abs().to_mm();
+            let departure = if bonus > Length::ZERO { away } else { -away };
+            Some(GrowingBy { departure, standard: u.to_mm(), most })
         }
         _ => None,
     };

@@ -20,7 +20,7 @@ use crate::callout::{
     prove_position, prove_size, salvage,
 };
 use crate::frame::Frame;
-use crate::job::{Feature, Job, Kind, Limits, Orientation, Piece, Reading, Touch};
+use crate::job::{DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Reading, Touch};
 use crate::quantity::{Axis, Length, Point, Unit};
 use rustc_hash::FxHashMap;
 
@@ -119,32 +119,30 @@ impl<'a> Ready<'a> {
         let mut features = Vec::with_capacity(self.features.len());
         let mut standards = Vec::with_capacity(self.features.len());
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
+            let standard = sizes.standard.filter(|_| !sizes.unknown);
             let in_question = sizes.in_question || suspected.contains(&f);
             let first = demand.asks.first();
             let frame = measured.frame(first.map(|a| a.letters.as_slice()));
             let at = measured.at(f, &frame, demand.feature.basic_point(unit));
             let unframed = first.and_then(|ask| demand.unframed(ask, &frame, at));
-            let mut found = demand.judge(unit, at, sizes.seen, in_question, unframed);
+            // The size is decided first: what it does not lose by the rule counts as bonus.
+            let mut size = demand.size(sizes.seen);
+            prove_size(&mut size, standard, rule);
+            let mut found = demand.judge(unit, at, size, in_question, unframed);
             for ask in demand.asks.iter().skip(1) {
                 let frame = measured.frame(Some(&ask.letters));
                 let at = measured.at(f, &frame, demand.feature.basic_point(unit));
                 let unframed = demand.unframed(ask, &frame, at);
                 found.further.push(demand.position(ask, unit, at, &found.size, unframed));
             }
-            let standard = sizes.standard.filter(|_| measured.known(f));
-            prove_size(&mut found.size, standard, rule);
-            if measured.known(f) {
-                found.covariance = measured.covariance(f, &frame);
-            }
+            found.covariance = measured.covariance(f, first.map(|a| a.letters.as_slice()));
             if let Some(position) = &mut found.position {
                 let deviation = [found.x.deviation(), found.y.deviation()];
                 let size = standard.map(|u| (&found.size, u));
                 prove_position(position, deviation, found.covariance, size, rule);
             }
             for (ask, position) in demand.asks.iter().skip(1).zip(&mut found.further) {
-                let frame = measured.frame(Some(&ask.letters));
-                let covariance =
-                    measured.known(f).then(|| measured.covariance(f, &frame)).flatten();
+                let covariance = measured.covariance(f, Some(&ask.letters));
                 let size = standard.map(|u| (&found.size, u));
                 prove_position(position, position.deviation, covariance, size, rule);
             }
@@ -154,7 +152,7 @@ impl<'a> Ready<'a> {
         let asks: Vec<&[Ask<'_>]> = self.features.iter().map(|d| d.asks.as_slice()).collect();
         let together = judge_patterns(self.job, &asks, &mut measured, &standards, &mut features);
         for (demand, found) in self.features.iter().zip(&mut features) {
-            demand.settle(found);
+            demand.settle(found, rule);
         }
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
             problems.extend(standing(orientation, centres));
@@ -238,8 +236,9 @@ impl<'a> Ready<'a> {
                 }
                 if let Some(size) = reduced.size {
                     let (size, standard) = measured.size(orientation, &setup, reading, size);
-                    let most = sizes.standard.map_or(standard, |s| s.max(standard));
-                    sizes.standard = Some(most);
+                    sizes.unknown |= standard.is_none();
+                    let most = |a: Length, b: Length| a.max(b);
+                    sizes.standard = [sizes.standard, standard].into_iter().flatten().reduce(most);
                     sizes.seen.push(SizeSeen { orientation: planned.number, size });
                 }
             }
@@ -256,9 +255,6 @@ impl<'a> Ready<'a> {
         let Some(piece) = self.job.pieces.get(piece) else { return Vec::new() };
         let Some(demand) = self.features.get(feature) else { return Vec::new() };
         let Taken { mut measured, .. } = self.take(piece);
-        if !measured.known(feature) {
-            return Vec::new();
-        }
         let letters = demand.asks.first().map(|a| a.letters.as_slice());
         let basic = demand.feature.basic_point(self.job.drawing.unit);
         measured.budget(feature, letters, basic)
@@ -347,16 +343,21 @@ impl<'a> Demand<'a> {
         (seen || !matches!(why, Unjudged::DatumNotMeasured(_))).then(|| why.clone())
     }
 
+    fn size(&self, seen: Vec<SizeSeen>) -> SizeFinding {
+        let modifier = self.feature.position().map(|p| p.modifier).unwrap_or_default();
+        judge_size(self.feature.kind, self.limits, modifier, seen)
+    }
+
     fn judge(
         &self,
         unit: Unit,
         at: Coordinates,
-        sizes: Vec<SizeSeen>,
+        size: SizeFinding,
         in_question: bool,
         unframed: Option<Unjudged>,
     ) -> FeatureFinding {
         let feature = self.feature;
-        let contradict = sizes.iter().any(|s| s.size <= Length::ZERO);
+        let contradict = size.seen.iter().any(|s| s.size <= Length::ZERO);
         let fault = self.fault.or(contradict.then_some(Fault::Touches));
         let coordinate = |at: Option<Length>,
                           basic: Option<crate::quantity::Figure>,
@@ -367,8 +368,6 @@ impl<'a> Demand<'a> {
         };
         let x = coordinate(at.x, feature.x, self.needs[0]);
         let y = coordinate(at.y, feature.y, self.needs[1]);
-        let modifier = feature.position().map(|p| p.modifier).unwrap_or_default();
-        let size = judge_size(feature.kind, self.limits, modifier, sizes);
         let position = self.asks.first().map(|ask| self.position(ask, unit, at, &size, unframed));
         FeatureFinding {
             number: feature.number.clone(),
@@ -403,13 +402,13 @@ impl<'a> Demand<'a> {
     }
 
     /// Draws the verdict over size and position, once both are decided.
-    fn settle(&self, found: &mut FeatureFinding) {
+    fn settle(&self, found: &mut FeatureFinding, rule: DecisionRule) {
         // What is doubtful is touched again before anything is cut.
         found.salvage = found
             .position
             .as_ref()
             .filter(|_| !found.in_question && found.fault.is_none())
-            .and_then(|p| salvage(found.kind, &found.size, p));
+            .and_then(|p| salvage(found.kind, &found.size, p, rule));
         let asked = self.feature.size.is_some() || found.position.is_some();
         let position =
             found.positions().map(|p| p.verdict).fold(Verdict::NothingAsked, Verdict::and);
@@ -437,8 +436,10 @@ struct Taken<'a> {
 #[derive(Default)]
 struct Sizes {
     seen: Vec<SizeSeen>,
-    /// The largest standard uncertainty of any of them.
+    /// The largest standard uncertainty of those of which it is known.
     standard: Option<Length>,
+    /// Of one at least it is not.
+    unknown: bool,
     in_question: bool,
 }
 

@@ -2,7 +2,9 @@
 
 use super::budget::{self, BudgetLine, Sources};
 use super::{Measurement, Place, Problem, TouchDoubt, Weight};
-use crate::adjust::{Adjustment, Common, Coordinates, Doubts, Height, adjust, chain_problems};
+use crate::adjust::{
+    Adjustment, Common, Coordinates, Doubts, Height, Touched, adjust, chain_problems,
+};
 use crate::bench::{Contact, Setup, touches};
 use crate::frame::Frame;
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
@@ -15,16 +17,17 @@ pub(super) struct Measured<'a> {
     piece: &'a Piece,
     doubts: Doubts,
     heights: Vec<Height>,
+    /// For each instrument, whether anything was read with it.
+    used: Vec<bool>,
     /// Readings whose zeros make no sense: number of the orientation and of the feature.
     lost: HashSet<(u32, String)>,
-    /// For each feature, whether the uncertainty of all that was read of it is known.
-    known: Vec<bool>,
     /// For each feature, whether a height of it was read along x and along y: what only served as
     /// a zero was not.
     read: Vec<[bool; 2]>,
     /// How much longer a length is at 20 °C than it was read.
     warmth: f64,
     bench: Option<Adjustment>,
+    rests: Rests,
     frames: Vec<(Vec<String>, Frame)>,
     letters: Vec<String>,
 }
@@ -46,11 +49,12 @@ impl<'a> Measured<'a> {
             piece,
             doubts: Doubts::of(job, piece),
             heights: Vec::new(),
+            used: vec![false; job.plan.instruments.len()],
             lost,
-            known: vec![true; job.drawing.features.len()],
             read: vec![[false; 2]; job.drawing.features.len()],
             warmth: warmth(job, piece),
             bench: None,
+            rests: Rests::OnKnown,
             frames: Vec::new(),
             letters: job.drawing.datums.iter().map(|d| d.letter.clone()).collect(),
         }
@@ -69,8 +73,10 @@ impl<'a> Measured<'a> {
             return;
         }
         let instrument = orientation.instrument;
-        let of = |touch: Touch| self.doubts.touch(instrument, reading.values(touch).len());
-        let (standard, contact) = match (feature.kind, setup.taken) {
+        self.use_of(instrument);
+        let n = |touch: Touch| reading.values(touch).len();
+        let of = |touch: Touch| Touched::single(instrument, n(touch));
+        let (touched, contact) = match (feature.kind, setup.taken) {
             (Kind::Face, _) => {
                 let contact = touches(feature, orientation).first().map(|(_, c)| *c);
                 (of(Touch::Face), contact.unwrap_or(Contact::FromAbove))
@@ -78,8 +84,8 @@ impl<'a> Measured<'a> {
             // What the gauge works out itself is one reading, whatever it touched for it.
             (_, Taken::CentreAndSize) => (of(Touch::Centre), Contact::Centre),
             _ => {
-                let (low, high) = (of(Touch::Low).to_mm(), of(Touch::High).to_mm());
-                (Length::mm(0.5 * (low * low + high * high).sqrt()), Contact::Centre)
+                let two = Touched::middle(instrument, [n(Touch::Low), n(Touch::High)]);
+                (two, Contact::Centre)
             }
         };
         let zero = reading.zero_in(orientation).clone();
@@ -93,37 +99,43 @@ impl<'a> Measured<'a> {
         for (read, axis) in self.read[index].iter_mut().zip([Axis::X, Axis::Y]) {
             *read |= setup.up.component(axis).abs() > 1e-9;
         }
-        self.known[index] &= self.doubts.known(instrument);
         self.heights.push(Height {
             feature: index,
             orientation: o,
             zero,
             setup,
             height,
-            standard,
+            touched,
             probe: contact.lacks() - setup.zero_contact.lacks(),
         });
     }
 
-    /// A size at 20 °C and its standard uncertainty: u² = u²(down) + u²(up) + u²(K).
+    /// A size at 20 °C and its standard uncertainty, u² = u²(down) + u²(up) + u²(K), where that of
+    /// the gauge is known.
     pub(super) fn size(
-        &self,
+        &mut self,
         orientation: &Orientation,
         setup: &Setup,
         reading: &Reading,
         size: Length,
-    ) -> (Length, Length) {
+    ) -> (Length, Option<Length>) {
         let instrument = orientation.instrument;
-        let square = |touch: Touch| {
-            let u = self.doubts.touch(instrument, reading.values(touch).len()).to_mm();
-            u * u
-        };
+        self.use_of(instrument);
+        let n = |touch: Touch| reading.values(touch).len();
         let touched = match setup.taken {
-            Taken::Touches => square(Touch::Low) + square(Touch::High),
-            Taken::CentreAndSize => square(Touch::Size),
+            Taken::Touches => Touched::difference(instrument, [n(Touch::Low), n(Touch::High)]),
+            Taken::CentreAndSize => Touched::single(instrument, n(Touch::Size)),
         };
-        let k = self.doubts.probe(instrument).to_mm();
-        (size * self.warmth, Length::mm((touched + k * k).sqrt()))
+        let (own, k) =
+            (self.doubts.standard(touched).to_mm(), self.doubts.probe(instrument).to_mm());
+        let standard = Length::mm((own * own + k * k).sqrt());
+        (size * self.warmth, self.doubts.known(instrument).then_some(standard))
+    }
+
+    fn use_of(&mut self, instrument: usize) {
+        if let Some(used) = self.used.get_mut(instrument) {
+            *used = true;
+        }
     }
 
     /// Adjusts all heights together, and says what is wrong with them.
@@ -158,19 +170,33 @@ impl<'a> Measured<'a> {
             });
         }
         self.bench = Some(bench);
+        self.rests = self.rest();
+    }
+
+    fn rest(&self) -> Rests {
+        let plan = &self.job.plan;
+        let of = |h: &Height| {
+            let orientation = plan.orientations.get(h.orientation);
+            orientation.is_some_and(|o| self.doubts.known(o.instrument))
+        };
+        let known = self.heights.iter().filter(|h| of(h)).count();
+        if known == self.heights.len() {
+            return Rests::OnKnown;
+        }
+        if known == 0 {
+            return Rests::OnUnknown;
+        }
+        let doubts = self.doubts.without_unknown();
+        let bench = adjust(self.job, self.piece, &self.heights, &doubts, Common::ALL);
+        Rests::OnBoth(Box::new(Without { bench, frames: Vec::new() }))
     }
 
     /// Features of which a height fits so badly that it should be read again.
     pub(super) fn suspected(&self) -> Vec<usize> {
         let Some(bench) = &self.bench else { return Vec::new() };
         let suspects = &bench.suspects;
-        let known = suspects.iter().all(|m| self.known(m.feature));
+        let known = matches!(self.rests, Rests::OnKnown);
         super::remarks::alike(suspects).filter(|_| known).map(|m| m.feature).collect()
-    }
-
-    /// Whether the uncertainty of what was read of a feature is known.
-    pub(super) fn known(&self, feature: usize) -> bool {
-        self.known.get(feature).copied().unwrap_or(false)
     }
 
     fn read(&self, feature: usize) -> [bool; 2] {
@@ -199,29 +225,48 @@ impl<'a> Measured<'a> {
         Coordinates { x: x.filter(|_| along_x), y: y.filter(|_| along_y) }
     }
 
-    /// Covariance of those coordinates.
-    pub(super) fn covariance(&self, feature: usize, frame: &Frame) -> Option<[[f64; 2]; 2]> {
+    /// Covariance of those coordinates, whatever it rests on.
+    fn spread(&self, feature: usize, frame: &Frame) -> Option<[[f64; 2]; 2]> {
         let bench = self.bench.as_ref().filter(|_| self.read(feature) != [false; 2])?;
-        let at = bench.at(feature);
-        let mm = |l: Option<Length>| l.map_or(0.0, Length::to_mm);
-        frame.covariance(bench, feature, [mm(at.x), mm(at.y)])
+        spread(bench, feature, frame)
+    }
+
+    /// Covariance of the coordinates of a feature in the frame of these letters, where it is known:
+    /// where no gauge of which nothing is known had a say in them, through the feature itself, the
+    /// datum features, the zeros or the other orientations.
+    pub(super) fn covariance(
+        &mut self,
+        feature: usize,
+        letters: Option<&[String]>,
+    ) -> Option<[[f64; 2]; 2]> {
+        let frame = self.frame(letters);
+        let found = self.spread(feature, &frame)?;
+        let known = match &mut self.rests {
+            Rests::OnKnown => true,
+            Rests::OnUnknown => false,
+            Rests::OnBoth(without) => {
+                let letters = letters.unwrap_or(&self.letters);
+                let frame = without.frame(self.job, letters);
+                spread(&without.bench, feature, &frame).is_some_and(|other| alike(found, other))
+            }
+        };
+        known.then_some(found)
     }
 
     /// Variance of Σ g·p over places p in a frame that stands still, mm², for features and the
-    /// derivatives g along x and y.
+    /// derivatives g along x and y, where it is known as a covariance is.
     pub(super) fn variance(&self, frame: &Frame, g: &[(usize, [f64; 2])]) -> Option<f64> {
         let bench = self.bench.as_ref()?;
         let g: Vec<(usize, [f64; 2])> = g.iter().map(|(f, g)| (*f, frame.to_bench(*g))).collect();
-        let mut sum = 0.0;
-        for (a, ga) in &g {
-            for (b, gb) in &g {
-                // What is held has no uncertainty.
-                let Some(c) = bench.covariance(*a, *b) else { continue };
-                sum += ga[0] * (c[0][0] * gb[0] + c[0][1] * gb[1])
-                    + ga[1] * (c[1][0] * gb[0] + c[1][1] * gb[1]);
+        let found = variance(bench, &g);
+        let known = match &self.rests {
+            Rests::OnKnown => true,
+            Rests::OnUnknown => false,
+            Rests::OnBoth(without) => {
+                (variance(&without.bench, &g) - found).abs() <= NO_SHARE * found.abs()
             }
-        }
-        Some(sum)
+        };
+        known.then_some(found)
     }
 
     /// What the result for a feature owes to each source: along its deviation where it has one, else
@@ -232,12 +277,16 @@ impl<'a> Measured<'a> {
         letters: Option<&[String]>,
         basic: Point,
     ) -> Vec<BudgetLine> {
+        self.adjust(&mut Vec::new());
+        if self.covariance(feature, letters).is_none() {
+            return Vec::new();
+        }
         let mut with = |common: Common| {
             let bench = adjust(self.job, self.piece, &self.heights, &self.doubts, common);
             self.bench = Some(bench);
             self.frames.clear();
             let frame = self.frame(letters);
-            Some((self.covariance(feature, &frame)?, self.at(feature, &frame, basic)))
+            Some((self.spread(feature, &frame)?, self.at(feature, &frame, basic)))
         };
         let Some((touches, _)) = with(Common::NONE) else { return Vec::new() };
         let only = |probe, scale, squareness| Common { probe, scale, squareness };
@@ -271,15 +320,10 @@ impl<'a> Measured<'a> {
     /// What the readings say of the measurement itself.
     pub(super) fn finish(self) -> Measurement {
         let Some(bench) = self.bench else { return Measurement::default() };
-        let plan = &self.job.plan;
-        let used = |instrument: usize| {
-            self.heights.iter().any(|h| {
-                plan.orientations.get(h.orientation).is_some_and(|o| o.instrument == instrument)
-            })
-        };
-        let touch: Vec<TouchDoubt> = (0..plan.instruments.len())
-            .filter(|i| used(*i))
-            .map(|instrument| TouchDoubt {
+        let touch: Vec<TouchDoubt> = (0..)
+            .zip(&self.used)
+            .filter(|(_, used)| **used)
+            .map(|(instrument, _)| TouchDoubt {
                 instrument,
                 parts: self
                     .doubts
@@ -289,11 +333,11 @@ impl<'a> Measured<'a> {
                         (name.to_owned(), u, degrees.is_finite().then_some(degrees))
                     })
                     .collect(),
-                standard: self.doubts.touch(instrument, 1),
+                standard: self.doubts.standard(Touched::single(instrument, 1)),
                 known: self.doubts.known(instrument),
             })
             .collect();
-        let known = touch.iter().all(|t| t.known);
+        let known = matches!(self.rests, Rests::OnKnown);
         Measurement {
             degrees: bench.degrees,
             chi_square: bench.chi_square,
@@ -305,6 +349,65 @@ impl<'a> Measured<'a> {
             touch,
         }
     }
+}
+
+/// How far what was measured rests on gauges of which neither error limit nor repeatability is
+/// known.
+enum Rests {
+    /// Not at all.
+    OnKnown,
+    /// All of it.
+    OnUnknown,
+    /// On gauges of both kinds.
+    OnBoth(Box<Without>),
+}
+
+/// The same readings with next to no weight for those of unknown gauges.
+struct Without {
+    bench: Adjustment,
+    frames: Vec<(Vec<String>, Frame)>,
+}
+
+impl Without {
+    fn frame(&mut self, job: &Job, letters: &[String]) -> Frame {
+        if let Some((_, frame)) = self.frames.iter().find(|(l, _)| l == letters) {
+            return frame.clone();
+        }
+        let frame = Frame::of(job, letters, &self.bench);
+        self.frames.push((letters.to_vec(), frame.clone()));
+        frame
+    }
+}
+
+/// Variance of Σ g·p over places on the bench.
+fn variance(bench: &Adjustment, g: &[(usize, [f64; 2])]) -> f64 {
+    let mut sum = 0.0;
+    for (a, ga) in g {
+        for (b, gb) in g {
+            // What is held has no uncertainty.
+            let Some(c) = bench.covariance(*a, *b) else { continue };
+            sum += ga[0] * (c[0][0] * gb[0] + c[0][1] * gb[1])
+                + ga[1] * (c[1][0] * gb[0] + c[1][1] * gb[1]);
+        }
+    }
+    sum
+}
+
+fn spread(bench: &Adjustment, feature: usize, frame: &Frame) -> Option<[[f64; 2]; 2]> {
+    let at = bench.at(feature);
+    let mm = |l: Option<Length>| l.map_or(0.0, Length::to_mm);
+    frame.covariance(bench, feature, [mm(at.x), mm(at.y)])
+}
+
+/// A weighted mean is less uncertain for every reading that has a share in it. Where leaving some
+/// out changes a variance by less than this part, they have none but by rounding and curvature.
+const NO_SHARE: f64 = 1e-3;
+
+fn alike(a: [[f64; 2]; 2], b: [[f64; 2]; 2]) -> bool {
+    [0, 1].into_iter().all(|i| {
+        let of = (a[i][i] - b[i][i]).abs();
+        of <= NO_SHARE * a[i][i].abs()
+    })
 }
 
 /// L20 = reading (1 + a_g (t_g − 20)) / (1 + a_p (t_p − 20)), the coefficients in 1/K; 1 where

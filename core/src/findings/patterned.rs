@@ -386,8 +386,7 @@ fn standard(
             size(stop.feature, hold.weight)?;
         }
     }
-    let known = pushes.iter().all(|(f, _)| measured.known(*f));
-    let places = known.then(|| measured.variance(frame, &pushes)).flatten()?;
+    let places = measured.variance(frame, &pushes)?;
     debug_assert_eq!(pattern.rooms.len(), stops.len());
     Some(Length::mm(2.0 * (places + sizes).max(0.0).sqrt()))
 }

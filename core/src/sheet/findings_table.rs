@@ -9,7 +9,7 @@ use crate::mark::{
     Cell, Face, Ink, Symbol, Text, VerdictSign, control_frame, control_frame_width, fit, width,
 };
 use crate::quantity::Length;
-use crate::show::{Figures, against, fault_words, limits_text, reason, unjudged};
+use crate::show::{Figures, against, fault_words, guard_side, limits_text, reason, unjudged};
 
 /// Height of one line.
 const LINE: f64 = 4.5;
@@ -299,6 +299,11 @@ impl<'a> Block<'a> {
         }
         let note = match (&p.unjudged, p.verdict) {
             (Some(why), _) => unjudged(why),
+            (None, Verdict::NotProven) => match (p.proof, p.margin) {
+                (Some(_), Some(margin)) if margin < Length::ZERO => "outside its zone".to_owned(),
+                (Some(_), _) => "inside its zone".to_owned(),
+                (None, _) => "uncertainty not known".to_owned(),
+            },
             (None, Verdict::Conforms) if p.by_bonus => "by its bonus".to_owned(),
             (None, Verdict::DoesNotConform)
                 if self.finding.size.verdict != Verdict::DoesNotConform =>
@@ -369,12 +374,14 @@ impl<'a> Block<'a> {
         if let Some(margin) = found.margin {
             columns.cell(paper, at::MARGIN, y, &signed_visible(margin, f), Face::Sans, Ink::Ink);
         }
-        let note = match (found.above, found.below) {
-            (Some(_), _) => "above its limit",
-            (None, Some(_)) => "below its limit",
-            (None, None) => "",
+        let note = match (found.verdict, found.above, found.below) {
+            (Verdict::NotProven, ..) if found.proof.is_some() => guard_side(found),
+            (Verdict::NotProven, ..) => "uncertainty not known".to_owned(),
+            (_, Some(_), _) => "above its limit".to_owned(),
+            (_, None, Some(_)) => "below its limit".to_owned(),
+            (_, None, None) => String::new(),
         };
-        let (judged, note) = self.judged(found.verdict, note);
+        let (judged, note) = self.judged(found.verdict, &note);
         verdict(paper, columns, y, judged, &note);
     }
 }

@@ -42,6 +42,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFindi
                 Verdict::Conforms => "conforms in what was asked here",
                 Verdict::DoesNotConform => "does not conform",
                 Verdict::NotMeasured => "is not fully measured",
+                Verdict::NotProven => "is not proven either way by the decision rule",
                 _ => "cannot be judged in full",
             }
         ),
@@ -94,7 +95,7 @@ impl FirstFoot {
                  the radius. Verdicts are reached on unrounded values."
             ),
             format!("Decision rule: {}", paper.job.plan.decision_rule.sentence()),
-            super::uncertainty_page::in_short(finding),
+            super::uncertainty_page::in_short(paper.job, finding),
         ];
         if stopped + asked > 0 {
             notes.push(format!(

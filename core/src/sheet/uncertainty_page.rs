@@ -5,7 +5,7 @@ use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
 use crate::callout::{Proof, Verdict};
 use crate::findings::{BudgetLine, FeatureFinding, Measurement, PieceFinding, Ready};
-use crate::job::Feature;
+use crate::job::{Feature, Job};
 use crate::mark::{Face, Ink, Text};
 use crate::quantity::Length;
 use crate::show::{Figures, budget_text, feature_name, percent};
@@ -14,86 +14,110 @@ use crate::show::{Figures, budget_text, feature_name, percent};
 const LINE: f64 = 4.4;
 
 /// The sentence for the first page.
-pub(super) fn in_short(finding: &PieceFinding) -> String {
-    if is_known(&finding.measurement) {
-        "Measurement uncertainty: expanded with k = 2, on its own page; verdicts by the decision rule."
-            .to_owned()
-    } else {
-        "Measurement uncertainty was not evaluated for this sheet: neither an error limit nor a \
-         repeatability of the gauge is entered."
-            .to_owned()
+pub(super) fn in_short(job: &Job, finding: &PieceFinding) -> String {
+    let list = asked(job, finding);
+    if list.iter().all(|a| a.proof.is_none()) {
+        return "Measurement uncertainty was not evaluated for this sheet: neither an error limit nor a \
+                repeatability of the gauge is entered."
+            .to_owned();
     }
+    let mut text =
+        "Measurement uncertainty: expanded with k = 2, on its own page; verdicts by the \
+                    decision rule."
+            .to_owned();
+    if let Some(open) = not_evaluated(job, finding, &list, NAMED) {
+        text.push(' ');
+        text.push_str(&open);
+    }
+    text
 }
 
-fn is_known(measurement: &Measurement) -> bool {
-    !measurement.touch.is_empty() && measurement.touch.iter().all(|t| t.known)
+/// How many features are named on the first page.
+const NAMED: usize = 4;
+
+/// Whose uncertainty was not evaluated, and for want of what; `None` where that of all was.
+fn not_evaluated(
+    job: &Job,
+    finding: &PieceFinding,
+    list: &[Asked<'_>],
+    most: usize,
+) -> Option<String> {
+    let mut names: Vec<String> =
+        list.iter().filter(|a| a.proof.is_none()).map(|a| feature_name(a.feature)).collect();
+    names.dedup();
+    let more = names.len().saturating_sub(most);
+    names.truncate(most);
+    if names.is_empty() {
+        return None;
+    }
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let gauges: Vec<&str> = finding
+        .measurement
+        .touch
+        .iter()
+        .filter(|t| !t.known)
+        .filter_map(|t| job.plan.instruments.get(t.instrument))
+        .map(|i| i.name.as_str())
+        .collect();
+    Some(format!(
+        "It was not evaluated for {}{more}, which rest on readings of {}: neither an error limit nor a \
+         repeatability of it is entered.",
+        names.join(", "),
+        if gauges.is_empty() { "an unknown gauge".to_owned() } else { gauges.join(", ") }
+    ))
 }
 
-/// One requirement with its proof.
+/// One requirement that was judged, with its proof where its uncertainty is known.
 struct Asked<'a> {
     index: usize,
     feature: &'a Feature,
     finding: &'a FeatureFinding,
     what: &'static str,
     margin: Length,
-    proof: Proof,
+    proof: Option<Proof>,
     verdict: Verdict,
 }
 
 impl Asked<'_> {
     /// Margin in uncertainties: the smaller, the less sure.
     fn sure(&self) -> f64 {
-        self.margin.abs().to_mm() / self.proof.expanded.to_mm().max(1e-12)
+        let expanded = self.proof.map_or(f64::INFINITY, |p| p.expanded.to_mm());
+        self.margin.abs().to_mm() / expanded.max(1e-12)
     }
 }
 
-fn asked<'a>(paper: &Paper<'a>, finding: &'a PieceFinding) -> Vec<Asked<'a>> {
+fn asked<'a>(job: &'a Job, finding: &'a PieceFinding) -> Vec<Asked<'a>> {
     let mut list = Vec::new();
-    let features = paper.job.drawing.features.iter().zip(&finding.features);
+    let features = job.drawing.features.iter().zip(&finding.features);
     for (index, (feature, found)) in features.enumerate() {
-        if let Some((p, margin, proof)) =
-            found.position.as_ref().and_then(|p| Some((p, p.margin?, p.proof?)))
-        {
-            let verdict = p.verdict;
-            list.push(Asked {
-                index,
-                feature,
-                finding: found,
-                what: "position",
-                margin,
-                proof,
-                verdict,
-            });
-        }
-        if let (Some(margin), Some(proof)) = (found.size.margin, found.size.proof) {
-            let verdict = found.size.verdict;
-            list.push(Asked {
-                index,
-                feature,
-                finding: found,
-                what: "size",
-                margin,
-                proof,
-                verdict,
-            });
+        let position = found.position.as_ref();
+        let of_position = position.map(|p| ("position", p.margin, p.proof, p.verdict));
+        let size = &found.size;
+        let of_size = Some(("size", size.margin, size.proof, size.verdict));
+        for (what, margin, proof, verdict) in [of_position, of_size].into_iter().flatten() {
+            let judged =
+                matches!(verdict, Verdict::Conforms | Verdict::DoesNotConform | Verdict::NotProven);
+            let Some(margin) = margin.filter(|_| judged) else { continue };
+            list.push(Asked { index, feature, finding: found, what, margin, proof, verdict });
         }
     }
     list
 }
 
 pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, finding: &PieceFinding) {
-    if !is_known(&finding.measurement) {
-        return;
-    }
-    let list = asked(paper, finding);
-    if list.is_empty() {
+    let list = asked(paper.job, finding);
+    if list.iter().all(|a| a.proof.is_none()) {
         return;
     }
     let heading = "Uncertainty of the results";
     paper.begin(heading);
     results(paper, heading, &list);
-    let least =
-        list.iter().filter(|a| a.what == "position").min_by(|a, b| a.sure().total_cmp(&b.sure()));
+    if let Some(open) = not_evaluated(paper.job, finding, &list, usize::MAX) {
+        let (x, y, room) = (paper.left(), paper.y + 1.5, paper.room().min(200.0));
+        paper.y = paper.paragraph(x, y, room, &open, Ink::Ink);
+    }
+    let known = list.iter().filter(|a| a.what == "position" && a.proof.is_some());
+    let least = known.min_by(|a, b| a.sure().total_cmp(&b.sure()));
     if let Some(least) = least {
         let lines = ready.budget(index, least.index);
         budget(paper, heading, least, &lines);
@@ -139,8 +163,13 @@ fn results(paper: &mut Paper<'_>, heading: &str, list: &[Asked<'_>]) {
             }
         }
         cell(4, &f.signed(a.margin));
-        cell(5, &f.plain(a.proof.expanded));
-        cell(6, &percent(a.proof.probability));
+        match a.proof {
+            Some(proof) => {
+                cell(5, &f.plain(proof.expanded));
+                cell(6, &percent(proof.probability));
+            }
+            None => cell(6, "not evaluated"),
+        }
         cell(7, a.verdict.words());
         paper.y += LINE;
         columns.rule(paper, paper.y);

@@ -10,5 +10,7 @@ mod sum;
 pub use budget::{BudgetText, budget_text};
 pub use figures::{Figures, against, as_typed};
 pub use requirement::{callouts_text, feature_name, limits_text, requirement, size_text};
-pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};
+pub use sentences::{
+    fault_words, guard_side, headline, question, reason, sentence, unjudged, verdict_words,
+};
 pub use sum::{SumLine, certainty, percent, sum};

@@ -173,12 +173,16 @@ fn position(finding: &FeatureFinding, f: Figures, lines: &mut Vec<SumLine>) {
         Bonus::NotAsked => {}
         Bonus::Earned { bonus, size, from } => {
             let (large, small): (Length, Length) = (size.max(from), size.min(from));
-            let which = if p.modifier == Modifier::Lmc { "from LMC" } else { "from MMC" };
-            lines.push(line(
-                "bonus",
-                f.plain(bonus),
-                format!("{} − {} {which}", f.plain(large), f.plain(small)),
-            ));
+            let which = if p.modifier == Modifier::Lmc { "LMC" } else { "MMC" };
+            let departure = large - small;
+            let how = if (departure - bonus).abs() <= NOISE {
+                format!("{} − {} from {which}", f.plain(large), f.plain(small))
+            } else if bonus > Length::ZERO {
+                "never more than the size tolerance".to_owned()
+            } else {
+                format!("none: size beyond {which}, not proven")
+            };
+            lines.push(line("bonus", f.plain(bonus), how));
         }
         Bonus::None(NoBonus::SizeOut) => {
             lines.push(line("bonus", f.plain(Length::ZERO), "none: size out of limits"))

@@ -1,0 +1,345 @@
+//! What is known of the uncertainty, of what, and what it is made of.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+use quarterturn_core::callout::{Bonus, NoBonus, Salvage, Verdict};
+use quarterturn_core::evaluate;
+use quarterturn_core::findings::{FeatureFinding, Ready};
+use quarterturn_core::job::{
+    Callout, Datum, DatumRef, DecisionRule, Feature, Instrument, Job, Modifier, Orientation,
+    Position, Reading, SizeLimits, Taken,
+};
+use quarterturn_core::mark::svg;
+use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::show::{reason, sentence};
+
+/// Step of the display, mm.
+const STEP: f64 = 0.001;
+
+/// Holes of 6 to 6.1 mm at these places, position 0.1 to A, B and C, centre and size read.
+fn job(holes: &[(&str, f64, f64)]) -> Job {
+    let mut job = Job::empty(Unit::Mm);
+    job.plan.instruments[0].error_limit = Some(Figure(0.002));
+    job.plan.instruments[0].resolution = Figure(STEP);
+    for o in &mut job.plan.orientations {
+        o.taken = Taken::CentreAndSize;
+    }
+    for (number, x, y) in holes {
+        job.drawing.features.push(Feature {
+            number: (*number).to_owned(),
+            x: Some(Figure(*x)),
+            y: Some(Figure(*y)),
+            size: Some(SizeLimits::Limits { lower: Figure(6.0), upper: Figure(6.1) }),
+            callouts: vec![Callout::Position(Position {
+                tolerance: Figure(0.1),
+                modifier: Modifier::None,
+                datums: DatumRef::all(&["A", "B", "C"]),
+                ..Default::default()
+            })],
+            ..Feature::default()
+        });
+    }
+    job
+}
+
+fn read(job: &mut Job, orientation: u32, feature: &str, centre: f64) {
+    job.pieces[0].readings.push(Reading {
+        orientation,
+        feature: feature.to_owned(),
+        centre: vec![Figure(centre)],
+        size: vec![Figure(6.05)],
+        ..Reading::default()
+    });
+}
+
+fn found(job: &Job, number: &str) -> FeatureFinding {
+    let findings = evaluate(job);
+    findings.pieces[0].features.iter().find(|f| f.number == number).unwrap().clone()
+}
+
+fn close(is: f64, should: f64, within: f64) {
+    assert!((is - should).abs() <= within * should.abs(), "{is} for {should}");
+}
+
+/// The variance of a uniform quantity of half width r/2: r²/12 (JCGM 100, 4.3.7 and F.2.2.1).
+const OF_STEP: f64 = STEP * STEP / 12.0;
+
+#[test]
+fn lucky_repeats_show_nothing_finer_than_the_display() {
+    // Six sizes that agree in every digit, in each of two orientations: ten degrees of freedom.
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    job.plan.instruments[0].error_limit = None;
+    read(&mut job, 1, "1", 20.0);
+    read(&mut job, 2, "1", 30.0);
+    for r in &mut job.pieces[0].readings {
+        r.size = vec![Figure(6.05); 6];
+    }
+    let variance = |job: &Job| {
+        let u = found(job, "1").size.proof.unwrap().standard.to_mm();
+        u * u
+    };
+    // The step is common to the six. That they agree says that they scatter by no more than the
+    // display can show, and of that the mean of six has a sixth.
+    close(variance(&job), OF_STEP * (1.0 + 1.0 / 6.0), 1e-12);
+    assert!(variance(&job) >= OF_STEP);
+    // A scatter that is stated is not disproved by them.
+    job.plan.instruments[0].repeatability = Some(Figure(0.0006));
+    close(variance(&job), OF_STEP + 0.0006 * 0.0006 / 6.0, 1e-12);
+    // Repeats that do scatter count, and the step stays common however many there are.
+    for r in &mut job.pieces[0].readings {
+        r.size = (0..50).map(|i| Figure(6.05 + if i % 2 == 0 { 0.004 } else { -0.004 })).collect();
+    }
+    close(variance(&job), OF_STEP + 0.004 * 0.004 / 49.0, 1e-12);
+}
+
+/// Two more orientations with the same sides up, and a second gauge for them of which nothing but
+/// its step is known.
+fn with_unknown_gauge(job: &mut Job) {
+    let unknown = Instrument {
+        name: "Old gauge".to_owned(),
+        resolution: Figure(STEP),
+        ..job.plan.instruments[0].clone()
+    };
+    job.plan.instruments.push(Instrument { error_limit: None, ..unknown });
+    for number in [1, 2] {
+        let same = job.orientation(number).unwrap().clone();
+        job.plan.orientations.push(Orientation { number: number + 2, instrument: 1, ..same });
+    }
+}
+
+fn callout<'a>(job: &'a mut Job, number: &str) -> &'a mut Position {
+    let feature = job.drawing.features.iter_mut().find(|f| f.number == number).unwrap();
+    let Callout::Position(position) = &mut feature.callouts[0];
+    position
+}
+
+#[test]
+fn a_size_by_an_unknown_gauge_is_not_known_nor_the_bonus_it_makes() {
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    with_unknown_gauge(&mut job);
+    for (orientation, centre) in [(1, 20.01), (2, 30.01)] {
+        read(&mut job, orientation, "1", centre);
+    }
+    let one = found(&job, "1");
+    assert!(one.size.proof.is_some() && one.position.unwrap().proof.is_some());
+    // The sizes come from the other gauge, which gives no centre.
+    for r in &mut job.pieces[0].readings {
+        r.size.clear();
+    }
+    read(&mut job, 3, "1", 0.0);
+    job.pieces[0].readings[2].centre.clear();
+    let one = found(&job, "1");
+    assert!(one.size.counts.is_some() && one.size.proof.is_none());
+    assert!(one.covariance.is_some() && one.position.unwrap().proof.is_some());
+    callout(&mut job, "1").modifier = Modifier::Mmc;
+    let one = found(&job, "1");
+    assert!(one.covariance.is_some() && one.position.unwrap().proof.is_none());
+}
+
+/// Holes 1 and 2 by the known gauge, the datum holes 7 and 8 by the unknown one.
+fn datums_by_the_unknown_gauge() -> Job {
+    let holes = [("7", 20.0, 15.0), ("8", 100.0, 15.0), ("1", 40.0, 55.0), ("2", 90.0, 45.0)];
+    let mut job = job(&holes);
+    with_unknown_gauge(&mut job);
+    for (letter, feature) in [("D", "7"), ("E", "8")] {
+        job.drawing.datums.push(Datum {
+            letter: letter.to_owned(),
+            feature: Some(feature.to_owned()),
+            what: String::new(),
+            ..Default::default()
+        });
+    }
+    callout(&mut job, "1").datums = DatumRef::all(&["A", "D", "E"]);
+    for (i, (number, x, y)) in holes.into_iter().enumerate() {
+        let from = if i < 2 { 3 } else { 1 };
+        read(&mut job, from, number, y);
+        read(&mut job, from + 1, number, x);
+    }
+    job
+}
+
+#[test]
+fn a_datum_read_by_an_unknown_gauge_leaves_what_refers_to_it_unknown() {
+    let mut job = datums_by_the_unknown_gauge();
+    let proof = |job: &Job, number: &str| found(job, number).position.unwrap().proof;
+    assert!(proof(&job, "2").is_some(), "it refers to the edges, by the known gauge alone");
+    assert_eq!(proof(&job, "1"), None);
+    assert_eq!(found(&job, "1").covariance, None);
+    assert_eq!(proof(&job, "7"), None);
+    // The known gauge has sizes of both holes.
+    assert!(found(&job, "1").size.proof.is_some() && found(&job, "7").size.proof.is_none());
+    job.plan.instruments[1].error_limit = Some(Figure(0.003));
+    assert!(proof(&job, "1").is_some() && proof(&job, "7").is_some());
+}
+
+#[test]
+fn the_sheet_says_whose_uncertainty_was_not_evaluated() {
+    let text = |job: &Job| -> String {
+        let ready = Ready::of(job);
+        let pages = quarterturn_core::sheet::sheet(job, &ready, 0, &ready.piece(0).unwrap());
+        let mut text = String::new();
+        for page in &pages {
+            for part in svg(page).split('<') {
+                text.push_str(part.split_once('>').map_or("", |(_, said)| said));
+                text.push(' ');
+            }
+        }
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let mut job = datums_by_the_unknown_gauge();
+    let said = text(&job);
+    assert!(said.contains("not evaluated for hole 7, hole 8, hole 1, which rest on"), "{said}");
+    assert!(said.contains("readings of Old gauge"), "{said}");
+    assert!(said.contains("expanded with k = 2") && !said.contains("for this sheet"), "{said}");
+    job.plan.instruments[0].error_limit = None;
+    assert!(text(&job).contains("was not evaluated for this sheet"));
+    job.plan.instruments[0].error_limit = Some(Figure(0.002));
+    job.plan.instruments[1].error_limit = Some(Figure(0.002));
+    assert!(!text(&job).contains("not evaluated"));
+}
+
+#[test]
+fn an_unknown_gauge_weighs_no_more_than_the_worst_known_one() {
+    // The same hole by both gauges, a hundredth apart.
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    with_unknown_gauge(&mut job);
+    for (orientation, centre) in [(1, 20.0), (2, 30.0), (3, 20.01), (4, 30.01)] {
+        read(&mut job, orientation, "1", centre);
+    }
+    let one = found(&job, "1");
+    close(one.y.at().unwrap().to_mm(), 20.005, 1e-12);
+    // What it has a share in is not known; its neighbour's zero is the same, and shares in it.
+    assert!(one.covariance.is_none());
+    // With a coarser step than that it weighs less.
+    job.plan.instruments[1].resolution = Figure(0.1);
+    let y = found(&job, "1").y.at().unwrap().to_mm();
+    assert!(y > 20.0 && y < 20.0001, "{y}");
+}
+
+/// One hole with a bonus, decided with a guard band of U, and these sizes.
+fn guarded(tolerance: f64, off: f64, size: f64) -> Job {
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    let position = callout(&mut job, "1");
+    (position.tolerance, position.modifier) = (Figure(tolerance), Modifier::Mmc);
+    job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
+    read(&mut job, 1, "1", 20.0);
+    read(&mut job, 2, "1", 30.0 + off);
+    resize(&mut job, size);
+    job
+}
+
+fn resize(job: &mut Job, size: f64) {
+    for r in &mut job.pieces[0].readings {
+        r.size = vec![Figure(size)];
+    }
+}
+
+fn said(job: &Job, number: &str) -> [String; 2] {
+    let f = found(job, number);
+    let feature = job.drawing.features.iter().find(|f| f.number == number).unwrap();
+    [reason(&f, &job.drawing), sentence(&f, feature, job)]
+}
+
+#[test]
+fn a_size_that_is_not_proven_keeps_its_bonus_and_one_that_fails_loses_it() {
+    // Position 0.12 of 0.05: it takes 0.07 of bonus. U of the size is 0.0024.
+    let verdicts = |job: &Job| {
+        let f = found(job, "1");
+        let p = f.position.unwrap();
+        (f.size.verdict, p.bonus, p.verdict, f.verdict)
+    };
+    let mut job = guarded(0.05, 0.06, 6.1005);
+    let (size, bonus, position, whole) = verdicts(&job);
+    assert_eq!(
+        (size, position, whole),
+        (Verdict::NotProven, Verdict::Conforms, Verdict::NotProven)
+    );
+    close(bonus.length().to_mm(), 0.1, 1e-12);
+    for text in said(&job, "1") {
+        let place = "size in the guard band, 0.0005 outside its upper limit, uncertain by ±0.0024";
+        assert!(text.contains(place) && !text.contains("above"), "{text}");
+    }
+    // Inside the limit it is no better.
+    resize(&mut job, 6.0995);
+    assert_eq!(verdicts(&job).0, Verdict::NotProven);
+    assert!(said(&job, "1")[0].contains("0.0005 inside its upper limit"));
+    // Beyond the guard band it fails, and has none.
+    resize(&mut job, 6.103);
+    let (size, bonus, position, _) = verdicts(&job);
+    assert_eq!((size, position), (Verdict::DoesNotConform, Verdict::DoesNotConform));
+    assert_eq!(bonus, Bonus::None(NoBonus::SizeOut));
+    assert!(said(&job, "1")[0].starts_with("size above its limit by 0.003"));
+    // By simple acceptance the measured value alone decides.
+    resize(&mut job, 6.1005);
+    job.plan.decision_rule = DecisionRule::SimpleAcceptance;
+    let (size, bonus, ..) = verdicts(&job);
+    assert_eq!((size, bonus), (Verdict::DoesNotConform, Bonus::None(NoBonus::SizeOut)));
+    // Beyond MMC there is nothing to depart from, however little is proven.
+    let small = guarded(0.05, 0.02, 5.9995);
+    let (size, bonus, position, _) = verdicts(&small);
+    assert_eq!((size, position), (Verdict::NotProven, Verdict::Conforms));
+    assert!(matches!(bonus, Bonus::Earned { .. }) && bonus.length().to_mm() == 0.0);
+    assert!(said(&small, "1")[0].contains("0.0005 outside its lower limit"));
+}
+
+#[test]
+fn a_position_that_fails_says_of_a_size_in_the_guard_band_that_nothing_is_proven() {
+    let job = guarded(0.05, 0.09, 6.1005);
+    let f = found(&job, "1");
+    assert_eq!((f.size.verdict, f.verdict), (Verdict::NotProven, Verdict::DoesNotConform));
+    let [short, long] = said(&job, "1");
+    assert!(short.starts_with("outside its zone by 0.030"), "{short}");
+    assert!(
+        long.contains("does not conform: its position is outside the zone by 0.030."),
+        "{long}"
+    );
+    assert!(
+        long.contains("Not proven either way: size in the guard band, 0.0005 outside"),
+        "{long}"
+    );
+}
+
+#[test]
+fn salvage_keeps_the_guard_bands() {
+    let mut job = guarded(0.05, 0.05, 6.02);
+    let f = found(&job, "1");
+    assert_eq!(f.verdict, Verdict::DoesNotConform);
+    let Some(Salvage::Possible { size, margin, guard: Some(guard) }) = f.salvage else { panic!() };
+    // Just enough: at that size the position conforms by its guard band, and not below it.
+    let expanded = f.position.unwrap().proof.unwrap().expanded;
+    close(guard.of_position.to_mm(), expanded.to_mm(), 1e-12);
+    close(size.to_mm(), 6.0 + 0.1 - 0.05 + expanded.to_mm(), 1e-12);
+    for text in said(&job, "1") {
+        assert!(text.contains("guard bands kept"), "{text}");
+    }
+    let at = |job: &mut Job, size: f64| {
+        resize(job, size);
+        found(job, "1").position.unwrap().verdict
+    };
+    assert_eq!(at(&mut job, size.to_mm() + 1e-8), Verdict::Conforms);
+    assert_eq!(at(&mut job, size.to_mm() - 1e-8), Verdict::NotProven);
+    // What is left is left to the limit less the guard band of the size.
+    close(margin.to_mm(), 6.1 - guard.of_size.to_mm() - size.to_mm(), 1e-9);
+    let at = |job: &mut Job, size: f64| {
+        resize(job, size);
+        found(job, "1").size.verdict
+    };
+    assert_eq!(at(&mut job, (size + margin).to_mm() - 1e-8), Verdict::Conforms);
+    assert_eq!(at(&mut job, (size + margin).to_mm() + 1e-8), Verdict::NotProven);
+    // Needed 6.099 or so: that is inside the limit and not inside the guard band.
+    let close_to = guarded(0.05, 0.071, 6.02);
+    let Some(Salvage::Impossible { size, .. }) = found(&close_to, "1").salvage else { panic!() };
+    assert!(size.to_mm() < 6.1, "{size:?}");
+    assert!(said(&close_to, "1")[1].contains("less the guard band"));
+    // Simple acceptance keeps none.
+    let mut simple = guarded(0.05, 0.05, 6.02);
+    simple.plan.decision_rule = DecisionRule::SimpleAcceptance;
+    let Some(Salvage::Possible { size, guard: None, .. }) = found(&simple, "1").salvage else {
+        panic!()
+    };
+    close(size.to_mm(), 6.05, 1e-12);
+}
