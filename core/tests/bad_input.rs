@@ -16,9 +16,9 @@ use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
     BOUNDS, Blocks, Callout, Conditions, Correction, Datum, DecisionRule, Drawing, FORMAT, Feature,
-    Instrument, Job, Kind, Modifier, Orientation, Outline, Paper, Piece, Plan, Position, Probe,
-    ReadError, Reading, Rest, Shipment, SizeLimits, Slope, Squareness, Taken, Touch, VERSION, Zero,
-    ZeroCheck, read, record_changes, write, write_compact,
+    Instrument, Job, Kind, Modifier, Observed, Orientation, Outline, Paper, Piece, Plan, Position,
+    Probe, ReadError, Reading, Rest, Shipment, SizeLimits, Slope, Squareness, Taken, Touch,
+    VERSION, Zero, ZeroCheck, read, record_changes, write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -762,7 +762,7 @@ fn any_job() -> impl Strategy<Value = Job> {
                 piece: words.clone(),
                 orientation: r.orientation,
                 feature: r.feature,
-                touch: Touch::Low,
+                touch: Observed::Touch(Touch::Low),
                 was: r.low,
                 now: r.high,
                 zero: None,

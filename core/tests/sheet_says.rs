@@ -7,7 +7,9 @@
     reason = "a test fails by panicking"
 )]
 
-use quarterturn_core::job::{Conditions, Feature, Job, SizeLimits, Squareness, Touch, Zero};
+use quarterturn_core::job::{
+    Conditions, Feature, Job, SizeLimits, Squareness, Touch, Zero, record_changes,
+};
 use quarterturn_core::mark::Mark;
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_core::sheet::{Which, pages};
@@ -160,4 +162,19 @@ fn many_zeros_of_their_own_go_on_below_the_table() {
             }
         }
     }
+}
+
+#[test]
+fn a_corrected_zero_at_the_end_is_listed_with_the_corrections() {
+    let mut old = job();
+    old.pieces[0].set_zero_check(1, Some(Figure(0.004)));
+    let mut new = old.clone();
+    new.pieces[0].set_zero_check(1, Some(Figure(-0.001)));
+    record_changes(&old, &mut new, "2026-11-25 07:10:42", "R. V.");
+    new.record[0].why = "misread".to_owned();
+    says(
+        &text(&new, "Corrections of what was observed"),
+        "orientation 1, zero at the end: was +0.004, now −0.001; 2026-11-25 07:10:42 UTC, R. V.: \
+         misread",
+    );
 }
