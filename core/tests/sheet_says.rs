@@ -8,7 +8,7 @@
 )]
 
 use quarterturn_core::job::{
-    Conditions, Feature, Job, SizeLimits, Squareness, Touch, Zero, record_changes,
+    Conditions, Feature, Job, Material, SizeLimits, Squareness, Touch, Zero, record_changes,
 };
 use quarterturn_core::mark::Mark;
 use quarterturn_core::quantity::{Figure, Unit};
@@ -71,11 +71,19 @@ fn sizes_on_the_page_of_an_orientation_are_those_that_are_judged() {
     // 50 (1 + 11.5e-6 · 2)/(1 + 23.1e-6 · 5), computed independently: 49.99537553412...
     says(&page, "49.9954");
     says(&page, "Y as read");
+    says(&page, "in all −92.5 millionths of each length.");
     says(
         &page,
-        "Brought to 20 °C: part at 25 °C, 23.1 millionths per K (aluminium); scale at 22 °C, 11.5 \
-         millionths per K (steel)",
+        "Brought to 20 °C: part at 25 °C, 23.1 millionths per K (aluminium: Swyt, J. Res. NIST 99, \
+         1994); scale at 22 °C, 11.5 millionths per K (steel: Swyt, J. Res. NIST 99, 1994)",
     );
+    // A material of the plan is named with its own source.
+    job.plan.materials.push(Material {
+        name: "6061 plate".into(),
+        expansion: 23.1,
+        source: "certificate 12".into(),
+    });
+    says(&text(&job, "Orientation 1: readings"), "(6061 plate: certificate 12); scale");
 }
 
 #[test]

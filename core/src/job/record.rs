@@ -155,8 +155,8 @@ fn readings(
 
 fn zeros_at_the_end(was: &Piece, is: Option<&Piece>, found: &mut Vec<Correction>) {
     for check in &was.zero_checks {
-        let now = is.and_then(|p| p.zero_check(check.orientation));
-        if now != Some(check.end) {
+        if !is.is_some_and(|p| p.zero_checks.contains(check)) {
+            let now = is.and_then(|p| p.zero_check(check.orientation));
             found.push(Correction {
                 now: now.into_iter().collect(),
                 ..entry(was, check.orientation, Observed::ZeroAtEnd, &[check.end])

@@ -3,7 +3,7 @@
 
 use crate::bench::Warmth;
 use crate::findings::PieceFinding;
-use crate::job::{Job, Material, Orientation, Piece, Slope, Zero};
+use crate::job::{Job, Orientation, Piece, Slope, Zero};
 use crate::picture::lean_says;
 use crate::quantity::Side;
 use crate::show::{Figures, as_typed};
@@ -58,7 +58,11 @@ fn temperature(job: &Job, piece: &Piece) -> String {
         return format!("Not corrected for temperature{why}");
     };
     let material = |expansion| {
-        Material::expanding(expansion).map_or_else(String::new, |m| format!(" ({})", m.name))
+        let material = job.plan.material_expanding(expansion);
+        material.map_or_else(String::new, |m| match m.source.as_ref() {
+            "" => format!(" ({})", m.name),
+            source => format!(" ({}: {source})", m.name),
+        })
     };
     let of = |what: &str, celsius: f64, expansion: f64| {
         format!(
