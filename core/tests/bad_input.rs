@@ -16,9 +16,10 @@ use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
     BOUNDS, Blocks, Callout, Conditions, Correction, Datum, DatumRef, DecisionRule, Drawing,
-    FORMAT, Feature, Instrument, Job, Kind, Modifier, Orientation, Outline, Paper, Piece, Plan,
-    Position, Probe, ReadError, Reading, Rest, Segment, Shipment, SizeLimits, Slope, Squareness,
-    Taken, Touch, VERSION, Zero, ZeroCheck, read, record_changes, write, write_compact,
+    FORMAT, Feature, Instrument, Job, Kind, Material, Modifier, Observed, Orientation, Outline,
+    Paper, Piece, Plan, Position, Probe, ReadError, Reading, Rest, Segment, Shipment, SizeLimits,
+    Slope, Squareness, Taken, Touch, VERSION, Zero, ZeroCheck, read, record_changes, write,
+    write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -782,7 +783,7 @@ fn any_job() -> impl Strategy<Value = Job> {
                 piece: words.clone(),
                 orientation: r.orientation,
                 feature: r.feature,
-                touch: Touch::Low,
+                touch: Observed::Touch(Touch::Low),
                 was: r.low,
                 now: r.high,
                 zero: None,
@@ -828,6 +829,11 @@ fn any_job() -> impl Strategy<Value = Job> {
                         .collect(),
                     decision_rule,
                     conditions,
+                    materials: vec![Material {
+                        name: "an alloy".into(),
+                        expansion: 21.5,
+                        source: words.clone().into(),
+                    }],
                 },
                 shipment: Shipment {
                     customer: words.clone(),
@@ -947,7 +953,7 @@ proptest! {
         prop_assert_eq!(read(&write(&job)), Ok(job));
     }
 
-    /// No reading that stood there is lost without an entry in the record, whatever changed.
+    /// Nothing observed that stood there is lost without an entry in the record, whatever changed.
     #[test]
     fn what_was_read_is_never_lost(old in any_job(), new in any_job()) {
         let mut new = new;
@@ -959,11 +965,19 @@ proptest! {
                     let stands = new.pieces.get(i).and_then(|p| p.reading(r.orientation, &r.feature))
                         .is_some_and(|n| n.values(touch).starts_with(r.values(touch)));
                     let recorded = new.record.iter().any(|c| {
-                        c.orientation == r.orientation && c.feature == r.feature && c.touch == touch
+                        c.orientation == r.orientation && c.feature == r.feature
+                            && c.touch == Observed::Touch(touch)
                             && c.was == r.values(touch)
                     });
                     prop_assert!(stands || recorded, "{:?} {:?}", r, touch);
                 }
+            }
+            for z in &piece.zero_checks {
+                let stands = new.pieces.get(i).is_some_and(|p| p.zero_checks.contains(z));
+                let recorded = new.record.iter().any(|c| {
+                    c.orientation == z.orientation && c.touch == Observed::ZeroAtEnd && c.was == [z.end]
+                });
+                prop_assert!(stands || recorded, "{:?}", z);
             }
         }
     }

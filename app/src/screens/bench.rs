@@ -28,7 +28,7 @@ use entry::Entry;
 use head::Head;
 use leptos::prelude::*;
 use piece::PieceLine;
-use remarks::Remarks;
+use remarks::{Corrected, Remarks};
 use setup::SetUp;
 use stand::StandPicture;
 use station::Station;
@@ -73,6 +73,7 @@ pub(crate) fn Bench() -> impl IntoView {
                 <SetUp/>
                 <StandPicture/>
                 <Remarks/>
+                <Corrected/>
                 <p class="bench-cautions">
                     "Clamp a tall or heavy part to the angle plate before you turn it. Keep fingers out \
                      from under a motorised carriage. Deburr and clean before touching. Let part and \

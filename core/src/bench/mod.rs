@@ -6,6 +6,7 @@
 //! - [`expected`]: what the gauge should show, touch by touch, before anything is touched;
 //! - [`other_zeros`]: what a single reading can count from instead;
 //! - [`reduce`]: what the touches of a feature say of its centre and size;
+//! - [`Warmth`]: what lengths are brought to 20 °C by;
 //! - [`question`]: readings so far from what was expected that they are asked about.
 
 mod expect;
@@ -14,6 +15,7 @@ mod reduce;
 mod rest;
 mod setup;
 mod standing;
+mod warmth;
 mod zeros;
 
 use expect::raw_of;
@@ -23,4 +25,5 @@ pub use reduce::{Mean, Reduced, reduce};
 pub use rest::carries;
 pub use setup::{Contact, Setup, SetupProblem};
 pub use standing::{StandsOtherwise, stands_otherwise};
+pub use warmth::Warmth;
 pub use zeros::{expected_from, other_zeros};

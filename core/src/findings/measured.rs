@@ -5,7 +5,7 @@ use super::{Measurement, Place, Problem, TouchDoubt, Weight};
 use crate::adjust::{
     Adjustment, Common, Coordinates, Doubts, Height, Touched, adjust, chain_problems,
 };
-use crate::bench::{Contact, Setup, touches};
+use crate::bench::{Contact, Setup, Warmth, touches};
 use crate::frame::Frame;
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
 use crate::quantity::{Axis, Length, Point};
@@ -52,7 +52,7 @@ impl<'a> Measured<'a> {
             used: vec![false; job.plan.instruments.len()],
             lost,
             read: vec![[false; 2]; job.drawing.features.len()],
-            warmth: warmth(job, piece),
+            warmth: Warmth::of(job, piece).map_or(1.0, Warmth::factor),
             bench: None,
             rests: Rests::OnKnown,
             frames: Vec::new(),
@@ -408,18 +408,4 @@ fn alike(a: [[f64; 2]; 2], b: [[f64; 2]; 2]) -> bool {
         let of = (a[i][i] - b[i][i]).abs();
         of <= NO_SHARE * a[i][i].abs()
     })
-}
-
-/// L20 = reading (1 + a_g (t_g − 20)) / (1 + a_p (t_p − 20)), the coefficients in 1/K; 1 where
-/// they or the temperature of the part are not given. Without its own, the gauge has the
-/// temperature of the part.
-fn warmth(job: &Job, piece: &Piece) -> f64 {
-    let c = &job.plan.conditions;
-    let (Some(part), Some(gauge), Some(t)) =
-        (c.part_expansion, c.gauge_expansion, piece.part_celsius)
-    else {
-        return 1.0;
-    };
-    let scale = piece.gauge_celsius.unwrap_or(t);
-    (1.0 + gauge * 1e-6 * (scale - 20.0)) / (1.0 + part * 1e-6 * (t - 20.0))
 }

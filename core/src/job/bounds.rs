@@ -27,12 +27,16 @@ pub struct Bounds {
     pub orientations: usize,
     /// Most instruments of a plan.
     pub instruments: usize,
+    /// Most materials that a plan adds to the table.
+    pub materials: usize,
     /// Most pieces of a job.
     pub pieces: usize,
     /// Most repeats of one touch.
     pub repeats: usize,
     /// Longest number, name or letter of a feature, an orientation or a datum.
     pub label_chars: usize,
+    /// Longest name of a material.
+    pub name_chars: usize,
     /// Longest free text.
     pub text_chars: usize,
 }
@@ -50,8 +54,10 @@ pub const BOUNDS: Bounds = Bounds {
     callouts: 8,
     orientations: 64,
     instruments: 32,
+    materials: 100,
     pieces: 1_000,
     repeats: 100,
     label_chars: 16,
+    name_chars: 60,
     text_chars: 4_000,
 };

@@ -173,6 +173,22 @@ impl Job {
 }
 
 impl Piece {
+    /// A further piece under the conditions that this one was measured in: inspector and
+    /// temperatures of the day go on, in words and as figures, so that its lengths are corrected by
+    /// what its sheet says. Nothing that was read or found on this one does, and no date: that
+    /// comes with the first reading.
+    #[must_use]
+    pub fn next(&self, serial: String) -> Self {
+        Self {
+            serial,
+            inspector: self.inspector.clone(),
+            temperature: self.temperature.clone(),
+            part_celsius: self.part_celsius,
+            gauge_celsius: self.gauge_celsius,
+            ..Self::default()
+        }
+    }
+
     /// What was read on `feature` in `orientation`.
     #[must_use]
     pub fn reading(&self, orientation: u32, feature: &str) -> Option<&Reading> {
@@ -305,5 +321,33 @@ mod tests {
         job.pieces[0].set_squareness(9, Some(known));
         assert_eq!(job.pieces[0].squareness_of(9).unwrap().orientation, 9);
         assert_eq!(job.add_orientation(Side::PlusY), 10);
+    }
+
+    #[test]
+    fn a_further_piece_takes_over_the_conditions_of_the_day_and_no_readings() {
+        let mut first = Piece {
+            serial: "1".to_owned(),
+            inspector: "R. V.".to_owned(),
+            date: "2026-11-20".to_owned(),
+            temperature: "22.5 °C".to_owned(),
+            notes: "burr at 3".to_owned(),
+            part_celsius: Some(22.5),
+            gauge_celsius: Some(21.0),
+            ..Piece::default()
+        };
+        first.set_values(1, "7", Touch::Low, vec![Figure(1.0)]);
+        first.set_zero_check(1, Some(Figure(0.001)));
+        let known = Squareness { orientation: 2, farther_out: Figure(0.01), over: Figure(50.0) };
+        first.set_squareness(2, Some(known));
+        let next = first.next("2".to_owned());
+        let expected = Piece {
+            serial: "2".to_owned(),
+            inspector: "R. V.".to_owned(),
+            temperature: "22.5 °C".to_owned(),
+            part_celsius: Some(22.5),
+            gauge_celsius: Some(21.0),
+            ..Piece::default()
+        };
+        assert_eq!(next, expected);
     }
 }

@@ -31,7 +31,7 @@ pub use plan::{
     UnknownHeight, Zero,
 };
 pub use read::{FORMAT, ReadError, VERSION, read, schema, write, write_compact};
-pub use record::{Correction, ZeroChange, record_changes};
+pub use record::{Correction, Observed, ZeroChange, record_changes};
 pub use shipment::{Paper, Shipment};
 
 use schemars::JsonSchema;
@@ -57,7 +57,7 @@ pub struct Job {
     pub shipment: Shipment,
     /// The parts measured, each with its readings.
     pub pieces: Vec<Piece>,
-    /// Every reading that was replaced or taken back, oldest first. Only ever appended to.
+    /// Every observation that was replaced or taken back, oldest first. Only ever appended to.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub record: Vec<Correction>,
 }

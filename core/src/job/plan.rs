@@ -1,5 +1,6 @@
 //! The measuring plan: instruments and orientations.
 
+use super::Material;
 use crate::quantity::{Direction, Figure, Side, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -18,6 +19,9 @@ pub struct Plan {
     /// What the measurement suffers from beside the gauge.
     #[serde(default, skip_serializing_if = "Conditions::is_empty")]
     pub conditions: Conditions,
+    /// Materials to choose a coefficient of expansion from, beside those that the program knows.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<Material>,
 }
 
 /// How a measured value becomes a verdict.

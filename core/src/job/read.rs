@@ -367,6 +367,12 @@ fn check_plan(job: &Job) -> Result<(), ReadError> {
             within(&format!("{place}.probe"), k, instrument.unit, BOUNDS.probe_mm)?;
         }
     }
+    at_most("plan.materials", plan.materials.len(), BOUNDS.materials)?;
+    for (i, material) in plan.materials.iter().enumerate() {
+        if let Some(why) = plan.materials.get(..i).and_then(|before| material.refused(before)) {
+            return refuse(format!("plan.materials[{i}]"), why, "Correct it, or leave it out.");
+        }
+    }
     check_conditions(job)?;
     let mut numbers = HashSet::new();
     for (i, o) in plan.orientations.iter().enumerate() {

@@ -9,6 +9,7 @@
 
 #[cfg(feature = "pdf")]
 mod about;
+mod applied;
 mod blank;
 mod closing;
 mod column;

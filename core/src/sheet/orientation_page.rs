@@ -1,10 +1,11 @@
 //! One orientation: the part as it stands, and every raw reading as it was taken.
 
+use super::applied::{applied, zero_name};
 use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
 use crate::bench::{Mean, Setup, reduce};
 use crate::findings::{PieceFinding, Planned};
-use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch, Zero};
+use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch};
 use crate::mark::{Face, Ink, Text};
 use crate::picture::{StandingOptions, standing, stands_in_words, zero_words};
 use crate::quantity::Length;
@@ -64,7 +65,9 @@ pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, findi
         StandingOptions { width: PICTURE, height: 98.0, text: 2.6, ..StandingOptions::default() };
     paper.put_at(paper.left(), picture_top, standing(job, orientation, &options));
     let text_top = picture_top + 100.0;
-    paper.paragraph(paper.left(), text_top, PICTURE, &set_up(job, orientation), Ink::Ink);
+    let below =
+        paper.paragraph(paper.left(), text_top, PICTURE, &set_up(job, orientation), Ink::Ink);
+    let rest = beside(paper, below, applied(job, orientation, piece, finding));
     let columns = columns(paper, orientation, paper.left() + PICTURE + 5.0);
     columns.heads(paper);
     let mut columns = columns;
@@ -82,6 +85,23 @@ pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, findi
         paper.y += height;
         columns.rule(paper, paper.y);
     }
+    for text in rest {
+        let height = paper.height_of(&text, paper.room());
+        if paper.y + height > paper.bottom() {
+            paper.begin(&format!("{heading}, continued"));
+        }
+        paper.y = paper.paragraph(paper.left(), paper.y, paper.room(), &text, Ink::Ink);
+    }
+}
+
+/// Sentences below the picture; gives back those that there is no room for.
+fn beside(paper: &mut Paper<'_>, y: f64, texts: Vec<String>) -> Vec<String> {
+    let mut y = y;
+    let mut texts = texts.into_iter().peekable();
+    while let Some(text) = texts.next_if(|t| y + paper.height_of(t, PICTURE) <= paper.bottom()) {
+        y = paper.paragraph(paper.left(), y, PICTURE, &text, Ink::Ink);
+    }
+    texts.collect()
 }
 
 fn columns(paper: &Paper<'_>, orientation: &Orientation, x: f64) -> Columns {
@@ -93,6 +113,8 @@ fn columns(paper: &Paper<'_>, orientation: &Orientation, x: f64) -> Columns {
         Taken::CentreAndSize => ("centre\nread", "size\nread"),
     };
     let axis = orientation.up().square_axis().map_or("along up", |a| a.letter());
+    // Where it stands alone, before the orientations are adjusted together.
+    let as_read = format!("{axis} as read\n{}", job.drawing.unit.word());
     let unit = job.drawing.unit.word();
     let columns = vec![
         Column::new("feature", 24.0, Align::Left),
@@ -100,7 +122,7 @@ fn columns(paper: &Paper<'_>, orientation: &Orientation, x: f64) -> Columns {
         Column::new(second, 24.0, Align::Decimal(f.decimals)),
         Column::new("spread\n(n)", 18.0, Align::Right),
         Column::new(format!("size\n{unit}"), 18.0, Align::Decimal(results.decimals + 1)),
-        Column::new(format!("{axis}\n{unit}"), 20.0, Align::Decimal(results.decimals + 1)),
+        Column::new(as_read, 20.0, Align::Decimal(results.decimals + 1)),
         Column::new("", (paper.right() - x - 128.0).max(18.0), Align::Left),
     ];
     Columns { columns, x }
@@ -199,7 +221,9 @@ fn rows(
             first: values(&[Touch::Low, Touch::Centre, Touch::Face]),
             second: values(&[Touch::High, Touch::Size]),
             spread,
-            size: reduced.size.map(|s| results.plain(s)).unwrap_or_default(),
+            size: judged(finding, e.feature, orientation)
+                .map(|s| results.plain(s))
+                .unwrap_or_default(),
             along: reduced.along.map(|a| along(orientation, a, results)).unwrap_or_default(),
             remark: match (asked, complete) {
                 (true, _) => "in question".to_owned(),
@@ -211,11 +235,10 @@ fn rows(
     rows
 }
 
-fn zero_name(zero: &Zero) -> &str {
-    match zero {
-        Zero::Plate => "the plate",
-        Zero::Feature(number) => number,
-    }
+/// The size of a feature in an orientation as it is judged: everything applied to it.
+fn judged(finding: &PieceFinding, feature: usize, orientation: &Orientation) -> Option<Length> {
+    let seen = &finding.features.get(feature)?.size.seen;
+    seen.iter().find(|s| s.orientation == orientation.number).map(|s| s.size)
 }
 
 /// How the height fits those of the other orientations, where any checks it: its residual, and

@@ -3,12 +3,14 @@
 
 mod budget;
 mod figures;
+mod record;
 mod requirement;
 mod sentences;
 mod sum;
 
 pub use budget::{BudgetText, budget_text};
 pub use figures::{Figures, against, as_typed};
+pub use record::corrections;
 pub use requirement::{callouts_text, feature_name, limits_text, requirement, size_text};
 pub use sentences::{
     fault_words, guard_side, headline, question, reason, sentence, unjudged, verdict_words,

@@ -594,18 +594,22 @@ impl Station {
                 piece.set_zero(number, &feature.number, zero);
             }
         });
-        let job = self.desk.job_untracked();
-        if job.record.len() > recorded {
-            self.note.set(Some(Note {
-                says: format!(
-                    "{} counts from another zero now; the record keeps the one before.",
-                    capital(&name)
-                ),
-                asks: false,
-                why: newest(&job),
-            }));
-        }
+        self.say_recorded(
+            recorded,
+            format!(
+                "{} counts from another zero now; the record keeps the one before.",
+                capital(&name)
+            ),
+        );
         self.set_zeroing(false);
+    }
+
+    /// Says what was corrected, where the record is longer than it was, and asks why.
+    pub(super) fn say_recorded(self, was: usize, says: String) {
+        let job = self.desk.job_untracked();
+        if job.record.len() > was {
+            self.note.set(Some(Note { says, asks: false, why: newest(&job) }));
+        }
     }
 
     /// Lets go of what is typed, and says so.

@@ -123,3 +123,23 @@ fn a_reading_with_a_zero_of_its_own_is_expected_from_there() {
     let read = rows(&job, 0);
     assert_eq!((read.rows[1].size.as_str(), read.rows[1].at.as_str()), (".37650", ".75100"));
 }
+
+/// 50 (1 + 11.5e-6 · 5)/(1 + 23.1e-6 · 5) is 49.99710033493...: computed independently.
+#[test]
+fn a_size_is_shown_as_it_is_judged() {
+    let mut job = Job::empty(Unit::Mm);
+    job.drawing.features.push(Feature {
+        number: "1".to_owned(),
+        x: Some(Figure(40.0)),
+        y: Some(Figure(30.0)),
+        size: Some(SizeLimits::Limits { lower: Figure(49.9), upper: Figure(50.1) }),
+        ..Feature::default()
+    });
+    job.pieces[0].set_values(1, "1", Touch::Low, vec![Figure(5.0)]);
+    job.pieces[0].set_values(1, "1", Touch::High, vec![Figure(55.0)]);
+    assert_eq!(rows(&job, 0).rows[0].size, "50.000");
+    job.plan.conditions.part_expansion = Some(23.1);
+    job.plan.conditions.gauge_expansion = Some(11.5);
+    job.pieces[0].part_celsius = Some(25.0);
+    assert_eq!(rows(&job, 0).rows[0].size, "49.997");
+}

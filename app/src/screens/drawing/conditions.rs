@@ -1,11 +1,13 @@
 //! How a measured value becomes a verdict, and what the measurement suffers from beside the gauge.
 
 mod expansion;
+mod materials;
 
 use crate::desk::Desk;
 use crate::widgets::{BareField, Choice, NumberField};
 use expansion::Expansions;
 use leptos::prelude::*;
+use materials::OwnMaterials;
 use quarterturn_core::entry::{self, EntryError};
 use quarterturn_core::job::{Conditions, DecisionRule, Slope};
 use quarterturn_core::quantity::{Figure, Unit};
@@ -142,8 +144,9 @@ fn Surroundings() -> impl IntoView {
             "Lengths in " {move || unit.get().word()} ". Flatness: highest less lowest point of the plate over the area used. Out of square: how far the edges that the part stands on may be out of square to each other without being known; what is known of a piece is written in the set-up on the Bench. Part from gauge: how far their temperatures may be apart. What is empty is taken as nothing."
         </p>
         <p class="help">
-            "Lengths are corrected to 20 °C where both coefficients are known, and the temperature of the piece, which is written on the Bench. An alloy has its own coefficient: choose the nearest material and write over it."
+            "Lengths are corrected to 20 °C where both coefficients are known, and the temperature of the piece, which is written on the Bench. An alloy has its own coefficient: choose the nearest material and write over it, or add the alloy here with the source of its figure."
         </p>
+        <OwnMaterials around/>
     }
 }
 
