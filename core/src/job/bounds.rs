@@ -23,6 +23,12 @@ pub struct Bounds {
     pub features: usize,
     /// Most callouts of a feature, and most lower segments of one.
     pub callouts: usize,
+    /// Most lines of a drawing between features.
+    pub lines: usize,
+    /// Most features that a line names.
+    pub line_features: usize,
+    /// Most points of a grid of heights.
+    pub grid_points: usize,
     /// Most orientations of a plan.
     pub orientations: usize,
     /// Most instruments of a plan.
@@ -52,6 +58,9 @@ pub const BOUNDS: Bounds = Bounds {
     decimals: 6,
     features: 20_000,
     callouts: 8,
+    lines: 2_000,
+    line_features: 400,
+    grid_points: 2_000,
     orientations: 64,
     instruments: 32,
     materials: 100,

@@ -1,6 +1,6 @@
 //! The drawing: its identity, its frame and its features.
 
-use super::Feature;
+use super::{Feature, Line};
 use crate::quantity::{Figure, Side, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -37,6 +37,9 @@ pub struct Drawing {
     /// Features, in the order in which they are measured and listed.
     #[serde(default)]
     pub features: Vec<Feature>,
+    /// What is asked between features, and of the form of faces, in the order of the sheet.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub lines: Vec<Line>,
 }
 
 /// The rectangle around the part, in the drawing frame (X right, Y up).

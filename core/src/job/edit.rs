@@ -1,8 +1,8 @@
 //! Changes that must keep the parts of a document in step.
 
 use super::{
-    Blocks, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Orientation, Outline, Piece,
-    Plan, Reading, Rest, Shipment, Squareness, Taken, Touch, VERSION, Zero, ZeroCheck,
+    Blocks, Datum, Drawing, FORMAT, Feature, Grid, Instrument, Job, Kind, Orientation, Outline,
+    Piece, Plan, Reading, Rest, Shipment, Squareness, Taken, Touch, VERSION, Zero, ZeroCheck,
 };
 use crate::quantity::{Figure, Side, Unit};
 
@@ -116,6 +116,7 @@ impl Job {
             }
         };
         self.drawing.datums.iter_mut().filter_map(|d| d.feature.as_mut()).for_each(follow);
+        self.drawing.lines.iter_mut().flat_map(|l| l.asks.features_mut()).for_each(follow);
         for o in &mut self.plan.orientations {
             if let Some(face) = o.rest.face.as_mut() {
                 follow(face);
@@ -132,6 +133,27 @@ impl Job {
                 }
             }
         }
+    }
+
+    /// Gives a line another number, with the grids of heights that were taken for it.
+    pub fn renumber_line(&mut self, index: usize, number: &str) {
+        let Some(line) = self.drawing.lines.get_mut(index) else { return };
+        let old = std::mem::replace(&mut line.number, number.to_owned());
+        for grid in self.pieces.iter_mut().flat_map(|p| &mut p.grids) {
+            if grid.line == old {
+                number.clone_into(&mut grid.line);
+            }
+        }
+    }
+
+    /// A number that no line has: the next after the largest, from 20 in tens.
+    #[must_use]
+    pub fn free_line_number(&self) -> String {
+        let numbers = self.drawing.lines.iter().filter_map(|l| l.number.parse::<u32>().ok());
+        let kept = self.pieces.iter().flat_map(|p| &p.grids);
+        let kept = kept.filter_map(|g| g.line.parse::<u32>().ok());
+        let largest = numbers.chain(kept).filter(|n| *n < 100_000_000).max().unwrap_or(10);
+        ((largest / 10 + 1) * 10).to_string()
     }
 
     /// A drawing whose outline is `width` by `height` from the frame's origin.
@@ -263,6 +285,21 @@ impl Piece {
         self.squareness.retain(|s| s.orientation != orientation);
         self.squareness.extend(known.map(|s| Squareness { orientation, ..s }));
         self.squareness.sort_by_key(|s| s.orientation);
+    }
+
+    /// The heights that were taken for a line.
+    #[must_use]
+    pub fn grid(&self, line: &str) -> Option<&Grid> {
+        self.grids.iter().find(|g| g.line == line)
+    }
+
+    /// Puts a grid of heights in the place of whatever was taken for its line; one without points
+    /// takes it back.
+    pub fn set_grid(&mut self, grid: Grid) {
+        self.grids.retain(|g| g.line != grid.line);
+        if !grid.points.is_empty() {
+            self.grids.push(grid);
+        }
     }
 
     /// What the zero read at the end of `orientation`, in the instrument's unit.

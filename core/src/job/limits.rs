@@ -29,16 +29,37 @@ pub enum SizeLimits {
 }
 
 impl SizeLimits {
-    /// As lengths. `None` if the lower limit is above the upper one or not positive.
-    #[must_use]
-    pub fn limits(self, unit: Unit) -> Option<Limits> {
-        let (lower, upper) = match self {
+    /// The lower and the upper limit as lengths, whatever they are.
+    pub(super) fn ends(self, unit: Unit) -> (Length, Length) {
+        match self {
             Self::Limits { lower, upper } => (lower.length(unit), upper.length(unit)),
             Self::Deviations { nominal, lower, upper } => {
                 let n = nominal.length(unit);
                 (n + lower.length(unit), n + upper.length(unit))
             }
-        };
+        }
+    }
+
+    /// Its figures.
+    pub(super) fn figures(self) -> Vec<Figure> {
+        match self {
+            Self::Limits { lower, upper } => vec![lower, upper],
+            Self::Deviations { nominal, lower, upper } => vec![nominal, lower, upper],
+        }
+    }
+
+    /// The same, to write them in another unit.
+    pub(super) fn figures_mut(&mut self) -> Vec<&mut Figure> {
+        match self {
+            Self::Limits { lower, upper } => vec![lower, upper],
+            Self::Deviations { nominal, lower, upper } => vec![nominal, lower, upper],
+        }
+    }
+
+    /// As lengths. `None` if the lower limit is above the upper one or not positive.
+    #[must_use]
+    pub fn limits(self, unit: Unit) -> Option<Limits> {
+        let (lower, upper) = self.ends(unit);
         // Limits that are equal on the drawing may differ by the noise of their sum.
         (lower > Length::ZERO && lower.at_most(upper))
             .then(|| Limits { lower, upper: upper.max(lower) })

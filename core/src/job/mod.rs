@@ -12,6 +12,7 @@ mod drawing;
 mod edit;
 mod feature;
 mod limits;
+mod line;
 mod material;
 mod piece;
 mod plan;
@@ -24,8 +25,12 @@ pub use datum_ref::{Boundary, DatumRef};
 pub use drawing::{Datum, Drawing, Outline};
 pub use feature::{Callout, Feature, Kind, Modifier, Position, Segment};
 pub use limits::{Limits, SizeLimits};
+pub use line::{
+    Along, Asks, BoltCircle, Coaxiality, Distance, Flatness, Line, LineLimits, Parallelism,
+    Perpendicularity, PolarPosition, Range, Wall,
+};
 pub use material::{MATERIALS, Material};
-pub use piece::{Piece, Reading, Squareness, Touch, ZeroCheck};
+pub use piece::{Grid, Piece, Reading, Squareness, Touch, ZeroCheck};
 pub use plan::{
     Blocks, Conditions, DecisionRule, Instrument, Orientation, Plan, Probe, Rest, Slope, Taken,
     UnknownHeight, Zero,

@@ -36,6 +36,9 @@ pub struct Piece {
     /// What the zero read at the end of an orientation.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub zero_checks: Vec<ZeroCheck>,
+    /// Heights over faces, at most one grid for each line of the drawing that asks for flatness.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub grids: Vec<Grid>,
     /// Readings, at most one entry for each pair of orientation and feature.
     #[serde(default)]
     pub readings: Vec<Reading>,
@@ -63,6 +66,22 @@ impl Squareness {
     pub fn radians(self) -> Option<f64> {
         (self.over.0 > 0.0).then(|| libm::atan2(self.farther_out.0, self.over.0))
     }
+}
+
+/// Heights of a face over a grid of places, for its flatness. The face may lie in any way: what is
+/// parallel to the plate or tilted to it makes no difference.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Grid {
+    /// Number of the line that asks for the flatness.
+    pub line: String,
+    /// Which of the plan's instruments was used, counted from 0.
+    #[serde(default)]
+    pub instrument: usize,
+    /// Places and heights: x and y over the plate, square to each other, and the height as the
+    /// gauge showed it, all in the instrument's unit.
+    #[serde(default)]
+    pub points: Vec<[Figure; 3]>,
 }
 
 /// The zero touched again at the end of an orientation.

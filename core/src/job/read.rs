@@ -2,7 +2,7 @@
 //!
 //! A file is taken whole or not at all: nothing is repaired, and the error names the place.
 
-use super::{BOUNDS, Job, Orientation, SizeLimits, Touch};
+use super::{Asks, BOUNDS, Job, LineLimits, Orientation, Touch};
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
 use std::fmt;
@@ -198,6 +198,7 @@ fn check(job: &Job) -> Result<(), ReadError> {
         ] {
             text(&format!("pieces[{p}].{name}"), said)?;
         }
+        check_grids(job, p)?;
         let mut seen = HashSet::new();
         for (i, reading) in piece.readings.iter().enumerate() {
             let place = format!("pieces[{p}].readings[{i}]");
@@ -265,11 +266,7 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
             }
         }
         if let Some(size) = f.size {
-            let figures = match size {
-                SizeLimits::Limits { lower, upper } => [lower, upper, upper],
-                SizeLimits::Deviations { nominal, lower, upper } => [nominal, lower, upper],
-            };
-            for figure in figures {
+            for figure in size.figures() {
                 within(&format!("{place}.size"), figure, unit, BOUNDS.size_mm)?;
             }
         }
@@ -285,6 +282,65 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
                     label(&format!("{place}.datums"), &datum.letter)?;
                 }
             }
+        }
+    }
+    check_lines(job)
+}
+
+/// Lines between features. A feature that is not on the drawing is no fault of the file: a line
+/// keeps the name of one that was removed.
+fn check_lines(job: &Job) -> Result<(), ReadError> {
+    let (lines, unit) = (&job.drawing.lines, job.drawing.unit);
+    at_most("drawing.lines", lines.len(), BOUNDS.lines)?;
+    let mut numbers = HashSet::new();
+    for (i, line) in lines.iter().enumerate() {
+        let place = format!("drawing.lines[{i}]");
+        label(&format!("{place}.number"), &line.number)?;
+        text(&format!("{place}.note"), &line.note)?;
+        if !numbers.insert(line.number.as_str()) {
+            return refuse(
+                format!("{place}.number"),
+                format!("two lines have the number {}.", line.number),
+                "Give each its own.",
+            );
+        }
+        let features = line.asks.features();
+        at_most(&format!("{place}.asks"), features.len(), BOUNDS.line_features)?;
+        for feature in features {
+            match line.asks {
+                // Words, where the face is not among the features.
+                Asks::Flatness(_) => text(&format!("{place}.asks"), feature)?,
+                _ => label(&format!("{place}.asks"), feature)?,
+            }
+        }
+        for figure in line.asks.limits().map(LineLimits::figures).unwrap_or_default() {
+            within(&format!("{place}.asks"), figure, unit, BOUNDS.length_mm)?;
+        }
+        for tolerance in line.asks.tolerances() {
+            within(&format!("{place}.asks"), tolerance, unit, BOUNDS.tolerance_mm)?;
+        }
+    }
+    Ok(())
+}
+
+/// Grids of heights of the piece with index `p`.
+fn check_grids(job: &Job, p: usize) -> Result<(), ReadError> {
+    let Some(piece) = job.pieces.get(p) else { return Ok(()) };
+    let mut lines = HashSet::new();
+    for (i, grid) in piece.grids.iter().enumerate() {
+        let place = format!("pieces[{p}].grids[{i}]");
+        label(&format!("{place}.line"), &grid.line)?;
+        if !lines.insert(grid.line.as_str()) {
+            return refuse(
+                format!("{place}.line"),
+                format!("line {} has two grids.", grid.line),
+                "Put all points into one.",
+            );
+        }
+        at_most(&format!("{place}.points"), grid.points.len(), BOUNDS.grid_points)?;
+        let unit = job.plan.instruments.get(grid.instrument).map_or(job.drawing.unit, |i| i.unit);
+        for figure in grid.points.iter().flatten() {
+            within(&format!("{place}.points"), *figure, unit, BOUNDS.length_mm)?;
         }
     }
     Ok(())
