@@ -21,6 +21,7 @@ pub mod chance;
 pub mod entry;
 pub mod findings;
 pub mod fit;
+pub mod form;
 pub mod frame;
 pub mod job;
 pub mod mark;
