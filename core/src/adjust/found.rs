@@ -62,6 +62,8 @@ pub struct Adjustment {
     pub(super) point_of: Vec<Option<usize>>,
     /// Faces that are where the drawing has them without a touch.
     pub(super) stood_on: HashSet<usize>,
+    /// The systematic error of the network that stands for the probe constant of each instrument.
+    pub(super) probes: Vec<Option<usize>>,
     /// How each height fits, in the order of the heights.
     pub misfits: Vec<Misfit>,
     /// The heights that fit so badly that they should be read again, worst first
@@ -88,6 +90,7 @@ impl Adjustment {
         Self {
             adjusted: None,
             point_of: vec![None; features],
+            probes: Vec::new(),
             stood_on: HashSet::new(),
             misfits: Vec::new(),
             suspects: Vec::new(),
@@ -145,6 +148,18 @@ impl Adjustment {
             return Some(covariance);
         }
         self.adjusted.as_ref()?.covariance(i, j)
+    }
+
+    /// Covariance of (x, y) of a feature with the error of an instrument's probe constant, stated
+    /// less true, in mm².
+    #[must_use]
+    pub fn with_probe(&self, feature: usize, instrument: usize) -> [f64; 2] {
+        let point = self.point_of.get(feature).copied().flatten();
+        let probe = self.probes.get(instrument).copied().flatten();
+        match (&self.adjusted, point, probe) {
+            (Some(adjusted), Some(point), Some(probe)) => adjusted.with_systematic(point, probe),
+            _ => [0.0; 2],
+        }
     }
 
     /// Probability that good readings fit as badly as these, by the chi-square test of the whole;

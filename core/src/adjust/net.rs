@@ -267,6 +267,7 @@ impl<'a> Net<'a> {
                 "The angles of the orientations could not be found from these readings.".to_owned()
             }),
             point_of: self.point_of,
+            probes: self.probes,
             stood_on: HashSet::new(),
             adjusted: Some(adjusted),
         }

@@ -90,6 +90,13 @@ impl Frame {
         self.lacks.iter().find(suffers).map(|l| &l.why)
     }
 
+    /// The first reason why the directions of its axes cannot be had: they come from the orientations
+    /// unless a datum turns the frame.
+    #[must_use]
+    pub fn lacks_turn(&self) -> Option<&Unjudged> {
+        self.lacks.iter().find(|l| l.along == [true; 2]).map(|l| &l.why)
+    }
+
     /// Lets one datum take what its role gives it.
     fn stand(&mut self, job: &Job, role: &Role<'_>, bench: &Adjustment) {
         let missing = || Unjudged::DatumNotMeasured(role.letter.to_owned());
@@ -222,21 +229,7 @@ impl Frame {
         if self.shares.is_empty() {
             return Some(own);
         }
-        let turn = self.turn.unwrap_or(0.0);
-        let (cos, sin) = (libm::cos(turn), libm::sin(turn));
-        let r = [[cos, -sin], [sin, cos]];
-        let arm = turned(rotated(less(at, self.origin), turn));
-        let mut terms: Vec<(usize, [[f64; 2]; 2])> = vec![(feature, r)];
-        terms.extend(self.shares.iter().map(|share| {
-            let mut g = [[0.0; 2]; 2];
-            for ((g, r), arm) in g.iter_mut().zip(r).zip(arm) {
-                for (k, g) in g.iter_mut().enumerate() {
-                    let origin = r[0] * share.origin[0][k] + r[1] * share.origin[1][k];
-                    *g = arm * share.turn[k] - origin;
-                }
-            }
-            (share.feature, g)
-        }));
+        let terms = self.terms(feature, at);
         let mut sum = [[0.0; 2]; 2];
         for (a, ga) in &terms {
             for (b, gb) in &terms {
@@ -253,5 +246,27 @@ impl Frame {
             }
         }
         Some(sum)
+    }
+
+    /// What a coordinate in this frame is made of: features, each with the matrix that takes a small
+    /// change of its place on the bench into one of the coordinate.
+    #[must_use]
+    pub fn terms(&self, feature: usize, at: [f64; 2]) -> Vec<(usize, [[f64; 2]; 2])> {
+        let turn = self.turn.unwrap_or(0.0);
+        let (cos, sin) = (libm::cos(turn), libm::sin(turn));
+        let r = [[cos, -sin], [sin, cos]];
+        let arm = turned(rotated(less(at, self.origin), turn));
+        let mut terms: Vec<(usize, [[f64; 2]; 2])> = vec![(feature, r)];
+        terms.extend(self.shares.iter().map(|share| {
+            let mut g = [[0.0; 2]; 2];
+            for ((g, r), arm) in g.iter_mut().zip(r).zip(arm) {
+                for (k, g) in g.iter_mut().enumerate() {
+                    let origin = r[0] * share.origin[0][k] + r[1] * share.origin[1][k];
+                    *g = arm * share.turn[k] - origin;
+                }
+            }
+            (share.feature, g)
+        }));
+        terms
     }
 }

@@ -81,6 +81,8 @@ pub struct Adjusted {
     /// Whether the last one moved nothing any more. If not, the figures are not to be trusted.
     pub converged: bool,
     joint: Joint,
+    /// The root of each systematic error that was adjusted, over the errors that points share.
+    errors: Vec<Option<Vec<f64>>>,
 }
 
 impl Adjusted {
@@ -140,6 +142,7 @@ impl Adjusted {
         let mut offsets: Vec<Shared> = network.offsets.iter().map(|c| exact(c.prior)).collect();
         let mut systematics: Vec<Shared> =
             network.systematics.iter().map(|s| exact(s.prior)).collect();
+        let mut errors: Vec<Option<Vec<f64>>> = vec![None; systematics.len()];
         for (c, &(which, prior)) in layout.unknowns.iter().enumerate() {
             let variance = product(inverse.row(c), inverse.row(c));
             let value = state.shared(which);
@@ -155,7 +158,11 @@ impl Adjusted {
             match which {
                 Which::Error(k) => directions[k] = shared,
                 Which::Offset(j) => offsets[j] = shared,
-                Which::Systematic(m) => systematics[m] = shared,
+                Which::Systematic(m) => {
+                    systematics[m] = shared;
+                    // A point is its own heights less what it shares, hence the sign.
+                    errors[m] = Some(inverse.row(c).iter().map(|v| -v).collect());
+                }
             }
         }
 
@@ -171,7 +178,25 @@ impl Adjusted {
             iterations,
             converged,
             joint,
+            errors,
         }
+    }
+
+    /// Covariance of (x, y) of `point` with the systematic error `error`: in mm² where that is in
+    /// mm. Zero for what is exact, or of which nothing is known.
+    #[must_use]
+    pub fn with_systematic(&self, point: usize, error: usize) -> [f64; 2] {
+        let mut found = [0.0; 2];
+        let (Some(Some(row)), Some(known)) = (self.errors.get(error), self.known(point)) else {
+            return found;
+        };
+        for d in known {
+            let c = self.joint.root(point, d).shared_with(row);
+            for (cell, d) in found.iter_mut().zip(d) {
+                *cell += d * c;
+            }
+        }
+        found
     }
 
     /// Covariance of (x, y) of point `i` with (x, y) of point `j`, mm². Of a point with one

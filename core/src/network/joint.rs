@@ -76,6 +76,13 @@ pub(super) struct Root {
 }
 
 impl Root {
+    /// Covariance with a shared unknown of this root.
+    pub(super) fn shared_with(&self, root: &[f64]) -> f64 {
+        // The row of an unknown begins at its own column.
+        let from = self.shared.len().saturating_sub(root.len());
+        product(self.shared.get(from..).unwrap_or_default(), root)
+    }
+
     /// Covariance of two coordinates.
     pub(super) fn times(&self, other: &Self) -> f64 {
         let own = if self.point == other.point { dot(self.own, other.own) } else { 0.0 };
