@@ -3,12 +3,14 @@
 //! One file for each requirement. A requirement's finding carries every figure that led to its
 //! verdict, unrounded, so that it can be followed with a calculator.
 
+pub mod line;
 mod position;
 mod proof;
 mod salvage;
 mod size;
 mod verdict;
 
+pub use line::{LineFinding, LineUnjudged};
 pub use position::{
     Asked, Bonus, NoBonus, PositionFinding, Segment, Shifted, Unjudged, Zone, judge_position,
     shift_position,

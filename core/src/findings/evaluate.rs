@@ -3,6 +3,7 @@
 use super::ask::Ask;
 use super::budget::BudgetLine;
 use super::frame::untied;
+use super::lines::{SizeDoubt, judge_lines, stray_grids};
 use super::measured::Measured;
 use super::patterned::judge_patterns;
 use super::patterns::{Glance, patterns};
@@ -16,8 +17,8 @@ use crate::bench::{
     stands_otherwise, touches,
 };
 use crate::callout::{
-    PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, judge_position, judge_size,
-    prove_position, prove_size, salvage,
+    LineFinding, PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, judge_position,
+    judge_size, prove_position, prove_size, salvage,
 };
 use crate::frame::Frame;
 use crate::job::{DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Reading, Touch};
@@ -118,6 +119,7 @@ impl<'a> Ready<'a> {
         let rule = self.job.plan.decision_rule;
         let mut features = Vec::with_capacity(self.features.len());
         let mut standards = Vec::with_capacity(self.features.len());
+        let mut doubts: Vec<SizeDoubt> = Vec::with_capacity(self.features.len());
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
             let standard = sizes.standard.filter(|_| !sizes.unknown);
             let in_question = sizes.in_question || suspected.contains(&f);
@@ -147,6 +149,7 @@ impl<'a> Ready<'a> {
                 prove_position(position, position.deviation, covariance, size, rule);
             }
             standards.push(standard);
+            doubts.push(standard.map(|u| (u, sizes.instrument)));
             features.push(found);
         }
         let asks: Vec<&[Ask<'_>]> = self.features.iter().map(|d| d.asks.as_slice()).collect();
@@ -159,14 +162,17 @@ impl<'a> Ready<'a> {
         }
         problems.extend(patterns(self.job, index, &glances, &questions));
         problems.extend(self.strays(index, piece));
+        problems.extend(stray_grids(self.job, index, piece));
+        let lines = judge_lines(self.job, piece, &mut measured, &features, &doubts);
         let measurement = measured.finish();
         problems.extend(remarks::misfits(self.job, &measurement));
         problems.extend(remarks::drift(self.job, piece));
-        let (tally, verdict) = tally(&features);
+        let (tally, verdict) = tally(&features, &lines);
         Some(PieceFinding {
             serial: piece.serial.clone(),
             features,
             patterns: together,
+            lines,
             questions,
             problems,
             tally,
@@ -237,6 +243,9 @@ impl<'a> Ready<'a> {
                 if let Some(size) = reduced.size {
                     let (size, standard) = measured.size(orientation, &setup, reading, size);
                     sizes.unknown |= standard.is_none();
+                    if standard > sizes.standard {
+                        sizes.instrument = orientation.instrument;
+                    }
                     let most = |a: Length, b: Length| a.max(b);
                     sizes.standard = [sizes.standard, standard].into_iter().flatten().reduce(most);
                     sizes.seen.push(SizeSeen { orientation: planned.number, size });
@@ -438,17 +447,20 @@ struct Sizes {
     seen: Vec<SizeSeen>,
     /// The largest standard uncertainty of those of which it is known.
     standard: Option<Length>,
+    /// The instrument it was measured with.
+    instrument: usize,
     /// Of one at least it is not.
     unknown: bool,
     in_question: bool,
 }
 
-fn tally(features: &[FeatureFinding]) -> (Tally, Verdict) {
+fn tally(features: &[FeatureFinding], lines: &[LineFinding]) -> (Tally, Verdict) {
     let mut tally = Tally::default();
     let mut verdict = Verdict::NothingAsked;
-    for f in features {
-        verdict = verdict.and(f.verdict);
-        let slot = match f.verdict {
+    let lines = lines.iter().map(|l| l.verdict);
+    for one in features.iter().map(|f| f.verdict).chain(lines) {
+        verdict = verdict.and(one);
+        let slot = match one {
             Verdict::Conforms => &mut tally.conform,
             Verdict::DoesNotConform => &mut tally.fail,
             Verdict::NotProven => &mut tally.unproven,

@@ -253,6 +253,66 @@ impl<'a> Measured<'a> {
         known.then_some(found)
     }
 
+    /// Coordinates of a feature in a frame, also where it only served as what others were counted
+    /// from; and whether x and y were read.
+    pub(super) fn counted(
+        &self,
+        feature: usize,
+        frame: &Frame,
+        basic: Point,
+    ) -> ([Option<Length>; 2], [bool; 2]) {
+        let Some(bench) = &self.bench else { return Default::default() };
+        let at = bench.at(feature);
+        (frame.place(at.x, at.y, [basic.x.to_mm(), basic.y.to_mm()]), self.read(feature))
+    }
+
+    /// Whether the feature is a face that carried the part where a height was read.
+    pub(super) fn stands_on(&self, feature: usize) -> bool {
+        self.bench.as_ref().is_some_and(|b| b.stands_on(feature))
+    }
+
+    /// A place on the bench, of what a feature lies on, in a frame.
+    pub(super) fn placed(
+        &self,
+        at: [Option<Length>; 2],
+        frame: &Frame,
+        feature: usize,
+    ) -> [Option<Length>; 2] {
+        let unit = self.job.drawing.unit;
+        let basic = self.job.drawing.features.get(feature).map(|f| f.basic_point(unit));
+        let basic = basic.unwrap_or_default();
+        frame.place(at[0], at[1], [basic.x.to_mm(), basic.y.to_mm()])
+    }
+
+    /// What the coordinates of a feature in a frame are made of ([`Frame::terms`]).
+    pub(super) fn terms(&self, frame: &Frame, feature: usize) -> Vec<(usize, [[f64; 2]; 2])> {
+        let at = self.bench.as_ref().map(|b| b.at(feature)).unwrap_or_default();
+        let mm = |l: Option<Length>| l.map_or(0.0, Length::to_mm);
+        frame.terms(feature, [mm(at.x), mm(at.y)])
+    }
+
+    /// Covariance of Σ g·p over places p on the bench with the error of an instrument's probe
+    /// constant, stated less true, mm².
+    pub(super) fn with_probe(&self, g: &[(usize, [f64; 2])], instrument: usize) -> f64 {
+        let Some(bench) = &self.bench else { return 0.0 };
+        let one = |(feature, g): &(usize, [f64; 2])| {
+            let [x, y] = bench.with_probe(*feature, instrument);
+            g[0] * x + g[1] * y
+        };
+        g.iter().map(one).sum()
+    }
+
+    /// Standard uncertainty of the probe constant of an instrument.
+    pub(super) fn probe(&self, instrument: usize) -> Length {
+        self.doubts.probe(instrument)
+    }
+
+    /// Standard uncertainty of a single touch, where that of the instrument is known.
+    pub(super) fn touch(&self, instrument: usize) -> Option<Length> {
+        let known = self.doubts.known(instrument);
+        known.then(|| self.doubts.standard(Touched::single(instrument, 1)))
+    }
+
     /// Variance of Σ g·p over places p in a frame that stands still, mm², for features and the
     /// derivatives g along x and y, where it is known as a covariance is.
     pub(super) fn variance(&self, frame: &Frame, g: &[(usize, [f64; 2])]) -> Option<f64> {

@@ -4,6 +4,7 @@ mod ask;
 mod budget;
 mod evaluate;
 mod frame;
+mod lines;
 mod measured;
 mod pattern;
 mod patterned;
