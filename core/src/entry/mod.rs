@@ -6,6 +6,7 @@
 mod bare;
 mod callout;
 mod figure;
+mod line;
 mod size;
 mod table;
 mod word;
@@ -13,6 +14,8 @@ mod word;
 pub use bare::{celsius, expansion, kelvin, millionths, multiple};
 pub use callout::callouts;
 pub use figure::number;
+pub(crate) use line::must_quote;
+pub use line::{LINE_EXAMPLES, line};
 pub use size::size;
 pub use table::{Pasted, Refused, table};
 pub use word::{axis, datums, degrees, kind, modifier, side};

@@ -14,6 +14,17 @@ use crate::quantity::{Figure, Unit};
 /// # Errors
 /// A sentence that says what is wrong: unreadable, limits the wrong way round, or not positive.
 pub fn size(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
+    let size = limits(text, unit)?;
+    if size.limits(unit).is_none() {
+        return refuse(format!("“{}”: a size is above zero.", text.trim()));
+    }
+    Ok(size)
+}
+
+/// The same for what may be zero or below: a step, a distance. Two limits far apart are taken for
+/// what they are where `to` stands between them.
+pub(super) fn limits(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
+    let meant = text.contains(" to ");
     let tidy = tidy(text);
     let words: Vec<&str> = tidy.split_whitespace().collect();
     let figure = |t: &str| number(t, unit);
@@ -42,7 +53,7 @@ pub fn size(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
         }
         [a, b] => {
             let (a, b) = (figure(a)?, figure(b)?);
-            if a.0.max(b.0) > 2.0 * a.0.min(b.0) && a.0.min(b.0) > 0.0 {
+            if !meant && a.0.max(b.0) > 2.0 * a.0.min(b.0) && a.0.min(b.0) > 0.0 {
                 return refuse(format!(
                     "“{}”: the two limits are far apart. If one is a tolerance, write 10 ±0.05 or 6.6 +0.15/0.",
                     text.trim()
@@ -57,9 +68,6 @@ pub fn size(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
             ));
         }
     };
-    if size.limits(unit).is_none() {
-        return refuse(format!("“{}”: a size is above zero.", text.trim()));
-    }
     Ok(size)
 }
 

@@ -3,6 +3,7 @@
 
 mod budget;
 mod figures;
+mod line;
 mod record;
 mod requirement;
 mod sentences;
@@ -10,6 +11,10 @@ mod sum;
 
 pub use budget::{BudgetText, budget_text};
 pub use figures::{Figures, against, as_typed};
+pub use line::{
+    line_certainty, line_figures, line_limits_text, line_reason, line_sentence, line_sum,
+    line_text, line_unjudged, line_word, range_text,
+};
 pub use record::corrections;
 pub use requirement::{callouts_text, feature_name, limits_text, requirement, size_text};
 pub use sentences::{
