@@ -20,7 +20,10 @@ use crate::callout::{
     prove_position, prove_size, salvage,
 };
 use crate::frame::Frame;
-use crate::job::{DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Reading, Touch};
+use crate::grade::Surface;
+use crate::job::{
+    DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Reading, SizeLimits, Touch,
+};
 use crate::quantity::{Axis, Length, Point, Unit};
 use rustc_hash::FxHashMap;
 
@@ -501,6 +504,18 @@ fn drawing_problems(job: &Job) -> Vec<Problem> {
         }
         if f.size.is_some_and(|s| s.limits(job.drawing.unit).is_none()) {
             say(i, format!("The limits of {word} {n} are the wrong way round or not positive."));
+        }
+        if let Some(SizeLimits::Class { class, .. }) = f.size
+            && (class.surface == Surface::Inner) != f.kind.is_internal()
+        {
+            let whose = if f.kind.is_internal() { "an outer" } else { "an inner" };
+            say(
+                i,
+                format!(
+                    "{class} is a class of {whose} feature, and {word} {n} is none. Holes and slots \
+                     have capitals, bosses and tabs small letters."
+                ),
+            );
         }
         if matches!(f.kind, Kind::Slot | Kind::Tab) && f.across.is_none() {
             say(i, format!("The width of {word} {n} lies along X or Y: say which."));

@@ -77,6 +77,7 @@ fn figures(drawing: &mut Drawing) -> Vec<&mut Figure> {
             Some(SizeLimits::Deviations { nominal, lower, upper }) => {
                 list.extend([nominal, lower, upper])
             }
+            Some(SizeLimits::Class { nominal, .. }) => list.push(nominal),
             None => {}
         }
         for Callout::Position(p) in callouts {

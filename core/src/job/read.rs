@@ -268,6 +268,7 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
             let figures = match size {
                 SizeLimits::Limits { lower, upper } => [lower, upper, upper],
                 SizeLimits::Deviations { nominal, lower, upper } => [nominal, lower, upper],
+                SizeLimits::Class { nominal, .. } => [nominal; 3],
             };
             for figure in figures {
                 within(&format!("{place}.size"), figure, unit, BOUNDS.size_mm)?;
