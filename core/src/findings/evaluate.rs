@@ -407,11 +407,9 @@ impl<'a> Demand<'a> {
     /// Draws the verdict over size and position, once both are decided.
     fn settle(&self, found: &mut FeatureFinding, rule: DecisionRule) {
         // What is doubtful is touched again before anything is cut.
-        found.salvage = found
-            .position
-            .as_ref()
-            .filter(|_| !found.in_question && found.fault.is_none())
-            .and_then(|p| salvage(found.kind, &found.size, p, rule));
+        found.salvage = (!found.in_question && found.fault.is_none())
+            .then(|| salvage(found.kind, &found.size, found.positions(), rule))
+            .flatten();
         let asked = self.feature.size.is_some() || found.position.is_some();
         let position =
             found.positions().map(|p| p.verdict).fold(Verdict::NothingAsked, Verdict::and);

@@ -2,6 +2,7 @@
 //! found. Everything here rounds for the eye only; decisions were made before.
 
 mod budget;
+mod cause;
 mod figures;
 mod record;
 mod requirement;
@@ -9,6 +10,7 @@ mod sentences;
 mod sum;
 
 pub use budget::{BudgetText, budget_text};
+pub use cause::{CauseText, cause_text};
 pub use figures::{Figures, against, as_typed};
 pub use record::corrections;
 pub use requirement::{callouts_text, feature_name, limits_text, requirement, size_text};
