@@ -8,10 +8,10 @@
 
 use quarterturn_core::callout::{Bonus, NoBonus, Salvage, Verdict};
 use quarterturn_core::evaluate;
-use quarterturn_core::findings::{FeatureFinding, Ready};
+use quarterturn_core::findings::{Budget, FeatureFinding, Ready};
 use quarterturn_core::job::{
-    Callout, Datum, DecisionRule, Feature, Instrument, Job, Modifier, Orientation, Position,
-    Reading, SizeLimits, Taken,
+    Callout, Conditions, Datum, DecisionRule, Feature, Instrument, Job, Modifier, Orientation,
+    Position, Probe, Reading, SizeLimits, Slope, Taken, Zero,
 };
 use quarterturn_core::mark::svg;
 use quarterturn_core::quantity::{Figure, Unit};
@@ -340,4 +340,207 @@ fn salvage_keeps_the_guard_bands() {
         panic!()
     };
     close(size.to_mm(), 6.05, 1e-12);
+}
+
+fn budget(job: &Job, number: &str) -> Budget {
+    let index = job.drawing.features.iter().position(|f| f.number == number).unwrap();
+    Ready::of(job).budget(0, index).unwrap()
+}
+
+/// Standard uncertainty of the line with this name; nothing where there is none.
+fn line(budget: &Budget, name: &str) -> f64 {
+    budget.lines.iter().find(|l| l.name == name).map_or(0.0, |l| l.standard.to_mm())
+}
+
+/// Touches with two gauges, one for each axis; hole 3 refers to holes 1 and 2, has a bonus, and
+/// counts from hole 2 in the first orientation. Every source of uncertainty has a share.
+fn everything() -> Job {
+    let holes = [("1", 20.0, 15.0), ("2", 100.0, 15.0), ("3", 60.0, 55.0)];
+    let mut job = job(&holes);
+    let first = Instrument {
+        name: "Gauge one".to_owned(),
+        error_growth: Some(10.0),
+        repeatability: Some(Figure(0.0008)),
+        probe: Probe::Constant(Figure(3.0)),
+        probe_standard: Some(Figure(0.0007)),
+        ..job.plan.instruments[0].clone()
+    };
+    let second = Instrument {
+        name: "Gauge two".to_owned(),
+        error_limit: Some(Figure(0.003)),
+        repeatability: Some(Figure(0.0005)),
+        ..first.clone()
+    };
+    job.plan.instruments = vec![first, second];
+    for o in &mut job.plan.orientations {
+        o.taken = Taken::Touches;
+    }
+    job.plan.orientations[1].instrument = 1;
+    job.plan.conditions = Conditions {
+        plate_flatness: Some(Figure(0.002)),
+        squareness: Some(Slope { deviation: Figure(0.003), over: Figure(100.0) }),
+        temperature_limit: Some(1.0),
+        part_expansion: Some(23.0),
+        // Nothing is corrected, so that what temperature does to the uncertainty is all it does.
+        gauge_expansion: None,
+    };
+    job.pieces[0].part_celsius = Some(24.0);
+    for (letter, feature) in [("D", "1"), ("E", "2")] {
+        job.drawing.datums.push(Datum {
+            letter: letter.to_owned(),
+            feature: Some(feature.to_owned()),
+            what: String::new(),
+        });
+    }
+    let position = callout(&mut job, "3");
+    position.datums = ["A", "D", "E"].map(str::to_owned).to_vec();
+    position.modifier = Modifier::Mmc;
+    let off = [(0.0, 0.0), (0.01, 0.0), (0.03, 0.02)];
+    for ((number, x, y), (dx, dy)) in holes.into_iter().zip(off) {
+        for (orientation, centre) in [(1, y + dy), (2, x + dx)] {
+            let from_two = (orientation, number) == (1, "3");
+            let zero = from_two.then(|| Zero::Feature("2".to_owned()));
+            let centre = if from_two { centre - 15.0 } else { centre };
+            job.pieces[0].readings.push(Reading {
+                orientation,
+                feature: number.to_owned(),
+                zero,
+                low: vec![Figure(centre - 3.025); 3],
+                // An upward touch lacks the probe constant.
+                high: vec![Figure(centre + 3.025 - 3.0)],
+                ..Reading::default()
+            });
+        }
+    }
+    job
+}
+
+#[test]
+fn a_budget_adds_up_to_the_uncertainty_of_the_verdict() {
+    let mut job = everything();
+    // And a third orientation, by which heights are adjusted and not only worked out.
+    let again = Orientation { number: 3, ..job.plan.orientations[0].clone() };
+    job.plan.orientations.push(again);
+    let more: Vec<Reading> = job.pieces[0]
+        .readings
+        .iter()
+        .filter(|r| r.orientation == 1)
+        .map(|r| Reading { orientation: 3, low: vec![r.low[0]], ..r.clone() })
+        .collect();
+    job.pieces[0].readings.extend(more);
+    for number in ["1", "2", "3"] {
+        let budget = budget(&job, number);
+        let shares: f64 = budget.lines.iter().map(|l| l.share).sum();
+        close(shares, 1.0, 1e-9);
+        let sum: f64 = budget.lines.iter().map(|l| l.standard.to_mm() * l.standard.to_mm()).sum();
+        let proof = found(&job, number).position.unwrap().proof.unwrap();
+        close(sum.sqrt(), proof.standard.to_mm(), 1e-9);
+        close(budget.standard.to_mm(), proof.standard.to_mm(), 1e-9);
+    }
+    // Nothing is left out, nor counted twice.
+    let three = budget(&job, "3");
+    let names: Vec<&str> = three.lines.iter().map(|l| l.name.as_str()).collect();
+    for name in [
+        "error of the gauge, Gauge one",
+        "error of the gauge, Gauge two",
+        "repeatability, Gauge one",
+        "flatness of the plate",
+        "error of the gauge growing with height, Gauge two",
+        "difference of temperature",
+        "coefficients of expansion",
+        "squareness of the orientations",
+        "setting of the zeros, Gauge one",
+        "size, in the bonus",
+    ] {
+        assert_eq!(names.iter().filter(|n| **n == name).count(), 1, "{name} in {names:?}");
+    }
+}
+
+#[test]
+fn a_source_twice_as_large_has_four_times_its_share_of_the_variance_and_no_other_changes() {
+    // Nothing is measured twice, so the weights change nothing.
+    let job = everything();
+    let before = budget(&job, "3");
+    type Change = fn(&mut Job);
+    let cases: [(&str, Change, &[&str]); 7] = [
+        (
+            "error of the gauge growing with height, Gauge two",
+            |job| job.plan.instruments[1].error_growth = Some(20.0),
+            &[],
+        ),
+        ("difference of temperature", |job| job.plan.conditions.temperature_limit = Some(2.0), &[]),
+        ("coefficients of expansion", |job| job.pieces[0].part_celsius = Some(28.0), &[]),
+        (
+            "squareness of the orientations",
+            |job| {
+                job.plan.conditions.squareness =
+                    Some(Slope { deviation: Figure(0.006), over: Figure(100.0) });
+            },
+            &[],
+        ),
+        // The touches that set zeros and those of the size are of the same gauge.
+        (
+            "error of the gauge, Gauge two",
+            |job| job.plan.instruments[1].error_limit = Some(Figure(0.006)),
+            &["setting of the zeros, Gauge two", "size, in the bonus"],
+        ),
+        (
+            "repeatability, Gauge one",
+            |job| job.plan.instruments[0].repeatability = Some(Figure(0.0016)),
+            &["setting of the zeros, Gauge one", "size, in the bonus"],
+        ),
+        (
+            "flatness of the plate",
+            |job| job.plan.conditions.plate_flatness = Some(Figure(0.004)),
+            &[
+                "setting of the zeros, Gauge one",
+                "setting of the zeros, Gauge two",
+                "size, in the bonus",
+            ],
+        ),
+    ];
+    for (name, change, too) in cases {
+        let mut other = job.clone();
+        change(&mut other);
+        let after = budget(&other, "3");
+        assert!(line(&before, name) > 0.0, "{name}");
+        for l in &before.lines {
+            let times = if l.name == name { 2.0 } else { 1.0 };
+            if too.contains(&l.name.as_str()) {
+                continue;
+            }
+            // The angle of a slope is not quite the slope.
+            let (is, was) = (line(&after, &l.name), l.standard.to_mm());
+            assert!((is / was - times).abs() < 1e-6, "{name}: {} {is} {was}", l.name);
+        }
+    }
+}
+
+#[test]
+fn a_budget_is_of_the_gauge_that_measured_along_the_deviation() {
+    // Hole 1 is off along X, which the second gauge measured; by hand: of x = centre less zero, 2r is
+    // twice, and each has a uniform error of 0.003.
+    let mut job = everything();
+    job.plan.conditions = Conditions::default();
+    job.pieces[0].part_celsius = None;
+    for i in &mut job.plan.instruments {
+        (i.error_growth, i.probe_standard, i.repeatability) = (None, None, None);
+    }
+    for r in &mut job.pieces[0].readings {
+        if (r.orientation, r.feature.as_str()) == (2, "1") {
+            for v in r.low.iter_mut().chain(&mut r.high) {
+                v.0 += 0.04;
+            }
+        }
+    }
+    let found = budget(&job, "1");
+    let u = 0.003 / 3.0_f64.sqrt();
+    close(line(&found, "error of the gauge"), 2.0 * u * 0.5_f64.sqrt(), 1e-12);
+    let step = OF_STEP.sqrt();
+    close(line(&found, "resolution"), 2.0 * step * 0.5_f64.sqrt(), 1e-12);
+    // The low ends were touched three times, and agreed: they may scatter within the display.
+    let scatter = 0.25 * OF_STEP * (1.0 / 3.0 + 1.0);
+    close(line(&found, "repeatability"), 2.0 * scatter.sqrt(), 1e-12);
+    close(line(&found, "setting of the zeros"), 2.0 * (u * u + 2.0 * OF_STEP).sqrt(), 1e-12);
+    assert_eq!(found.lines.len(), 4, "{:?}", found.lines);
 }

@@ -1,5 +1,6 @@
 //! What the adjustment found of one piece.
 
+use super::owed::MadeOf;
 use crate::network::{Adjusted, CRITICAL, Place};
 use crate::quantity::{Axis, Length};
 use serde::Serialize;
@@ -59,6 +60,8 @@ pub struct Adjustment {
     pub(super) adjusted: Option<Adjusted>,
     /// Index of each feature among the points of the network.
     pub(super) point_of: Vec<Option<usize>>,
+    /// What the network was made of.
+    pub(super) made_of: MadeOf,
     /// How each height fits, in the order of the heights.
     pub misfits: Vec<Misfit>,
     /// The heights that fit so badly that they should be read again, worst first
@@ -85,6 +88,7 @@ impl Adjustment {
         Self {
             adjusted: None,
             point_of: vec![None; features],
+            made_of: MadeOf::default(),
             misfits: Vec::new(),
             suspects: Vec::new(),
             doubtful_zeros: Vec::new(),

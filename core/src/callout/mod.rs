@@ -10,7 +10,7 @@ mod size;
 mod verdict;
 
 pub use position::{Asked, Bonus, NoBonus, PositionFinding, Unjudged, Zone, judge_position};
-pub use proof::{K, Proof, prove_position, prove_size};
+pub use proof::{K, Proof, decisive, prove_position, prove_size};
 pub use salvage::{Guard, Salvage, salvage};
 pub use size::{Bound, SizeFinding, SizeSeen, judge_size};
 pub use verdict::Verdict;

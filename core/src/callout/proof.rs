@@ -90,6 +90,31 @@ pub fn prove_position(
     }
 }
 
+/// The direction that decides: that of the deviation, by the law of propagation, or near the true
+/// position, where that law fails, the one of the largest uncertainty; across two planes. A unit
+/// vector; `None` where a coordinate that is needed was not measured.
+#[must_use]
+pub fn decisive(zone: Zone, deviation: [Option<Length>; 2], c: [[f64; 2]; 2]) -> Option<[f64; 2]> {
+    let [dx, dy] = deviation.map(|d| d.map(Length::to_mm));
+    let (x, y) = match zone {
+        Zone::Round => (dx?, dy?),
+        Zone::Planes(Axis::X) => return dx.map(|_| [1.0, 0.0]),
+        Zone::Planes(Axis::Y) => return dy.map(|_| [0.0, 1.0]),
+    };
+    let r = (x * x + y * y).sqrt();
+    if r * r > largest(c) {
+        return Some([x / r, y / r]);
+    }
+    let angle = 0.5 * libm::atan2(2.0 * c[0][1], c[0][0] - c[1][1]);
+    Some([libm::cos(angle), libm::sin(angle)])
+}
+
+/// The largest variance over all directions.
+fn largest(c: [[f64; 2]; 2]) -> f64 {
+    let (half_sum, half_gap) = (0.5 * (c[0][0] + c[1][1]), 0.5 * (c[0][0] - c[1][1]));
+    half_sum + (half_gap * half_gap + c[0][1] * c[0][1]).sqrt()
+}
+
 fn proof(
     found: &PositionFinding,
     deviation: [Option<Length>; 2],
@@ -102,15 +127,9 @@ fn proof(
         Zone::Planes(Axis::X) => ([dx?, 0.0], [[c[0][0], 0.0], [0.0, 0.0]]),
         Zone::Planes(Axis::Y) => ([0.0, dy?], [[0.0, 0.0], [0.0, c[1][1]]]),
     };
-    let r = (mean[0] * mean[0] + mean[1] * mean[1]).sqrt();
-    let (half_sum, half_gap) = (0.5 * (c[0][0] + c[1][1]), 0.5 * (c[0][0] - c[1][1]));
-    let most = half_sum + (half_gap * half_gap + c[0][1] * c[0][1]).sqrt();
-    let radial = if r * r > most {
-        let e = [mean[0] / r, mean[1] / r];
-        e[0] * e[0] * c[0][0] + 2.0 * e[0] * e[1] * c[0][1] + e[1] * e[1] * c[1][1]
-    } else {
-        most
-    };
+    let most = largest(c);
+    let e = decisive(found.zone, deviation, c)?;
+    let radial = e[0] * e[0] * c[0][0] + 2.0 * e[0] * e[1] * c[0][1] + e[1] * e[1] * c[1][1];
     let grows = match (found.bonus, size) {
         (Bonus::Earned { .. }, None) => return None,
         (Bonus::Earned { bonus, size: counts, from }, Some((size, u))) => {

@@ -1,21 +1,21 @@
 //! From a job to its findings.
 
-use super::budget::BudgetLine;
+use super::budget::{Budget, budget};
 use super::frame::untied;
-use super::measured::Measured;
+use super::measured::{Measured, SizeDoubt};
 use super::patterns::{Glance, patterns};
 use super::remarks;
 use super::{
     Coordinate, Fault, FeatureFinding, Findings, PieceFinding, Place, Problem, Tally, Weight,
 };
-use crate::adjust::Coordinates;
+use crate::adjust::{Coordinates, Owed};
 use crate::bench::{
     Expectation, Heights, Question, Setup, expected, expected_from, question, reduce,
     stands_otherwise, touches,
 };
 use crate::callout::{
-    Asked, PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, Zone, judge_position,
-    judge_size, prove_position, prove_size, salvage,
+    Asked, Bonus, PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, Zone, decisive,
+    judge_position, judge_size, prove_position, prove_size, salvage,
 };
 use crate::job::{
     DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Position, Reading, Touch,
@@ -113,26 +113,10 @@ impl<'a> Ready<'a> {
             self.take(piece);
         measured.adjust(&mut problems);
         let suspected = measured.suspected();
-        let unit = self.job.drawing.unit;
-        let rule = self.job.plan.decision_rule;
         let mut features = Vec::with_capacity(self.features.len());
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
-            let standard = sizes.standard.filter(|_| !sizes.unknown);
             let in_question = sizes.in_question || suspected.contains(&f);
-            let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
-            let (frame, unframed) = measured.frame(letters);
-            let at = measured.at(f, &frame, demand.feature.basic_point(unit));
-            // The size is decided first: what it does not lose by the rule counts as bonus.
-            let mut size = demand.size(sizes.seen);
-            prove_size(&mut size, standard, rule);
-            let mut found = demand.judge(unit, at, size, in_question, unframed);
-            found.covariance = measured.covariance(f, letters);
-            if let Some(position) = &mut found.position {
-                let deviation = [found.x.deviation(), found.y.deviation()];
-                let size = standard.map(|u| (&found.size, u));
-                prove_position(position, deviation, found.covariance, size, rule);
-            }
-            demand.settle(&mut found, rule);
+            let found = self.finding(f, demand, sizes, in_question, &mut measured);
             features.push(found);
         }
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
@@ -153,6 +137,35 @@ impl<'a> Ready<'a> {
             verdict,
             measurement,
         })
+    }
+
+    /// What is found of one feature of a piece.
+    fn finding(
+        &self,
+        f: usize,
+        demand: &Demand<'_>,
+        sizes: Sizes,
+        in_question: bool,
+        measured: &mut Measured<'_>,
+    ) -> FeatureFinding {
+        let unit = self.job.drawing.unit;
+        let rule = self.job.plan.decision_rule;
+        let letters = demand.letters();
+        let standard = sizes.doubt().map(|d| d.standard);
+        let (frame, unframed) = measured.frame(letters);
+        let at = measured.at(f, &frame, demand.feature.basic_point(unit));
+        // The size is decided first: what it does not lose by the rule counts as bonus.
+        let mut size = demand.size(sizes.seen);
+        prove_size(&mut size, standard, rule);
+        let mut found = demand.judge(unit, at, size, in_question, unframed);
+        found.covariance = measured.covariance(f, letters);
+        if let Some(position) = &mut found.position {
+            let deviation = [found.x.deviation(), found.y.deviation()];
+            let size = standard.map(|u| (&found.size, u));
+            prove_position(position, deviation, found.covariance, size, rule);
+        }
+        demand.settle(&mut found, rule);
+        found
     }
 
     /// Takes in the readings of a piece.
@@ -215,10 +228,11 @@ impl<'a> Ready<'a> {
                     }
                 }
                 if let Some(size) = reduced.size {
-                    let (size, standard) = measured.size(orientation, &setup, reading, size);
-                    sizes.unknown |= standard.is_none();
-                    let most = |a: Length, b: Length| a.max(b);
-                    sizes.standard = [sizes.standard, standard].into_iter().flatten().reduce(most);
+                    let (size, doubt) = measured.size(orientation, &setup, reading, size);
+                    sizes.unknown |= doubt.is_none();
+                    let most =
+                        |a: SizeDoubt, b: SizeDoubt| if b.standard > a.standard { b } else { a };
+                    sizes.doubt = [sizes.doubt, doubt].into_iter().flatten().reduce(most);
                     sizes.seen.push(SizeSeen { orientation: planned.number, size });
                 }
             }
@@ -228,16 +242,19 @@ impl<'a> Ready<'a> {
     }
 
     /// What the position of a feature of a piece owes to each source of uncertainty, or its
-    /// coordinate where no position is asked; empty where nothing was measured or the uncertainty
-    /// of a touch is not known.
+    /// coordinate where no position is asked; `None` where nothing was measured or its uncertainty
+    /// is not known.
     #[must_use]
-    pub fn budget(&self, piece: usize, feature: usize) -> Vec<BudgetLine> {
-        let Some(piece) = self.job.pieces.get(piece) else { return Vec::new() };
-        let Some(demand) = self.features.get(feature) else { return Vec::new() };
-        let Taken { mut measured, .. } = self.take(piece);
-        let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
-        let basic = demand.feature.basic_point(self.job.drawing.unit);
-        measured.budget(feature, letters, basic)
+    pub fn budget(&self, piece: usize, feature: usize) -> Option<Budget> {
+        let piece = self.job.pieces.get(piece)?;
+        let demand = self.features.get(feature)?;
+        let Taken { mut measured, seen, .. } = self.take(piece);
+        measured.adjust(&mut Vec::new());
+        let sizes = seen.into_iter().nth(feature)?;
+        let size = sizes.doubt();
+        let found = self.finding(feature, demand, sizes, false, &mut measured);
+        let owed = owed(feature, demand, &found, size, &mut measured)?;
+        Some(budget(self.job, measured.doubts(), &owed, size.map(|d| d.standard)))
     }
 
     fn ask(
@@ -303,6 +320,41 @@ impl<'a> Ready<'a> {
     }
 }
 
+/// What the margin of a position owes to each source, or the coordinate where no position is asked.
+fn owed(
+    feature: usize,
+    demand: &Demand<'_>,
+    found: &FeatureFinding,
+    size: Option<SizeDoubt>,
+    measured: &mut Measured<'_>,
+) -> Option<Vec<Owed>> {
+    let covariance = found.covariance?;
+    let deviation = [found.x.deviation(), found.y.deviation()];
+    let letters = demand.letters();
+    let Some(position) = &found.position else {
+        // A coordinate by itself, or of two the one along the deviation.
+        let zone = match [found.x, found.y].map(|c| c.at().is_some()) {
+            [true, false] => Zone::Planes(Axis::X),
+            [false, true] => Zone::Planes(Axis::Y),
+            _ => Zone::Round,
+        };
+        let deviation = deviation.map(|d| Some(d.unwrap_or_default()));
+        return measured.owed(feature, letters, decisive(zone, deviation, covariance)?);
+    };
+    let mut owed =
+        measured.owed(feature, letters, decisive(position.zone, deviation, covariance)?)?;
+    // Twice the radius.
+    for part in &mut owed {
+        part.variance *= 4.0;
+    }
+    let grows = matches!(position.bonus, Bonus::Earned { .. })
+        && found.size.limits.is_some_and(|l| l.tolerance() > Length::ZERO);
+    if let Some(size) = size.filter(|_| grows) {
+        owed.extend(measured.owed_by_size(size.touched));
+    }
+    Some(owed)
+}
+
 impl<'a> Demand<'a> {
     fn of(job: &Job, feature: &'a Feature) -> Self {
         let unit = job.drawing.unit;
@@ -326,6 +378,11 @@ impl<'a> Demand<'a> {
         });
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
         Self { feature, limits, position, needs: needs(feature), fault }
+    }
+
+    /// The datum letters of its callout.
+    fn letters(&self) -> Option<&[String]> {
+        self.position.as_ref().map(|(p, _)| p.datums.as_slice())
     }
 
     fn size(&self, seen: Vec<SizeSeen>) -> SizeFinding {
@@ -418,11 +475,18 @@ struct Taken<'a> {
 #[derive(Default)]
 struct Sizes {
     seen: Vec<SizeSeen>,
-    /// The largest standard uncertainty of those of which it is known.
-    standard: Option<Length>,
+    /// The largest uncertainty of those of which it is known.
+    doubt: Option<SizeDoubt>,
     /// Of one at least it is not.
     unknown: bool,
     in_question: bool,
+}
+
+impl Sizes {
+    /// How uncertain any of them is at most, if that is known of all.
+    fn doubt(&self) -> Option<SizeDoubt> {
+        self.doubt.filter(|_| !self.unknown)
+    }
 }
 
 /// Which coordinates a feature's callouts need: both for a position of a round feature, the one

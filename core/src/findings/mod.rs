@@ -9,7 +9,7 @@ mod problem;
 mod remarks;
 mod types;
 
-pub use budget::BudgetLine;
+pub use budget::{Budget, BudgetLine};
 pub use evaluate::{Planned, Ready, evaluate};
 pub use problem::{Place, Problem, Weight};
 pub use types::{

@@ -226,6 +226,29 @@ impl Frame {
         if self.from == [None; 2] && self.clock.is_none() {
             return Some(own);
         }
+        let terms = self.terms(feature, at);
+        let mut sum = [[0.0; 2]; 2];
+        for (a, ga) in &terms {
+            for (b, gb) in &terms {
+                let Some(c) = bench.covariance(*a, *b) else { continue };
+                for (i, row) in sum.iter_mut().enumerate() {
+                    for (j, cell) in row.iter_mut().enumerate() {
+                        for m in 0..2 {
+                            for n in 0..2 {
+                                *cell += ga[i][m] * c[m][n] * gb[j][n];
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        Some(sum)
+    }
+
+    /// What a coordinate in this frame is made of: features, each with the matrix that takes a small
+    /// change of its place on the bench into one of the coordinate.
+    #[must_use]
+    pub fn terms(&self, feature: usize, at: [f64; 2]) -> Vec<(usize, [[f64; 2]; 2])> {
         let turn = self.turn();
         let (cos, sin) = (libm::cos(turn), libm::sin(turn));
         let r = [[cos, -sin], [sin, cos]];
@@ -249,22 +272,7 @@ impl Frame {
         if let Some(c) = self.clock {
             terms.push((c.feature, k.map(|row| row.map(|v| -v))));
         }
-        let mut sum = [[0.0; 2]; 2];
-        for (a, ga) in &terms {
-            for (b, gb) in &terms {
-                let Some(c) = bench.covariance(*a, *b) else { continue };
-                for (i, row) in sum.iter_mut().enumerate() {
-                    for (j, cell) in row.iter_mut().enumerate() {
-                        for m in 0..2 {
-                            for n in 0..2 {
-                                *cell += ga[i][m] * c[m][n] * gb[j][n];
-                            }
-                        }
-                    }
-                }
-            }
-        }
-        Some(sum)
+        terms
     }
 }
 

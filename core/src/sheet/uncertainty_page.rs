@@ -4,11 +4,11 @@
 use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
 use crate::callout::{Proof, Verdict};
-use crate::findings::{BudgetLine, FeatureFinding, Measurement, PieceFinding, Ready};
+use crate::findings::{Budget, FeatureFinding, Measurement, PieceFinding, Ready};
 use crate::job::{Feature, Job};
 use crate::mark::{Face, Ink, Text};
 use crate::quantity::Length;
-use crate::show::{Figures, budget_text, feature_name, percent};
+use crate::show::{Figures, budget_sum, budget_text, feature_name, percent};
 
 /// Height of one line.
 const LINE: f64 = 4.4;
@@ -118,9 +118,10 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     }
     let known = list.iter().filter(|a| a.what == "position" && a.proof.is_some());
     let least = known.min_by(|a, b| a.sure().total_cmp(&b.sure()));
-    if let Some(least) = least {
-        let lines = ready.budget(index, least.index);
-        budget(paper, heading, least, &lines);
+    if let Some(least) = least
+        && let Some(found) = ready.budget(index, least.index)
+    {
+        budget(paper, heading, least, &found);
     }
     fit(paper, heading, &finding.measurement);
 }
@@ -186,12 +187,10 @@ fn subhead(paper: &mut Paper<'_>, heading: &str, room: f64, text: &str) {
     paper.y += 1.5;
 }
 
-fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, lines: &[BudgetLine]) {
-    if lines.is_empty() {
-        return;
-    }
+fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, found: &Budget) {
+    let lines = &found.lines;
     #[expect(clippy::cast_precision_loss, reason = "a few lines")]
-    let room = 20.0 + lines.len() as f64 * LINE;
+    let room = 27.0 + lines.len() as f64 * LINE;
     let name = feature_name(of.feature);
     subhead(
         paper,
@@ -215,7 +214,6 @@ fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, lines: &[BudgetL
         x,
     };
     columns.heads(paper);
-    let mut sum = 0.0;
     for line in lines {
         let y = paper.y + LINE - 1.3;
         let mut cell = |i, text: &str| columns.cell(paper, i, y, text, Face::Sans, Ink::Ink);
@@ -227,15 +225,16 @@ fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, lines: &[BudgetL
         cell(4, text.degrees.as_deref().unwrap_or("∞"));
         cell(5, &text.standard);
         cell(6, &text.share);
-        sum += line.standard.to_mm() * line.standard.to_mm();
         paper.y += LINE;
         columns.rule(paper, paper.y);
     }
     let y = paper.y + LINE - 1.3;
-    let combined = f.plain(Length::mm(sum.sqrt()));
-    columns.cell(paper, 0, y, "combined, before any bonus", Face::SansBold, Ink::Ink);
+    let combined = f.plain(found.standard);
+    columns.cell(paper, 0, y, "combined", Face::SansBold, Ink::Ink);
     columns.cell(paper, 5, y, &combined, Face::SansBold, Ink::Ink);
     paper.y += LINE;
+    let (x, y, room) = (paper.left(), paper.y + 0.5, paper.room().min(200.0));
+    paper.y = paper.paragraph(x, y, room, &budget_sum(found, f), Ink::Ink) - 2.0;
 }
 
 fn fit(paper: &mut Paper<'_>, heading: &str, found: &Measurement) {

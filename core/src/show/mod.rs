@@ -7,7 +7,7 @@ mod requirement;
 mod sentences;
 mod sum;
 
-pub use budget::{BudgetText, budget_text};
+pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use figures::{Figures, against, as_typed};
 pub use requirement::{feature_name, limits_text, requirement, size_text};
 pub use sentences::{
