@@ -1,5 +1,4 @@
-//! What a result owes to each reading, held against changing that reading; and a certified straight
-//! line.
+//! What a result owes to each reading, held against changing that reading.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,

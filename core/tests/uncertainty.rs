@@ -10,12 +10,13 @@ use quarterturn_core::callout::{Bonus, NoBonus, Salvage, Verdict};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::{Budget, FeatureFinding, Ready};
 use quarterturn_core::job::{
-    Callout, Conditions, Datum, DecisionRule, Feature, Instrument, Job, Modifier, Orientation,
-    Position, Probe, Reading, SizeLimits, Slope, Taken, Zero,
+    Callout, Conditions, Coverage, Datum, DecisionRule, Feature, Instrument, Job, Modifier,
+    Orientation, Position, Probe, Reading, SizeLimits, Slope, Taken, Zero, read as read_file,
+    write,
 };
 use quarterturn_core::mark::svg;
 use quarterturn_core::quantity::{Figure, Unit};
-use quarterturn_core::show::{reason, sentence};
+use quarterturn_core::show::{certainty, reason, sentence};
 
 /// Step of the display, mm.
 const STEP: f64 = 0.001;
@@ -543,4 +544,87 @@ fn a_budget_is_of_the_gauge_that_measured_along_the_deviation() {
     close(line(&found, "repeatability"), 2.0 * scatter.sqrt(), 1e-12);
     close(line(&found, "setting of the zeros"), 2.0 * (u * u + 2.0 * OF_STEP).sqrt(), 1e-12);
     assert_eq!(found.lines.len(), 4, "{:?}", found.lines);
+}
+
+#[test]
+fn few_repeats_make_the_coverage_factor_larger() {
+    // Six centres in each of two orientations, and nothing else is uncertain: ten degrees of freedom.
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    let gauge = &mut job.plan.instruments[0];
+    (gauge.error_limit, gauge.resolution) = (None, Figure(0.0));
+    read(&mut job, 1, "1", 20.0);
+    read(&mut job, 2, "1", 30.03);
+    for r in &mut job.pieces[0].readings {
+        let centre = r.centre[0].0;
+        r.centre = [1.0, -1.0, 2.0, -2.0, 0.5, -0.5].map(|e| Figure(centre + 0.001 * e)).to_vec();
+    }
+    let proofs = |job: &Job| {
+        let f = found(job, "1");
+        [f.size.proof.unwrap(), f.position.unwrap().proof.unwrap()]
+    };
+    for proof in proofs(&job) {
+        assert_eq!(proof.expanded.to_mm() / proof.standard.to_mm(), 2.0);
+        close(proof.coverage, 2.0, 0.0);
+    }
+    // It is said beside k = 2 whatever the plan asks for.
+    let beside = budget(&job, "1");
+    close(beside.degrees.unwrap(), 10.0, 1e-9);
+    // JCGM 100:2008, table G.2: 2.28 for 95.45 % and 10 degrees of freedom.
+    assert!((beside.covering - 2.28).abs() < 0.005, "{}", beside.covering);
+    job.plan.coverage = Coverage::Effective;
+    for proof in proofs(&job) {
+        close(proof.coverage, beside.covering, 1e-9);
+        close(proof.expanded.to_mm(), proof.coverage * proof.standard.to_mm(), 1e-12);
+    }
+    assert!(certainty(&found(&job, "1"), &job).unwrap().contains("(k = 2.28)"));
+    // With an error limit that is taken for known: u⁴/ν = Σ uᵢ⁴/νᵢ (G.4.1), of a size u² = a²/3 + s².
+    job.plan.instruments[0].error_limit = Some(Figure(0.004));
+    let s2: f64 = 10.5e-6 / 5.0;
+    let u2 = 0.004 * 0.004 / 3.0 + s2;
+    let [size, position] = proofs(&job);
+    close(size.standard.to_mm(), u2.sqrt(), 1e-9);
+    let degrees = u2 * u2 / (s2 * s2 / 10.0);
+    let level = 2.0 * quarterturn_core::chance::normal::cdf(2.0) - 1.0;
+    let k = quarterturn_core::chance::student::two_sided(level, degrees);
+    close(size.coverage, k, 1e-9);
+    // Of the mean of six less is repeatability than of one.
+    assert!(position.coverage < size.coverage && position.coverage > 2.0, "{position:?}");
+    // What is stated is taken for exact.
+    job.plan.instruments[0].repeatability = Some(Figure(0.001));
+    job.pieces[0].readings.iter_mut().for_each(|r| r.centre.truncate(1));
+    for proof in proofs(&job) {
+        close(proof.coverage, 2.0, 0.0);
+    }
+    assert_eq!(budget(&job, "1").degrees, None);
+}
+
+#[test]
+fn the_coverage_factor_decides_and_is_said_and_kept() {
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    assert!(!write(&job).contains("coverage"), "k = 2 is what files have always meant");
+    assert_eq!(read_file(&write(&job)).unwrap().plan.coverage, Coverage::Two);
+    job.plan.coverage = Coverage::Effective;
+    assert_eq!(read_file(&write(&job)).unwrap(), job);
+    job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
+    let gauge = &mut job.plan.instruments[0];
+    (gauge.error_limit, gauge.resolution) = (None, Figure(0.0));
+    read(&mut job, 1, "1", 20.0);
+    read(&mut job, 2, "1", 30.0);
+    for r in &mut job.pieces[0].readings {
+        let centre = r.centre[0].0;
+        r.centre = [1.0, -1.0, 0.0, 0.0].map(|e| Figure(centre + 0.01 * e)).to_vec();
+    }
+    // A size inside its limit by more than two and less than the factor for six degrees, 2.5165.
+    // Computed independently, by bisection of ½ + ½ x (1 + ½ (1 − x²) + ⅜ (1 − x²)²) = Φ(2) with
+    // x = t/√(6 + t²): Abramowitz and Stegun, 26.7.4.
+    let u = found(&job, "1").size.proof.unwrap().standard.to_mm();
+    resize(&mut job, 6.1 - 2.3 * u);
+    assert_eq!(found(&job, "1").size.verdict, Verdict::NotProven);
+    let k = found(&job, "1").size.proof.unwrap().coverage;
+    assert!((k - 2.5165).abs() < 5e-5, "{k}");
+    job.plan.coverage = Coverage::Two;
+    assert_eq!(found(&job, "1").size.verdict, Verdict::Conforms);
+    let rule = job.plan.decision_rule;
+    assert!(rule.sentence(Coverage::Two).contains("k = 2"));
+    assert!(rule.sentence(Coverage::Effective).contains("95.45 % by effective degrees"));
 }

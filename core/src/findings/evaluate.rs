@@ -151,18 +151,21 @@ impl<'a> Ready<'a> {
         let unit = self.job.drawing.unit;
         let rule = self.job.plan.decision_rule;
         let letters = demand.letters();
-        let standard = sizes.doubt().map(|d| d.standard);
+        let doubt = sizes.doubt();
+        let standard = doubt.map(|d| d.standard);
         let (frame, unframed) = measured.frame(letters);
         let at = measured.at(f, &frame, demand.feature.basic_point(unit));
         // The size is decided first: what it does not lose by the rule counts as bonus.
         let mut size = demand.size(sizes.seen);
-        prove_size(&mut size, standard, rule);
+        let k = measured.coverage(|m| doubt.map(|d| m.owed_by_size(d.touched)));
+        prove_size(&mut size, standard, k, rule);
         let mut found = demand.judge(unit, at, size, in_question, unframed);
         found.covariance = measured.covariance(f, letters);
+        let k = measured.coverage(|m| owed(f, demand, &found, doubt, m));
         if let Some(position) = &mut found.position {
             let deviation = [found.x.deviation(), found.y.deviation()];
             let size = standard.map(|u| (&found.size, u));
-            prove_position(position, deviation, found.covariance, size, rule);
+            prove_position(position, deviation, found.covariance, size, k, rule);
         }
         demand.settle(&mut found, rule);
         found

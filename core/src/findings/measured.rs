@@ -1,13 +1,14 @@
 //! From the readings of one piece to coordinates in the frames of its callouts.
 
+use super::budget::{covering, effective};
 use super::{Measurement, Place, Problem, TouchDoubt, Weight};
 use crate::adjust::{
     Adjustment, Coordinates, Doubts, Height, Owed, Part, Source, Touched, adjust, chain_problems,
 };
 use crate::bench::{Contact, Setup, touches};
-use crate::callout::Unjudged;
+use crate::callout::{K, Unjudged};
 use crate::frame::Frame;
-use crate::job::{Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
+use crate::job::{Coverage, Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
 use crate::quantity::{Axis, Length, Point};
 use std::collections::HashSet;
 
@@ -295,6 +296,16 @@ impl<'a> Measured<'a> {
         let k = self.doubts.probe(touched.instrument).to_mm();
         Owed { source: Source::Size, repeats: None, variance: k * k }.add(&mut list);
         list
+    }
+
+    /// The coverage factor that the plan asks for, of what is owed so. Only what comes from few
+    /// repeats needs to be looked into.
+    pub(super) fn coverage(&mut self, owed: impl FnOnce(&mut Self) -> Option<Vec<Owed>>) -> f64 {
+        let gauges = 0..self.job.plan.instruments.len();
+        let wanted = self.job.plan.coverage == Coverage::Effective
+            && gauges.into_iter().any(|i| self.doubts.degrees(i).is_finite());
+        let owed = if wanted { owed(self) } else { None };
+        owed.map_or(K, |owed| covering(effective(&owed, &self.doubts)))
     }
 
     pub(super) const fn doubts(&self) -> &Doubts {

@@ -5,7 +5,7 @@ use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
 use crate::callout::{Proof, Verdict};
 use crate::findings::{Budget, FeatureFinding, Measurement, PieceFinding, Ready};
-use crate::job::{Feature, Job};
+use crate::job::{Coverage, Feature, Job};
 use crate::mark::{Face, Ink, Text};
 use crate::quantity::Length;
 use crate::show::{Figures, budget_sum, budget_text, feature_name, percent};
@@ -21,13 +21,19 @@ pub(super) fn in_short(job: &Job, finding: &PieceFinding) -> String {
                 repeatability of the gauge is entered."
             .to_owned();
     }
-    let mut text =
-        "Measurement uncertainty: expanded with k = 2, on its own page; verdicts by the \
-                    decision rule."
-            .to_owned();
-    if let Some(open) = not_evaluated(job, finding, &list, NAMED) {
-        text.push(' ');
-        text.push_str(&open);
+    let k = match job.plan.coverage {
+        Coverage::Two => "with k = 2",
+        Coverage::Effective => "to 95.45 %",
+    };
+    let mut text = format!(
+        "Measurement uncertainty: expanded {k}, on its own page; verdicts by the decision rule."
+    );
+    let mut open = open_names(&list);
+    let more = open.len().saturating_sub(NAMED);
+    open.truncate(NAMED);
+    if !open.is_empty() {
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        text.push_str(&format!(" Not evaluated for {}{more}: see there.", open.join(", ")));
     }
     text
 }
@@ -35,33 +41,28 @@ pub(super) fn in_short(job: &Job, finding: &PieceFinding) -> String {
 /// How many features are named on the first page.
 const NAMED: usize = 4;
 
-/// Whose uncertainty was not evaluated, and for want of what; `None` where that of all was.
-fn not_evaluated(
-    job: &Job,
-    finding: &PieceFinding,
-    list: &[Asked<'_>],
-    most: usize,
-) -> Option<String> {
-    let mut names: Vec<String> =
-        list.iter().filter(|a| a.proof.is_none()).map(|a| feature_name(a.feature)).collect();
+/// The features with a requirement whose uncertainty was not evaluated.
+fn open_names(list: &[Asked<'_>]) -> Vec<String> {
+    let open = list.iter().filter(|a| a.proof.is_none());
+    let mut names: Vec<String> = open.map(|a| feature_name(a.feature)).collect();
     names.dedup();
-    let more = names.len().saturating_sub(most);
-    names.truncate(most);
+    names
+}
+
+/// Whose uncertainty was not evaluated, and for want of what; `None` where that of all was.
+fn not_evaluated(job: &Job, finding: &PieceFinding, list: &[Asked<'_>]) -> Option<String> {
+    let names = open_names(list);
     if names.is_empty() {
         return None;
     }
-    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-    let gauges: Vec<&str> = finding
-        .measurement
-        .touch
-        .iter()
-        .filter(|t| !t.known)
+    let unknown = finding.measurement.touch.iter().filter(|t| !t.known);
+    let gauges: Vec<&str> = unknown
         .filter_map(|t| job.plan.instruments.get(t.instrument))
         .map(|i| i.name.as_str())
         .collect();
     Some(format!(
-        "It was not evaluated for {}{more}, which rest on readings of {}: neither an error limit nor a \
-         repeatability of it is entered.",
+        "The uncertainty was not evaluated for {}, which rest on readings of {}: neither an error limit \
+         nor a repeatability of it is entered.",
         names.join(", "),
         if gauges.is_empty() { "an unknown gauge".to_owned() } else { gauges.join(", ") }
     ))
@@ -112,7 +113,10 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     let heading = "Uncertainty of the results";
     paper.begin(heading);
     results(paper, heading, &list);
-    if let Some(open) = not_evaluated(paper.job, finding, &list, usize::MAX) {
+    if let Some(open) = not_evaluated(paper.job, finding, &list) {
+        if paper.y + 3.0 * LINE > paper.bottom() {
+            paper.begin(&format!("{heading}, continued"));
+        }
         let (x, y, room) = (paper.left(), paper.y + 1.5, paper.room().min(200.0));
         paper.y = paper.paragraph(x, y, room, &open, Ink::Ink);
     }
@@ -130,6 +134,7 @@ fn results(paper: &mut Paper<'_>, heading: &str, list: &[Asked<'_>]) {
     let f = Figures::of_results(&paper.job.drawing).finer(1);
     let unit = f.unit.word();
     let x = paper.left();
+    let effective = paper.job.plan.coverage == Coverage::Effective;
     let figures = |head: String| Column::new(head, 24.0, Align::Decimal(f.decimals));
     let columns = Columns {
         columns: vec![
@@ -138,7 +143,11 @@ fn results(paper: &mut Paper<'_>, heading: &str, list: &[Asked<'_>]) {
             figures(format!("u of x\n{unit}")),
             figures(format!("u of y\n{unit}")),
             figures(format!("margin\n{unit}")),
-            figures(format!("U, k = 2\n{unit}")),
+            if effective {
+                Column::new(format!("U = k u (k)\n{unit}"), 34.0, Align::Left)
+            } else {
+                figures(format!("U, k = 2\n{unit}"))
+            },
             Column::new("probability that\nit conforms", 28.0, Align::Right),
             Column::new("verdict by the rule", 46.0, Align::Left),
         ],
@@ -166,7 +175,9 @@ fn results(paper: &mut Paper<'_>, heading: &str, list: &[Asked<'_>]) {
         cell(4, &f.signed(a.margin));
         match a.proof {
             Some(proof) => {
-                cell(5, &f.plain(proof.expanded));
+                let expanded = f.plain(proof.expanded);
+                let with_k = format!("{expanded} ({:.2})", proof.coverage);
+                cell(5, if effective { &with_k } else { &expanded });
                 cell(6, &percent(proof.probability));
             }
             None => cell(6, "not evaluated"),
