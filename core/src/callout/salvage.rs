@@ -1,7 +1,7 @@
 //! Salvage by size: a feature out of position at MMC can often be opened up (a hole) or
 //! reduced (a boss) until its bonus covers it.
 
-use super::{Bonus, K, PositionFinding, SizeFinding, Verdict};
+use super::{Bonus, PositionFinding, SizeFinding, Verdict};
 use crate::job::{DecisionRule, Kind, Modifier};
 use crate::quantity::Length;
 use serde::Serialize;
@@ -61,7 +61,7 @@ impl Guard {
         let margin = Length::mm((square(of_position.standard) + bonus).sqrt());
         Ok(Some(Self {
             of_size: of_size.expanded * multiple,
-            of_position: margin * (K * multiple),
+            of_position: margin * (of_position.coverage * multiple),
         }))
     }
 }

@@ -13,7 +13,7 @@ mod problem;
 mod remarks;
 mod types;
 
-pub use budget::BudgetLine;
+pub use budget::{Budget, BudgetLine};
 pub use causes::{Cause, causes};
 pub use evaluate::{Planned, Ready, evaluate};
 pub use pattern::{PatternFinding, Room};

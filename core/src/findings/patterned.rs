@@ -6,7 +6,7 @@ use super::measured::Measured;
 use super::{FeatureFinding, PatternFinding, Room};
 use crate::adjust::Coordinates;
 use crate::callout::{
-    Bonus, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
+    Bonus, K, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
 };
 use crate::fit::{self, Bound, Fit, Freedom, Member, Turn, Unfit};
 use crate::frame::Frame;
@@ -204,7 +204,7 @@ fn judge(
     let standard =
         standard(&pattern, &members, &found, (&ready, stops), (measured, &frame), standards);
     let margin = Length::mm(-2.0 * found.s());
-    let (proof, verdict) = prove_margin(margin, standard, job.plan.decision_rule);
+    let (proof, verdict) = prove_margin(margin, standard, K, job.plan.decision_rule);
     pattern.proof = proof;
     // What is missing could only hold the pattern closer.
     let incomplete = !pattern.missing.is_empty();

@@ -222,21 +222,7 @@ impl Frame {
         if self.shares.is_empty() {
             return Some(own);
         }
-        let turn = self.turn.unwrap_or(0.0);
-        let (cos, sin) = (libm::cos(turn), libm::sin(turn));
-        let r = [[cos, -sin], [sin, cos]];
-        let arm = turned(rotated(less(at, self.origin), turn));
-        let mut terms: Vec<(usize, [[f64; 2]; 2])> = vec![(feature, r)];
-        terms.extend(self.shares.iter().map(|share| {
-            let mut g = [[0.0; 2]; 2];
-            for ((g, r), arm) in g.iter_mut().zip(r).zip(arm) {
-                for (k, g) in g.iter_mut().enumerate() {
-                    let origin = r[0] * share.origin[0][k] + r[1] * share.origin[1][k];
-                    *g = arm * share.turn[k] - origin;
-                }
-            }
-            (share.feature, g)
-        }));
+        let terms = self.terms(feature, at);
         let mut sum = [[0.0; 2]; 2];
         for (a, ga) in &terms {
             for (b, gb) in &terms {
@@ -253,5 +239,27 @@ impl Frame {
             }
         }
         Some(sum)
+    }
+
+    /// What a coordinate in this frame is made of: features, each with the matrix that takes a small
+    /// change of its place on the bench into one of the coordinate.
+    #[must_use]
+    pub fn terms(&self, feature: usize, at: [f64; 2]) -> Vec<(usize, [[f64; 2]; 2])> {
+        let turn = self.turn.unwrap_or(0.0);
+        let (cos, sin) = (libm::cos(turn), libm::sin(turn));
+        let r = [[cos, -sin], [sin, cos]];
+        let arm = turned(rotated(less(at, self.origin), turn));
+        let mut terms: Vec<(usize, [[f64; 2]; 2])> = vec![(feature, r)];
+        terms.extend(self.shares.iter().map(|share| {
+            let mut g = [[0.0; 2]; 2];
+            for ((g, r), arm) in g.iter_mut().zip(r).zip(arm) {
+                for (k, g) in g.iter_mut().enumerate() {
+                    let origin = r[0] * share.origin[0][k] + r[1] * share.origin[1][k];
+                    *g = arm * share.turn[k] - origin;
+                }
+            }
+            (share.feature, g)
+        }));
+        terms
     }
 }

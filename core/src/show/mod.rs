@@ -9,7 +9,7 @@ mod requirement;
 mod sentences;
 mod sum;
 
-pub use budget::{BudgetText, budget_text};
+pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
 pub use figures::{Figures, against, as_typed};
 pub use record::corrections;
