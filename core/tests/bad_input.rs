@@ -15,11 +15,11 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    BOUNDS, Blocks, Callout, Conditions, Correction, Datum, DatumRef, DecisionRule, Drawing,
-    FORMAT, Feature, Instrument, Job, Kind, Material, Modifier, Observed, Orientation, Outline,
-    Paper, Piece, Plan, Position, Probe, ReadError, Reading, Rest, Segment, Shipment, SizeLimits,
-    Slope, Squareness, Taken, Touch, VERSION, Zero, ZeroCheck, read, record_changes, write,
-    write_compact,
+    BOUNDS, Blocks, Callout, Conditions, Correction, Coverage, Datum, DatumRef, DecisionRule,
+    Drawing, FORMAT, Feature, Instrument, Job, Kind, Material, Modifier, Observed, Orientation,
+    Outline, Paper, Piece, Plan, Position, Probe, ReadError, Reading, Rest, Segment, Shipment,
+    SizeLimits, Slope, Squareness, Taken, Touch, VERSION, Zero, ZeroCheck, read, record_changes,
+    write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -758,10 +758,13 @@ fn any_job() -> impl Strategy<Value = Job> {
             (any_orientation(), prop_oneof![6 => 0u32..5, 1 => Just(9_999)]),
             0..5,
         ),
-        prop_oneof![
-            Just(DecisionRule::SimpleAcceptance),
-            (0.0..3.0f64).prop_map(|multiple| DecisionRule::GuardedAcceptance { multiple }),
-        ],
+        (
+            prop_oneof![
+                Just(DecisionRule::SimpleAcceptance),
+                (0.0..3.0f64).prop_map(|multiple| DecisionRule::GuardedAcceptance { multiple }),
+            ],
+            prop_oneof![Just(Coverage::Two), Just(Coverage::Effective)],
+        ),
         any_conditions(),
     );
     let rest = (
@@ -774,7 +777,7 @@ fn any_job() -> impl Strategy<Value = Job> {
     (drawing, plan, rest).prop_map(
         |(
             d,
-            (instruments, orientations, decision_rule, conditions),
+            (instruments, orientations, (decision_rule, coverage), conditions),
             (words, demo, paper, pieces, corrected),
         )| {
             let (unit, decimals, name, outline, datums, features) = d;
@@ -828,6 +831,7 @@ fn any_job() -> impl Strategy<Value = Job> {
                         .map(|(o, number)| Orientation { number, ..o })
                         .collect(),
                     decision_rule,
+                    coverage,
                     conditions,
                     materials: vec![Material {
                         name: "an alloy".into(),

@@ -388,7 +388,7 @@ fn salvage_by_size() {
     let of = |case: &Case, seen: f64, dx: f64| {
         let size = sizes(case.kind, Some(case.limits), case.modifier, &[seen], Unit::Inch);
         let position = case.at(&[seen], dx, 0.0, Unit::Inch);
-        salvage(case.kind, &size, &position, DecisionRule::SimpleAcceptance)
+        salvage(case.kind, &size, std::iter::once(&position), DecisionRule::SimpleAcceptance)
     };
     let Some(Salvage::Possible { size, margin, .. }) = of(&hole, 0.7504, 0.0055) else { panic!() };
     close(size.to(Unit::Inch), 0.751, 1e-12);

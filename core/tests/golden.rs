@@ -14,6 +14,7 @@ mod common;
 
 use quarterturn_core::Job;
 use quarterturn_core::findings::Ready;
+use quarterturn_core::job::{Coverage, DecisionRule};
 use quarterturn_core::mark::{Face, Page, svg, width};
 use quarterturn_core::sheet::{blank, sheet};
 use roxmltree::{Document, Node};
@@ -270,6 +271,30 @@ fn all() -> Vec<(&'static str, Vec<Page>)> {
     ]
 }
 
+/// The notebook decided with a guard band, expanded by its degrees of freedom; `unknown`: and of the
+/// gauge of its second orientation nothing is known.
+fn guarded(unknown: bool) -> Job {
+    let mut job = notebook();
+    job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.5 };
+    job.plan.coverage = Coverage::Effective;
+    if unknown {
+        let mut gauge = job.plan.instruments[0].clone();
+        (gauge.error_limit, gauge.repeatability) = (None, None);
+        gauge.name = "Old height gauge".to_owned();
+        job.plan.instruments.push(gauge);
+        job.plan.orientations[1].instrument = 1;
+    }
+    job
+}
+
+/// All of them, and some whose layout counts but not their figures.
+fn laid_out() -> Vec<(&'static str, Vec<Page>)> {
+    let mut list = all();
+    list.push(("notebook-1-guarded", of_piece(&guarded(false), 0)));
+    list.push(("notebook-1-unknown", of_piece(&guarded(true), 0)));
+    list
+}
+
 #[test]
 fn the_sheets_are_what_they_were() {
     for (name, pages) in all() {
@@ -280,7 +305,7 @@ fn the_sheets_are_what_they_were() {
 /// Nothing is cut off: all that is drawn or written lies inside the border of its page.
 #[test]
 fn nothing_runs_off_the_paper() {
-    for (name, pages) in all() {
+    for (name, pages) in laid_out() {
         for page in &pages {
             let seen = Seen::of(page);
             let inside = |b: Bounds, margin: f64| {
@@ -309,7 +334,7 @@ fn nothing_runs_off_the_paper() {
 #[test]
 fn no_text_lies_on_other_text() {
     let mut found = Vec::new();
-    for (name, pages) in all() {
+    for (name, pages) in laid_out() {
         for page in &pages {
             let text: Vec<Written> =
                 Seen::of(page).text.into_iter().filter(|w| !w.says.trim().is_empty()).collect();

@@ -8,14 +8,15 @@
 
 use quarterturn_core::callout::{Bonus, NoBonus, Salvage, Verdict};
 use quarterturn_core::evaluate;
-use quarterturn_core::findings::{FeatureFinding, Ready};
+use quarterturn_core::findings::{Budget, FeatureFinding, Ready};
 use quarterturn_core::job::{
-    Callout, Datum, DatumRef, DecisionRule, Feature, Instrument, Job, Modifier, Orientation,
-    Position, Reading, SizeLimits, Taken,
+    Callout, Conditions, Coverage, Datum, DatumRef, DecisionRule, Feature, Instrument, Job,
+    Modifier, Orientation, Position, Probe, Reading, SizeLimits, Slope, Taken, Zero,
+    read as read_file, write,
 };
 use quarterturn_core::mark::svg;
 use quarterturn_core::quantity::{Figure, Unit};
-use quarterturn_core::show::{reason, sentence};
+use quarterturn_core::show::{certainty, reason, sentence};
 
 /// Step of the display, mm.
 const STEP: f64 = 0.001;
@@ -342,4 +343,291 @@ fn salvage_keeps_the_guard_bands() {
         panic!()
     };
     close(size.to_mm(), 6.05, 1e-12);
+}
+
+fn budget(job: &Job, number: &str) -> Budget {
+    let index = job.drawing.features.iter().position(|f| f.number == number).unwrap();
+    Ready::of(job).budget(0, index).unwrap()
+}
+
+/// Standard uncertainty of the line with this name; nothing where there is none.
+fn line(budget: &Budget, name: &str) -> f64 {
+    budget.lines.iter().find(|l| l.name == name).map_or(0.0, |l| l.standard.to_mm())
+}
+
+/// Touches with two gauges, one for each axis; hole 3 refers to holes 1 and 2, has a bonus, and
+/// counts from hole 2 in the first orientation. Every source of uncertainty has a share.
+fn everything() -> Job {
+    let holes = [("1", 20.0, 15.0), ("2", 100.0, 15.0), ("3", 60.0, 55.0)];
+    let mut job = job(&holes);
+    let first = Instrument {
+        name: "Gauge one".to_owned(),
+        error_growth: Some(10.0),
+        repeatability: Some(Figure(0.0008)),
+        probe: Probe::Constant(Figure(3.0)),
+        probe_standard: Some(Figure(0.0007)),
+        ..job.plan.instruments[0].clone()
+    };
+    let second = Instrument {
+        name: "Gauge two".to_owned(),
+        error_limit: Some(Figure(0.003)),
+        repeatability: Some(Figure(0.0005)),
+        ..first.clone()
+    };
+    job.plan.instruments = vec![first, second];
+    for o in &mut job.plan.orientations {
+        o.taken = Taken::Touches;
+    }
+    job.plan.orientations[1].instrument = 1;
+    job.plan.conditions = Conditions {
+        plate_flatness: Some(Figure(0.002)),
+        squareness: Some(Slope { deviation: Figure(0.003), over: Figure(100.0) }),
+        temperature_limit: Some(1.0),
+        part_expansion: Some(23.0),
+        // Nothing is corrected, so that what temperature does to the uncertainty is all it does.
+        gauge_expansion: None,
+    };
+    job.pieces[0].part_celsius = Some(24.0);
+    for (letter, feature) in [("D", "1"), ("E", "2")] {
+        job.drawing.datums.push(Datum {
+            letter: letter.to_owned(),
+            feature: Some(feature.to_owned()),
+            what: String::new(),
+            ..Default::default()
+        });
+    }
+    let position = callout(&mut job, "3");
+    position.datums = DatumRef::all(&["A", "D", "E"]);
+    position.modifier = Modifier::Mmc;
+    let off = [(0.0, 0.0), (0.01, 0.0), (0.03, 0.02)];
+    for ((number, x, y), (dx, dy)) in holes.into_iter().zip(off) {
+        for (orientation, centre) in [(1, y + dy), (2, x + dx)] {
+            let from_two = (orientation, number) == (1, "3");
+            let zero = from_two.then(|| Zero::Feature("2".to_owned()));
+            let centre = if from_two { centre - 15.0 } else { centre };
+            job.pieces[0].readings.push(Reading {
+                orientation,
+                feature: number.to_owned(),
+                zero,
+                low: vec![Figure(centre - 3.025); 3],
+                // An upward touch lacks the probe constant.
+                high: vec![Figure(centre + 3.025 - 3.0)],
+                ..Reading::default()
+            });
+        }
+    }
+    job
+}
+
+#[test]
+fn a_budget_adds_up_to_the_uncertainty_of_the_verdict() {
+    let mut job = everything();
+    // And a third orientation, by which heights are adjusted and not only worked out.
+    let again = Orientation { number: 3, ..job.plan.orientations[0].clone() };
+    job.plan.orientations.push(again);
+    let more: Vec<Reading> = job.pieces[0]
+        .readings
+        .iter()
+        .filter(|r| r.orientation == 1)
+        .map(|r| Reading { orientation: 3, low: vec![r.low[0]], ..r.clone() })
+        .collect();
+    job.pieces[0].readings.extend(more);
+    for number in ["1", "2", "3"] {
+        let budget = budget(&job, number);
+        let shares: f64 = budget.lines.iter().map(|l| l.share).sum();
+        close(shares, 1.0, 1e-9);
+        let sum: f64 = budget.lines.iter().map(|l| l.standard.to_mm() * l.standard.to_mm()).sum();
+        let proof = found(&job, number).position.unwrap().proof.unwrap();
+        close(sum.sqrt(), proof.standard.to_mm(), 1e-9);
+        close(budget.standard.to_mm(), proof.standard.to_mm(), 1e-9);
+    }
+    // Nothing is left out, nor counted twice.
+    let three = budget(&job, "3");
+    let names: Vec<&str> = three.lines.iter().map(|l| l.name.as_str()).collect();
+    for name in [
+        "error of the gauge, Gauge one",
+        "error of the gauge, Gauge two",
+        "repeatability, Gauge one",
+        "flatness of the plate",
+        "error of the gauge growing with height, Gauge two",
+        "difference of temperature",
+        "coefficients of expansion",
+        "squareness of the orientations",
+        "setting of the zeros, Gauge one",
+        "size, in the bonus",
+    ] {
+        assert_eq!(names.iter().filter(|n| **n == name).count(), 1, "{name} in {names:?}");
+    }
+}
+
+#[test]
+fn a_source_twice_as_large_has_four_times_its_share_of_the_variance_and_no_other_changes() {
+    // Nothing is measured twice, so the weights change nothing.
+    let job = everything();
+    let before = budget(&job, "3");
+    type Change = fn(&mut Job);
+    let cases: [(&str, Change, &[&str]); 7] = [
+        (
+            "error of the gauge growing with height, Gauge two",
+            |job| job.plan.instruments[1].error_growth = Some(20.0),
+            &[],
+        ),
+        ("difference of temperature", |job| job.plan.conditions.temperature_limit = Some(2.0), &[]),
+        ("coefficients of expansion", |job| job.pieces[0].part_celsius = Some(28.0), &[]),
+        (
+            "squareness of the orientations",
+            |job| {
+                job.plan.conditions.squareness =
+                    Some(Slope { deviation: Figure(0.006), over: Figure(100.0) });
+            },
+            &[],
+        ),
+        // The touches that set zeros and those of the size are of the same gauge.
+        (
+            "error of the gauge, Gauge two",
+            |job| job.plan.instruments[1].error_limit = Some(Figure(0.006)),
+            &["setting of the zeros, Gauge two", "size, in the bonus"],
+        ),
+        (
+            "repeatability, Gauge one",
+            |job| job.plan.instruments[0].repeatability = Some(Figure(0.0016)),
+            &["setting of the zeros, Gauge one", "size, in the bonus"],
+        ),
+        (
+            "flatness of the plate",
+            |job| job.plan.conditions.plate_flatness = Some(Figure(0.004)),
+            &[
+                "setting of the zeros, Gauge one",
+                "setting of the zeros, Gauge two",
+                "size, in the bonus",
+            ],
+        ),
+    ];
+    for (name, change, too) in cases {
+        let mut other = job.clone();
+        change(&mut other);
+        let after = budget(&other, "3");
+        assert!(line(&before, name) > 0.0, "{name}");
+        for l in &before.lines {
+            let times = if l.name == name { 2.0 } else { 1.0 };
+            if too.contains(&l.name.as_str()) {
+                continue;
+            }
+            // The angle of a slope is not quite the slope.
+            let (is, was) = (line(&after, &l.name), l.standard.to_mm());
+            assert!((is / was - times).abs() < 1e-6, "{name}: {} {is} {was}", l.name);
+        }
+    }
+}
+
+#[test]
+fn a_budget_is_of_the_gauge_that_measured_along_the_deviation() {
+    // Hole 1 is off along X, which the second gauge measured; by hand: of x = centre less zero, 2r is
+    // twice, and each has a uniform error of 0.003.
+    let mut job = everything();
+    job.plan.conditions = Conditions::default();
+    job.pieces[0].part_celsius = None;
+    for i in &mut job.plan.instruments {
+        (i.error_growth, i.probe_standard, i.repeatability) = (None, None, None);
+    }
+    for r in &mut job.pieces[0].readings {
+        if (r.orientation, r.feature.as_str()) == (2, "1") {
+            for v in r.low.iter_mut().chain(&mut r.high) {
+                v.0 += 0.04;
+            }
+        }
+    }
+    let found = budget(&job, "1");
+    let u = 0.003 / 3.0_f64.sqrt();
+    close(line(&found, "error of the gauge"), 2.0 * u * 0.5_f64.sqrt(), 1e-12);
+    let step = OF_STEP.sqrt();
+    close(line(&found, "resolution"), 2.0 * step * 0.5_f64.sqrt(), 1e-12);
+    // The low ends were touched three times, and agreed: they may scatter within the display.
+    let scatter = 0.25 * OF_STEP * (1.0 / 3.0 + 1.0);
+    close(line(&found, "repeatability"), 2.0 * scatter.sqrt(), 1e-12);
+    close(line(&found, "setting of the zeros"), 2.0 * (u * u + 2.0 * OF_STEP).sqrt(), 1e-12);
+    assert_eq!(found.lines.len(), 4, "{:?}", found.lines);
+}
+
+#[test]
+fn few_repeats_make_the_coverage_factor_larger() {
+    // Six centres in each of two orientations, and nothing else is uncertain: ten degrees of freedom.
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    let gauge = &mut job.plan.instruments[0];
+    (gauge.error_limit, gauge.resolution) = (None, Figure(0.0));
+    read(&mut job, 1, "1", 20.0);
+    read(&mut job, 2, "1", 30.03);
+    for r in &mut job.pieces[0].readings {
+        let centre = r.centre[0].0;
+        r.centre = [1.0, -1.0, 2.0, -2.0, 0.5, -0.5].map(|e| Figure(centre + 0.001 * e)).to_vec();
+    }
+    let proofs = |job: &Job| {
+        let f = found(job, "1");
+        [f.size.proof.unwrap(), f.position.unwrap().proof.unwrap()]
+    };
+    for proof in proofs(&job) {
+        assert_eq!(proof.expanded.to_mm() / proof.standard.to_mm(), 2.0);
+        close(proof.coverage, 2.0, 0.0);
+    }
+    // It is said beside k = 2 whatever the plan asks for.
+    let beside = budget(&job, "1");
+    close(beside.degrees.unwrap(), 10.0, 1e-9);
+    // JCGM 100:2008, table G.2: 2.28 for 95.45 % and 10 degrees of freedom.
+    assert!((beside.covering - 2.28).abs() < 0.005, "{}", beside.covering);
+    job.plan.coverage = Coverage::Effective;
+    for proof in proofs(&job) {
+        close(proof.coverage, beside.covering, 1e-9);
+        close(proof.expanded.to_mm(), proof.coverage * proof.standard.to_mm(), 1e-12);
+    }
+    assert!(certainty(&found(&job, "1"), &job).unwrap().contains("(k = 2.28)"));
+    // With an error limit that is taken for known: u⁴/ν = Σ uᵢ⁴/νᵢ (G.4.1), of a size u² = a²/3 + s².
+    job.plan.instruments[0].error_limit = Some(Figure(0.004));
+    let s2: f64 = 10.5e-6 / 5.0;
+    let u2 = 0.004 * 0.004 / 3.0 + s2;
+    let [size, position] = proofs(&job);
+    close(size.standard.to_mm(), u2.sqrt(), 1e-9);
+    let degrees = u2 * u2 / (s2 * s2 / 10.0);
+    let level = 2.0 * quarterturn_core::chance::normal::cdf(2.0) - 1.0;
+    let k = quarterturn_core::chance::student::two_sided(level, degrees);
+    close(size.coverage, k, 1e-9);
+    // Of the mean of six less is repeatability than of one.
+    assert!(position.coverage < size.coverage && position.coverage > 2.0, "{position:?}");
+    // What is stated is taken for exact.
+    job.plan.instruments[0].repeatability = Some(Figure(0.001));
+    job.pieces[0].readings.iter_mut().for_each(|r| r.centre.truncate(1));
+    for proof in proofs(&job) {
+        close(proof.coverage, 2.0, 0.0);
+    }
+    assert_eq!(budget(&job, "1").degrees, None);
+}
+
+#[test]
+fn the_coverage_factor_decides_and_is_said_and_kept() {
+    let mut job = job(&[("1", 30.0, 20.0)]);
+    assert!(!write(&job).contains("coverage"), "k = 2 is what files have always meant");
+    assert_eq!(read_file(&write(&job)).unwrap().plan.coverage, Coverage::Two);
+    job.plan.coverage = Coverage::Effective;
+    assert_eq!(read_file(&write(&job)).unwrap(), job);
+    job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
+    let gauge = &mut job.plan.instruments[0];
+    (gauge.error_limit, gauge.resolution) = (None, Figure(0.0));
+    read(&mut job, 1, "1", 20.0);
+    read(&mut job, 2, "1", 30.0);
+    for r in &mut job.pieces[0].readings {
+        let centre = r.centre[0].0;
+        r.centre = [1.0, -1.0, 0.0, 0.0].map(|e| Figure(centre + 0.01 * e)).to_vec();
+    }
+    // A size inside its limit by more than two and less than the factor for six degrees, 2.5165.
+    // Computed independently, by bisection of ½ + ½ x (1 + ½ (1 − x²) + ⅜ (1 − x²)²) = Φ(2) with
+    // x = t/√(6 + t²): Abramowitz and Stegun, 26.7.4.
+    let u = found(&job, "1").size.proof.unwrap().standard.to_mm();
+    resize(&mut job, 6.1 - 2.3 * u);
+    assert_eq!(found(&job, "1").size.verdict, Verdict::NotProven);
+    let k = found(&job, "1").size.proof.unwrap().coverage;
+    assert!((k - 2.5165).abs() < 5e-5, "{k}");
+    job.plan.coverage = Coverage::Two;
+    assert_eq!(found(&job, "1").size.verdict, Verdict::Conforms);
+    let rule = job.plan.decision_rule;
+    assert!(rule.sentence(Coverage::Two).contains("k = 2"));
+    assert!(rule.sentence(Coverage::Effective).contains("95.45 % by effective degrees"));
 }

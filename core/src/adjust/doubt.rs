@@ -12,7 +12,7 @@ const UNKNOWN: Length = Length::mm(0.001);
 const NO_WEIGHT: f64 = 1e3;
 
 /// What of a touch is uncertain.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Part {
     /// Error of the gauge within its limit.
     Error,
@@ -24,6 +24,20 @@ pub enum Part {
     Plate,
     /// What is taken for a gauge of which nothing is known.
     Assumed,
+}
+
+impl Part {
+    /// What it is called.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Error => "error of the gauge",
+            Self::Resolution => "resolution",
+            Self::Repeats => "repeatability",
+            Self::Plate => "flatness of the plate",
+            Self::Assumed => "assumed of the gauge",
+        }
+    }
 }
 
 /// What is known of the uncertainty of the touches of one piece.
@@ -140,23 +154,6 @@ impl Doubts {
         self.gauges.get(instrument).map_or(f64::INFINITY, |g| g.degrees)
     }
 
-    /// What that of a single touch is made of: name, standard uncertainty, degrees of freedom.
-    #[must_use]
-    pub fn parts(&self, instrument: usize) -> [(&'static str, Length, f64); 4] {
-        let gauge = self.gauges.get(instrument).copied();
-        let of = |part: fn(Gauge) -> Length| gauge.map_or(Length::ZERO, part);
-        [
-            ("error of the gauge", of(|g| g.limit.unwrap_or_default()), f64::INFINITY),
-            ("resolution", of(|g| g.resolution), f64::INFINITY),
-            (
-                "repeatability",
-                of(|g| g.repeat.unwrap_or_default()),
-                gauge.map_or(f64::INFINITY, |g| g.degrees),
-            ),
-            ("flatness of the plate", self.plate, f64::INFINITY),
-        ]
-    }
-
     /// Standard uncertainty of the probe constant of this instrument; zero where the gauge applies
     /// it itself or nothing is stated.
     #[must_use]
@@ -221,22 +218,24 @@ fn plate(conditions: &Conditions, unit: Unit) -> Length {
     flatness * (1.0 / 12.0_f64.sqrt())
 }
 
-/// Standard uncertainty of the scale that all lengths of a piece have in common, as a ratio, with
-/// what it is made of: the growth of the gauge's error (uniform), an unknown difference of
-/// temperature between part and gauge (uniform), and the coefficients of expansion, each known to
-/// ±1·10⁻⁶/K (uniform), for the temperatures that were corrected.
+/// Standard uncertainty of the error of a gauge that grows with height, as a ratio: ±a, uniform.
 #[must_use]
-pub fn scale_standard(job: &Job, piece: &Piece, instrument: usize) -> [(&'static str, f64); 3] {
+pub fn growth_standard(job: &Job, instrument: usize) -> f64 {
+    let growth = job.plan.instruments.get(instrument).and_then(|i| i.error_growth).unwrap_or(0.0);
+    growth.abs() * 1e-6 / 3.0_f64.sqrt()
+}
+
+/// Standard uncertainty of the scale that temperature gives to all lengths of a piece alike,
+/// whatever they were read with, as a ratio: of an unknown difference of temperature between part
+/// and gauge (uniform), and of the coefficients of expansion, each known to ±1·10⁻⁶/K (uniform),
+/// for the temperatures that were corrected.
+#[must_use]
+pub fn temperature_standard(job: &Job, piece: &Piece) -> [f64; 2] {
     let root = 3.0_f64.sqrt();
     let c = &job.plan.conditions;
-    let growth = job.plan.instruments.get(instrument).and_then(|i| i.error_growth).unwrap_or(0.0);
     let apart = c.temperature_limit.unwrap_or(0.0).abs() / root;
     let expansion = c.part_expansion.or(c.gauge_expansion).unwrap_or(11.5) * 1e-6;
     let away = |celsius: Option<f64>| celsius.map_or(0.0, |t| (t - 20.0).abs() * 1e-6 / root);
     let coefficients = libm::hypot(away(piece.part_celsius), away(piece.gauge_celsius));
-    [
-        ("error of the gauge growing with height", growth.abs() * 1e-6 / root),
-        ("difference of temperature", apart * expansion),
-        ("coefficients of expansion", coefficients),
-    ]
+    [apart * expansion.abs(), coefficients]
 }

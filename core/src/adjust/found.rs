@@ -1,5 +1,6 @@
 //! What the adjustment found of one piece.
 
+use super::owed::MadeOf;
 use crate::network::{Adjusted, CRITICAL, Place};
 use crate::quantity::{Axis, Length};
 use serde::Serialize;
@@ -62,8 +63,8 @@ pub struct Adjustment {
     pub(super) point_of: Vec<Option<usize>>,
     /// Faces that are where the drawing has them without a touch.
     pub(super) stood_on: HashSet<usize>,
-    /// The systematic error of the network that stands for the probe constant of each instrument.
-    pub(super) probes: Vec<Option<usize>>,
+    /// What the network was made of.
+    pub(super) made_of: MadeOf,
     /// How each height fits, in the order of the heights.
     pub misfits: Vec<Misfit>,
     /// The heights that fit so badly that they should be read again, worst first
@@ -90,8 +91,8 @@ impl Adjustment {
         Self {
             adjusted: None,
             point_of: vec![None; features],
-            probes: Vec::new(),
             stood_on: HashSet::new(),
+            made_of: MadeOf::default(),
             misfits: Vec::new(),
             suspects: Vec::new(),
             doubtful_zeros: Vec::new(),
@@ -148,18 +149,6 @@ impl Adjustment {
             return Some(covariance);
         }
         self.adjusted.as_ref()?.covariance(i, j)
-    }
-
-    /// Covariance of (x, y) of a feature with the error of an instrument's probe constant, stated
-    /// less true, in mm².
-    #[must_use]
-    pub fn with_probe(&self, feature: usize, instrument: usize) -> [f64; 2] {
-        let point = self.point_of.get(feature).copied().flatten();
-        let probe = self.probes.get(instrument).copied().flatten();
-        match (&self.adjusted, point, probe) {
-            (Some(adjusted), Some(point), Some(probe)) => adjusted.with_systematic(point, probe),
-            _ => [0.0; 2],
-        }
     }
 
     /// Probability that good readings fit as badly as these, by the chi-square test of the whole;

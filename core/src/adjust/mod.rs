@@ -16,12 +16,14 @@ mod found;
 mod height;
 mod hold;
 mod net;
+mod owed;
 mod touched;
 mod zeros;
 
-pub use doubt::{Doubts, Part, scale_standard};
+pub use doubt::{Doubts, Part, growth_standard, temperature_standard};
 pub use found::{Adjustment, Coordinates, Misfit, ZeroFit};
 pub use height::Height;
-pub use net::{Common, adjust};
+pub use net::adjust;
+pub use owed::{Owed, Source};
 pub use touched::Touched;
 pub use zeros::chain_problems;

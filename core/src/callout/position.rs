@@ -136,6 +136,10 @@ pub struct PositionFinding {
     pub radius: Option<Length>,
     /// Twice the radius: what is compared with the tolerance.
     pub position: Option<Length>,
+    /// What would have to be allowed for it to conform: its position; where its pattern can be
+    /// shifted, what is left of it at the shift that is best for the features that fail, the
+    /// others staying inside their zones.
+    pub needed: Option<Length>,
     /// What the size adds.
     pub bonus: Bonus,
     /// Tolerance plus bonus.
@@ -219,6 +223,7 @@ pub fn judge_position(
         shifted: None,
         radius,
         position,
+        needed: position,
         bonus,
         allowed,
         margin,
@@ -232,18 +237,20 @@ pub fn judge_position(
 
 /// Moves a position with its pattern: what was found before the shift gives way to what is found
 /// after it. `pattern` is the verdict over the whole pattern, whose uncertainty and decision rule
-/// are in it, and `holds` says whether this feature holds it.
+/// are in it; `holds` says whether this feature holds it, `needed` what would have to be allowed where
+/// that is not its position.
 pub fn shift_position(
     found: &mut PositionFinding,
     deviation: [Option<Length>; 2],
     shifted: Shifted,
     pattern: Verdict,
-    holds: bool,
+    (holds, needed): (bool, Option<Length>),
 ) {
     found.deviation = deviation;
     found.shifted = Some(shifted);
     found.radius = radius(found.zone, deviation);
     found.position = found.radius.map(|r| r * 2.0);
+    found.needed = needed.or(found.position);
     found.margin = found.position.map(|p| found.allowed - p);
     let inside = found.margin.is_some_and(|m| m.at_least(Length::ZERO));
     found.verdict = match pattern {

@@ -1,7 +1,7 @@
 //! Salvage by size: a feature out of position at MMC can often be opened up (a hole) or
 //! reduced (a boss) until its bonus covers it.
 
-use super::{Bonus, K, PositionFinding, SizeFinding, Verdict};
+use super::{Bonus, PositionFinding, SizeFinding, Verdict};
 use crate::job::{DecisionRule, Kind, Modifier};
 use crate::quantity::Length;
 use serde::Serialize;
@@ -10,7 +10,9 @@ use serde::Serialize;
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Salvage {
-    /// Brought to `size`, position and size conform; the axis is taken to stay where it is.
+    /// Brought to `size`, position and size conform; the axis is taken to stay where it is, and
+    /// with the shift that its pattern then takes, where it can be shifted. Where several features
+    /// of a pattern fail, all of them have to be brought to their sizes.
     Possible {
         /// The size that is just enough: open a hole to at least this, reduce a boss to at
         /// most this.
@@ -59,7 +61,7 @@ impl Guard {
         let margin = Length::mm((square(of_position.standard) + bonus).sqrt());
         Ok(Some(Self {
             of_size: of_size.expanded * multiple,
-            of_position: margin * (K * multiple),
+            of_position: margin * (of_position.coverage * multiple),
         }))
     }
 }
@@ -67,10 +69,45 @@ impl Guard {
 /// Needed size of a hole: MMC size + (position − tolerance), of a boss: MMC size −
 /// (position − tolerance); possible if that lies within the limits and can be reached by taking
 /// material away. A guarded rule keeps its guard band from the zone and from the limits of size.
+/// Of several callouts the one that needs most decides.
 /// `None` where size cannot help: no modifier or LMC, a feature that conforms, or one already
 /// beyond the limit on the side of least material.
 #[must_use]
-pub fn salvage(
+pub fn salvage<'a>(
+    kind: Kind,
+    size: &SizeFinding,
+    positions: impl Iterator<Item = &'a PositionFinding> + Clone,
+    rule: DecisionRule,
+) -> Option<Salvage> {
+    // What is opened has less left at least material.
+    if positions.clone().any(|p| p.modifier == Modifier::Lmc) {
+        return None;
+    }
+    let mut worst: Option<Salvage> = None;
+    for position in positions {
+        let fails = [position.verdict, size.verdict].contains(&Verdict::DoesNotConform);
+        if !fails {
+            continue;
+        }
+        let one = of_one(kind, size, position, rule)?;
+        if worst.is_none_or(|worst| one.left() < worst.left()) {
+            worst = Some(one);
+        }
+    }
+    worst
+}
+
+impl Salvage {
+    /// What is left to the limit of size, negative where it is beyond.
+    fn left(self) -> Length {
+        match self {
+            Self::Possible { margin, .. } => margin,
+            Self::Impossible { beyond, .. } => -beyond,
+        }
+    }
+}
+
+fn of_one(
     kind: Kind,
     size: &SizeFinding,
     position: &PositionFinding,
@@ -80,7 +117,7 @@ pub fn salvage(
         return None;
     }
     let conforms = position.verdict == Verdict::Conforms && size.verdict == Verdict::Conforms;
-    let (limits, p, counts) = (size.limits?, position.position?, size.counts?);
+    let (limits, p, counts) = (size.limits?, position.needed?, size.counts?);
     let internal = kind.is_internal();
     let too_far = if internal { size.above.is_some() } else { size.below.is_some() };
     let fails = [position.verdict, size.verdict].contains(&Verdict::DoesNotConform);

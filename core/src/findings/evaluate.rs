@@ -1,27 +1,31 @@
 //! From a job to its findings.
 
 use super::ask::Ask;
-use super::budget::BudgetLine;
+use super::budget::{Budget, budget};
 use super::frame::untied;
-use super::lines::{SizeDoubt, judge_lines, stray_grids};
-use super::measured::Measured;
+use super::lines::{judge_lines, stray_grids};
+use super::measured::{Measured, SizeDoubt};
 use super::patterned::judge_patterns;
 use super::patterns::{Glance, patterns};
 use super::remarks;
 use super::{
     Coordinate, Fault, FeatureFinding, Findings, PieceFinding, Place, Problem, Tally, Weight,
 };
-use crate::adjust::Coordinates;
+use crate::adjust::{Coordinates, Owed};
 use crate::bench::{
     Expectation, Heights, Question, Setup, expected, expected_from, question, reduce,
     stands_otherwise, touches,
 };
 use crate::callout::{
-    LineFinding, PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, judge_position,
-    judge_size, prove_position, prove_size, salvage,
+    Bonus, LineFinding, PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, Zone, decisive,
+    judge_position, judge_size, prove_position, prove_size, salvage,
 };
 use crate::frame::Frame;
-use crate::job::{DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Reading, Touch};
+use crate::grade::Surface;
+use crate::job::{
+    DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Reading, SizeLimits, Touch,
+};
+use crate::pattern::Held;
 use crate::quantity::{Axis, Length, Point, Unit};
 use rustc_hash::FxHashMap;
 
@@ -115,47 +119,20 @@ impl<'a> Ready<'a> {
             self.take(piece);
         measured.adjust(&mut problems);
         let suspected = measured.suspected();
-        let unit = self.job.drawing.unit;
-        let rule = self.job.plan.decision_rule;
         let mut features = Vec::with_capacity(self.features.len());
         let mut standards = Vec::with_capacity(self.features.len());
-        let mut doubts: Vec<SizeDoubt> = Vec::with_capacity(self.features.len());
+        let mut doubts: Vec<Option<SizeDoubt>> = Vec::with_capacity(self.features.len());
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
-            let standard = sizes.standard.filter(|_| !sizes.unknown);
             let in_question = sizes.in_question || suspected.contains(&f);
-            let first = demand.asks.first();
-            let frame = measured.frame(first.map(|a| a.letters.as_slice()));
-            let at = measured.at(f, &frame, demand.feature.basic_point(unit));
-            let unframed = first.and_then(|ask| demand.unframed(ask, &frame, at));
-            // The size is decided first: what it does not lose by the rule counts as bonus.
-            let mut size = demand.size(sizes.seen);
-            prove_size(&mut size, standard, rule);
-            let mut found = demand.judge(unit, at, size, in_question, unframed);
-            for ask in demand.asks.iter().skip(1) {
-                let frame = measured.frame(Some(&ask.letters));
-                let at = measured.at(f, &frame, demand.feature.basic_point(unit));
-                let unframed = demand.unframed(ask, &frame, at);
-                found.further.push(demand.position(ask, unit, at, &found.size, unframed));
-            }
-            found.covariance = measured.covariance(f, first.map(|a| a.letters.as_slice()));
-            if let Some(position) = &mut found.position {
-                let deviation = [found.x.deviation(), found.y.deviation()];
-                let size = standard.map(|u| (&found.size, u));
-                prove_position(position, deviation, found.covariance, size, rule);
-            }
-            for (ask, position) in demand.asks.iter().skip(1).zip(&mut found.further) {
-                let covariance = measured.covariance(f, Some(&ask.letters));
-                let size = standard.map(|u| (&found.size, u));
-                prove_position(position, position.deviation, covariance, size, rule);
-            }
+            doubts.push(sizes.doubt());
+            let (found, standard) = self.finding(f, demand, sizes, in_question, &mut measured);
             standards.push(standard);
-            doubts.push(standard.map(|u| (u, sizes.instrument)));
             features.push(found);
         }
         let asks: Vec<&[Ask<'_>]> = self.features.iter().map(|d| d.asks.as_slice()).collect();
         let together = judge_patterns(self.job, &asks, &mut measured, &standards, &mut features);
         for (demand, found) in self.features.iter().zip(&mut features) {
-            demand.settle(found, rule);
+            demand.settle(found, self.job.plan.decision_rule);
         }
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
             problems.extend(standing(orientation, centres));
@@ -179,6 +156,50 @@ impl<'a> Ready<'a> {
             verdict,
             measurement,
         })
+    }
+
+    /// What is found of one feature of a piece by itself, and the uncertainty of its size; its
+    /// pattern and its verdict are still to come.
+    fn finding(
+        &self,
+        f: usize,
+        demand: &Demand<'_>,
+        sizes: Sizes,
+        in_question: bool,
+        measured: &mut Measured<'_>,
+    ) -> (FeatureFinding, Option<Length>) {
+        let unit = self.job.drawing.unit;
+        let rule = self.job.plan.decision_rule;
+        let first = demand.asks.first();
+        let letters = demand.letters();
+        let doubt = sizes.doubt();
+        let standard = doubt.map(|d| d.standard);
+        let frame = measured.frame(letters);
+        let at = measured.at(f, &frame, demand.feature.basic_point(unit));
+        let unframed = first.and_then(|ask| demand.unframed(ask, &frame, at));
+        // The size is decided first: what it does not lose by the rule counts as bonus.
+        let mut size = demand.size(sizes.seen);
+        let k = measured.coverage(|m| doubt.map(|d| m.owed_by_size(d.touched)));
+        prove_size(&mut size, standard, k, rule);
+        let mut found = demand.judge(unit, at, size, in_question, unframed);
+        for ask in demand.asks.iter().skip(1) {
+            let frame = measured.frame(Some(&ask.letters));
+            let at = measured.at(f, &frame, demand.feature.basic_point(unit));
+            let unframed = demand.unframed(ask, &frame, at);
+            found.further.push(demand.position(ask, unit, at, &found.size, unframed));
+        }
+        found.covariance = measured.covariance(f, letters);
+        let k = measured.coverage(|m| owed(f, demand, &found, doubt, m));
+        if let Some(position) = &mut found.position {
+            let size = standard.map(|u| (&found.size, u));
+            prove_position(position, position.deviation, found.covariance, size, k, rule);
+        }
+        for (ask, position) in demand.asks.iter().skip(1).zip(&mut found.further) {
+            let covariance = measured.covariance(f, Some(&ask.letters));
+            let size = standard.map(|u| (&found.size, u));
+            prove_position(position, position.deviation, covariance, size, k, rule);
+        }
+        (found, standard)
     }
 
     /// Takes in the readings of a piece.
@@ -241,13 +262,11 @@ impl<'a> Ready<'a> {
                     }
                 }
                 if let Some(size) = reduced.size {
-                    let (size, standard) = measured.size(orientation, &setup, reading, size);
-                    sizes.unknown |= standard.is_none();
-                    if standard > sizes.standard {
-                        sizes.instrument = orientation.instrument;
-                    }
-                    let most = |a: Length, b: Length| a.max(b);
-                    sizes.standard = [sizes.standard, standard].into_iter().flatten().reduce(most);
+                    let (size, doubt) = measured.size(orientation, &setup, reading, size);
+                    sizes.unknown |= doubt.is_none();
+                    let most =
+                        |a: SizeDoubt, b: SizeDoubt| if b.standard > a.standard { b } else { a };
+                    sizes.doubt = [sizes.doubt, doubt].into_iter().flatten().reduce(most);
                     sizes.seen.push(SizeSeen { orientation: planned.number, size });
                 }
             }
@@ -257,16 +276,26 @@ impl<'a> Ready<'a> {
     }
 
     /// What the position of a feature of a piece owes to each source of uncertainty, or its
-    /// coordinate where no position is asked; empty where nothing was measured or the uncertainty
-    /// of a touch is not known.
+    /// coordinate where no position is asked; `None` where nothing was measured or its uncertainty
+    /// is not known.
     #[must_use]
-    pub fn budget(&self, piece: usize, feature: usize) -> Vec<BudgetLine> {
-        let Some(piece) = self.job.pieces.get(piece) else { return Vec::new() };
-        let Some(demand) = self.features.get(feature) else { return Vec::new() };
-        let Taken { mut measured, .. } = self.take(piece);
-        let letters = demand.asks.first().map(|a| a.letters.as_slice());
-        let basic = demand.feature.basic_point(self.job.drawing.unit);
-        measured.budget(feature, letters, basic)
+    pub fn budget(&self, piece: usize, feature: usize) -> Option<Budget> {
+        let piece = self.job.pieces.get(piece)?;
+        let demand = self.features.get(feature)?;
+        // The margin of a pattern that may shift hangs on all that holds it; it has its own
+        // uncertainty and no budget.
+        if let Some(ask) = demand.asks.first()
+            && !Held::of(self.job, ask.datums).is_ok_and(|held| held.stands())
+        {
+            return None;
+        }
+        let Taken { mut measured, seen, .. } = self.take(piece);
+        measured.adjust(&mut Vec::new());
+        let sizes = seen.into_iter().nth(feature)?;
+        let size = sizes.doubt();
+        let (found, _) = self.finding(feature, demand, sizes, false, &mut measured);
+        let owed = owed(feature, demand, &found, size, &mut measured)?;
+        Some(budget(self.job, measured.doubts(), &owed, size.map(|d| d.standard)))
     }
 
     fn ask(
@@ -332,6 +361,41 @@ impl<'a> Ready<'a> {
     }
 }
 
+/// What the margin of a position owes to each source, or the coordinate where no position is asked.
+fn owed(
+    feature: usize,
+    demand: &Demand<'_>,
+    found: &FeatureFinding,
+    size: Option<SizeDoubt>,
+    measured: &mut Measured<'_>,
+) -> Option<Vec<Owed>> {
+    let covariance = found.covariance?;
+    let deviation = [found.x.deviation(), found.y.deviation()];
+    let letters = demand.letters();
+    let Some(position) = &found.position else {
+        // A coordinate by itself, or of two the one along the deviation.
+        let zone = match [found.x, found.y].map(|c| c.at().is_some()) {
+            [true, false] => Zone::Planes(Axis::X),
+            [false, true] => Zone::Planes(Axis::Y),
+            _ => Zone::Round,
+        };
+        let deviation = deviation.map(|d| Some(d.unwrap_or_default()));
+        return measured.owed(feature, letters, decisive(zone, deviation, covariance)?);
+    };
+    let mut owed =
+        measured.owed(feature, letters, decisive(position.zone, deviation, covariance)?)?;
+    // Twice the radius.
+    for part in &mut owed {
+        part.variance *= 4.0;
+    }
+    let grows = matches!(position.bonus, Bonus::Earned { .. })
+        && found.size.limits.is_some_and(|l| l.tolerance() > Length::ZERO);
+    if let Some(size) = size.filter(|_| grows) {
+        owed.extend(measured.owed_by_size(size.touched));
+    }
+    Some(owed)
+}
+
 impl<'a> Demand<'a> {
     fn of(job: &Job, feature: &'a Feature) -> Self {
         let unit = job.drawing.unit;
@@ -350,6 +414,11 @@ impl<'a> Demand<'a> {
         // What was not read of the feature itself is said first.
         let why = frame.lacks([x, y])?;
         (seen || !matches!(why, Unjudged::DatumNotMeasured(_))).then(|| why.clone())
+    }
+
+    /// The datum letters of its callout.
+    fn letters(&self) -> Option<&[String]> {
+        self.asks.first().map(|a| a.letters.as_slice())
     }
 
     fn size(&self, seen: Vec<SizeSeen>) -> SizeFinding {
@@ -413,11 +482,9 @@ impl<'a> Demand<'a> {
     /// Draws the verdict over size and position, once both are decided.
     fn settle(&self, found: &mut FeatureFinding, rule: DecisionRule) {
         // What is doubtful is touched again before anything is cut.
-        found.salvage = found
-            .position
-            .as_ref()
-            .filter(|_| !found.in_question && found.fault.is_none())
-            .and_then(|p| salvage(found.kind, &found.size, p, rule));
+        found.salvage = (!found.in_question && found.fault.is_none())
+            .then(|| salvage(found.kind, &found.size, found.positions(), rule))
+            .flatten();
         let asked = self.feature.size.is_some() || found.position.is_some();
         let position =
             found.positions().map(|p| p.verdict).fold(Verdict::NothingAsked, Verdict::and);
@@ -445,13 +512,18 @@ struct Taken<'a> {
 #[derive(Default)]
 struct Sizes {
     seen: Vec<SizeSeen>,
-    /// The largest standard uncertainty of those of which it is known.
-    standard: Option<Length>,
-    /// The instrument it was measured with.
-    instrument: usize,
+    /// The largest uncertainty of those of which it is known.
+    doubt: Option<SizeDoubt>,
     /// Of one at least it is not.
     unknown: bool,
     in_question: bool,
+}
+
+impl Sizes {
+    /// How uncertain any of them is at most, if that is known of all.
+    fn doubt(&self) -> Option<SizeDoubt> {
+        self.doubt.filter(|_| !self.unknown)
+    }
 }
 
 fn tally(features: &[FeatureFinding], lines: &[LineFinding]) -> (Tally, Verdict) {
@@ -513,6 +585,18 @@ fn drawing_problems(job: &Job) -> Vec<Problem> {
         }
         if f.size.is_some_and(|s| s.limits(job.drawing.unit).is_none()) {
             say(i, format!("The limits of {word} {n} are the wrong way round or not positive."));
+        }
+        if let Some(SizeLimits::Class { class, .. }) = f.size
+            && (class.surface == Surface::Inner) != f.kind.is_internal()
+        {
+            let whose = if f.kind.is_internal() { "an outer" } else { "an inner" };
+            say(
+                i,
+                format!(
+                    "{class} is a class of {whose} feature, and {word} {n} is none. Holes and slots \
+                     have capitals, bosses and tabs small letters."
+                ),
+            );
         }
         if matches!(f.kind, Kind::Slot | Kind::Tab) && f.across.is_none() {
             say(i, format!("The width of {word} {n} lies along X or Y: say which."));

@@ -1,22 +1,22 @@
 //! The lines of the drawing between features, judged on one piece.
 
-use super::measured::Measured;
+use super::measured::{Measured, SizeDoubt};
 use super::{Fault, FeatureFinding, Place, Problem, Weight};
+use crate::adjust::{Owed, Source, Touched};
 use crate::bench::carries;
+use crate::callout::K;
 use crate::callout::line::{
     Found, Hangs, LineFinding, LineUnjudged, Seen, Way, bolt_circle, coaxiality, distance,
     flatness, judge_line, parallelism, perpendicularity, polar, prove_line, wall,
 };
 use crate::form::{Spot, Sweep};
 use crate::frame::Frame;
-use crate::job::{Along, Asks, Feature, Job, Kind, LineLimits, Orientation, Piece, Range, Zero};
+use crate::job::{
+    Along, Asks, Feature, Job, Kind, LineLimits, Modifier, Orientation, Piece, Range, Zero,
+};
 use crate::quantity::{Axis, Length, Side};
 use crate::show::feature_name;
 use rustc_hash::FxHashMap;
-
-/// How uncertain the sizes of a feature are: by their touches and probe constant together, and the
-/// instrument they were measured with.
-pub(super) type SizeDoubt = Option<(Length, usize)>;
 
 /// Judges all lines of a piece. `doubts` are the uncertainties of the sizes, where known.
 pub(super) fn judge_lines(
@@ -24,7 +24,7 @@ pub(super) fn judge_lines(
     piece: &Piece,
     measured: &mut Measured<'_>,
     features: &[FeatureFinding],
-    doubts: &[SizeDoubt],
+    doubts: &[Option<SizeDoubt>],
 ) -> Vec<LineFinding> {
     if job.drawing.lines.is_empty() {
         return Vec::new();
@@ -67,7 +67,7 @@ struct Bench<'a, 'b> {
     piece: &'a Piece,
     measured: &'a Measured<'b>,
     features: &'a [FeatureFinding],
-    doubts: &'a [SizeDoubt],
+    doubts: &'a [Option<SizeDoubt>],
     frame: Frame,
     numbers: FxHashMap<&'a str, usize>,
 }
@@ -85,7 +85,9 @@ impl Bench<'_, '_> {
             }
         } else {
             let (mut found, hangs) = judge_line(number, name, self.found(number, asks));
-            prove_line(&mut found, self.standard(&hangs), self.job.plan.decision_rule);
+            let standard = self.standard(&hangs);
+            let k = self.coverage(&hangs, standard);
+            prove_line(&mut found, standard, k, self.job.plan.decision_rule);
             found
         };
         let of = |number: &str| self.numbers.get(number).and_then(|i| self.features.get(*i));
@@ -174,7 +176,7 @@ impl Bench<'_, '_> {
         &self,
         (number, name): (&str, String),
         (of, to): (&Seen, &Seen),
-        (tolerance, modifier): (Length, crate::job::Modifier),
+        (tolerance, modifier): (Length, Modifier),
     ) -> LineFinding {
         let one = |e: [f64; 2]| self.variance(&[(of.index, e), (to.index, e.map(|e| -e))]);
         let covariance =
@@ -185,10 +187,19 @@ impl Bench<'_, '_> {
         let Some(feature) = self.features.get(of.index) else {
             return judge_line(number, name, Err(LineUnjudged::Figures)).0;
         };
-        let standard = self.doubts.get(of.index).copied().flatten().map(|(u, _)| u);
+        let standard = self.doubts.get(of.index).copied().flatten().map(|d| d.standard);
         let rule = self.job.plan.decision_rule;
+        let vector = of.axis().ok().zip(to.axis().ok()).map(|(a, b)| [a[0] - b[0], a[1] - b[1]]);
+        let by_size = (modifier != Modifier::None).then_some((of.index, 1.0));
+        let k = vector.map_or(K, |vector| {
+            let places = Way::Apart { from: Some(to.index), to: of.index, vector, times: 2.0 };
+            let sizes = by_size.into_iter().collect();
+            let hangs = Hangs { places, sizes, touches: Some(Vec::new()) };
+            self.coverage(&hangs, self.standard(&hangs))
+        });
         let size = (&feature.size, standard);
-        coaxiality((number, name), (of, to), (tolerance, modifier), size, covariance, rule)
+        let decided_by = (covariance, k, rule);
+        coaxiality((number, name), (of, to), (tolerance, modifier), size, decided_by)
     }
 
     fn feature(&self, number: &str) -> Option<(usize, &Feature)> {
@@ -322,8 +333,9 @@ impl Bench<'_, '_> {
         // The probe constant is in all sizes of one instrument alike, and in the places too.
         let mut probes: Vec<(usize, f64)> = Vec::new();
         for (feature, derivative) in &hangs.sizes {
-            let (standard, instrument) = self.doubts.get(*feature).copied().flatten()?;
-            let (u, k) = (standard.to_mm(), self.measured.probe(instrument).to_mm());
+            let doubt = self.doubts.get(*feature).copied().flatten()?;
+            let instrument = doubt.touched.instrument;
+            let (u, k) = (doubt.standard.to_mm(), self.measured.probe(instrument).to_mm());
             variance += derivative * derivative * (u * u - k * k).max(0.0);
             let inner = self.features.get(*feature)?.kind.is_internal();
             // By the error of the constant, stated less true: an inner size is true plus that.
@@ -335,10 +347,41 @@ impl Bench<'_, '_> {
         }
         for (instrument, by_error) in probes {
             let k = self.measured.probe(instrument).to_mm();
-            let with = self.measured.with_probe(&self.on_bench(&places), instrument);
+            let with = self.measured.with_probe(&self.on_bench(&places), instrument)?;
             variance += by_error * by_error * k * k + 2.0 * by_error * with;
         }
         Some(Length::mm(variance.max(0.0).sqrt()))
+    }
+
+    /// The coverage factor of a figure with this standard uncertainty.
+    fn coverage(&self, hangs: &Hangs, standard: Option<Length>) -> f64 {
+        let owed = standard.filter(|_| self.measured.looks_into_coverage()).and_then(|u| {
+            let mut owed = match hangs.places == Way::default() {
+                true => Vec::new(),
+                false => {
+                    let places = self.derivatives(&hangs.places)?;
+                    self.measured.owed_on_bench(&self.on_bench(&places))?
+                }
+            };
+            let sizes = hangs.sizes.iter().map(|(feature, derivative)| {
+                let doubt = self.doubts.get(*feature).copied().flatten()?;
+                Some((doubt.touched, derivative * derivative))
+            });
+            let touches = hangs.touches.iter().flatten();
+            let touches = touches.map(|(i, squares)| Some((Touched::single(*i, 1), *squares)));
+            for one in sizes.chain(touches) {
+                let (touched, scale) = one?;
+                let source = |part| Source::Touch(part, touched.instrument);
+                Owed::touches(self.measured.doubts(), touched, scale, source)
+                    .for_each(|o| o.add(&mut owed));
+            }
+            // The probe constant, as far as it is not in there yet, is taken for exactly known.
+            let sum: f64 = owed.iter().map(|o| o.variance).sum();
+            let rest = u.to_mm() * u.to_mm() - sum;
+            Owed { source: Source::Size, repeats: None, variance: rest }.add(&mut owed);
+            Some(owed)
+        });
+        self.measured.covering(owed.as_deref())
     }
 
     fn derivatives(&self, way: &Way) -> Option<Vec<(usize, [f64; 2])>> {

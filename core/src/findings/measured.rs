@@ -1,15 +1,23 @@
 //! From the readings of one piece to coordinates in the frames of its callouts.
 
-use super::budget::{self, BudgetLine, Sources};
+use super::budget::{covering, effective};
 use super::{Measurement, Place, Problem, TouchDoubt, Weight};
 use crate::adjust::{
-    Adjustment, Common, Coordinates, Doubts, Height, Touched, adjust, chain_problems,
+    Adjustment, Coordinates, Doubts, Height, Owed, Part, Source, Touched, adjust, chain_problems,
 };
 use crate::bench::{Contact, Setup, Warmth, touches};
+use crate::callout::K;
 use crate::frame::Frame;
-use crate::job::{Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
+use crate::job::{Coverage, Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
 use crate::quantity::{Axis, Length, Point};
 use std::collections::HashSet;
+
+/// How uncertain a size is, and the touches that make it so.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct SizeDoubt {
+    pub(super) standard: Length,
+    pub(super) touched: Touched,
+}
 
 /// One piece being worked out.
 pub(super) struct Measured<'a> {
@@ -54,7 +62,7 @@ impl<'a> Measured<'a> {
             read: vec![[false; 2]; job.drawing.features.len()],
             warmth: Warmth::of(job, piece).map_or(1.0, Warmth::factor),
             bench: None,
-            rests: Rests::OnKnown,
+            rests: Rests::Known,
             frames: Vec::new(),
             letters: job.drawing.datums.iter().map(|d| d.letter.clone()).collect(),
         }
@@ -118,7 +126,7 @@ impl<'a> Measured<'a> {
         setup: &Setup,
         reading: &Reading,
         size: Length,
-    ) -> (Length, Option<Length>) {
+    ) -> (Length, Option<SizeDoubt>) {
         let instrument = orientation.instrument;
         self.use_of(instrument);
         let n = |touch: Touch| reading.values(touch).len();
@@ -129,7 +137,8 @@ impl<'a> Measured<'a> {
         let (own, k) =
             (self.doubts.standard(touched).to_mm(), self.doubts.probe(instrument).to_mm());
         let standard = Length::mm((own * own + k * k).sqrt());
-        (size * self.warmth, self.doubts.known(instrument).then_some(standard))
+        let known = self.doubts.known(instrument);
+        (size * self.warmth, known.then_some(SizeDoubt { standard, touched }))
     }
 
     fn use_of(&mut self, instrument: usize) {
@@ -140,7 +149,7 @@ impl<'a> Measured<'a> {
 
     /// Adjusts all heights together, and says what is wrong with them.
     pub(super) fn adjust(&mut self, problems: &mut Vec<Problem>) {
-        let bench = adjust(self.job, self.piece, &self.heights, &self.doubts, Common::ALL);
+        let bench = adjust(self.job, self.piece, &self.heights, &self.doubts);
         if let Some(fault) = &bench.fault {
             problems.push(Problem {
                 weight: Weight::Stops,
@@ -181,21 +190,21 @@ impl<'a> Measured<'a> {
         };
         let known = self.heights.iter().filter(|h| of(h)).count();
         if known == self.heights.len() {
-            return Rests::OnKnown;
+            return Rests::Known;
         }
         if known == 0 {
-            return Rests::OnUnknown;
+            return Rests::Unknown;
         }
         let doubts = self.doubts.without_unknown();
-        let bench = adjust(self.job, self.piece, &self.heights, &doubts, Common::ALL);
-        Rests::OnBoth(Box::new(Without { bench, frames: Vec::new() }))
+        let bench = adjust(self.job, self.piece, &self.heights, &doubts);
+        Rests::Both(Box::new(Without { bench, frames: Vec::new() }))
     }
 
     /// Features of which a height fits so badly that it should be read again.
     pub(super) fn suspected(&self) -> Vec<usize> {
         let Some(bench) = &self.bench else { return Vec::new() };
         let suspects = &bench.suspects;
-        let known = matches!(self.rests, Rests::OnKnown);
+        let known = matches!(self.rests, Rests::Known);
         super::remarks::alike(suspects).filter(|_| known).map(|m| m.feature).collect()
     }
 
@@ -242,9 +251,9 @@ impl<'a> Measured<'a> {
         let frame = self.frame(letters);
         let found = self.spread(feature, &frame)?;
         let known = match &mut self.rests {
-            Rests::OnKnown => true,
-            Rests::OnUnknown => false,
-            Rests::OnBoth(without) => {
+            Rests::Known => true,
+            Rests::Unknown => false,
+            Rests::Both(without) => {
                 let letters = letters.unwrap_or(&self.letters);
                 let frame = without.frame(self.job, letters);
                 spread(&without.bench, feature, &frame).is_some_and(|other| alike(found, other))
@@ -293,13 +302,8 @@ impl<'a> Measured<'a> {
 
     /// Covariance of Σ g·p over places p on the bench with the error of an instrument's probe
     /// constant, stated less true, mm².
-    pub(super) fn with_probe(&self, g: &[(usize, [f64; 2])], instrument: usize) -> f64 {
-        let Some(bench) = &self.bench else { return 0.0 };
-        let one = |(feature, g): &(usize, [f64; 2])| {
-            let [x, y] = bench.with_probe(*feature, instrument);
-            g[0] * x + g[1] * y
-        };
-        g.iter().map(one).sum()
+    pub(super) fn with_probe(&self, g: &[(usize, [f64; 2])], instrument: usize) -> Option<f64> {
+        self.bench.as_ref()?.with_probe(g, instrument, &self.doubts)
     }
 
     /// Standard uncertainty of the probe constant of an instrument.
@@ -320,61 +324,71 @@ impl<'a> Measured<'a> {
         let g: Vec<(usize, [f64; 2])> = g.iter().map(|(f, g)| (*f, frame.to_bench(*g))).collect();
         let found = variance(bench, &g);
         let known = match &self.rests {
-            Rests::OnKnown => true,
-            Rests::OnUnknown => false,
-            Rests::OnBoth(without) => {
+            Rests::Known => true,
+            Rests::Unknown => false,
+            Rests::Both(without) => {
                 (variance(&without.bench, &g) - found).abs() <= NO_SHARE * found.abs()
             }
         };
         known.then_some(found)
     }
 
-    /// What the result for a feature owes to each source: along its deviation where it has one, else
-    /// in the direction in which it is known least.
-    pub(super) fn budget(
+    /// What the coordinate of a feature along `e`, in the frame of these letters, owes to each
+    /// source; its parts add up to its variance.
+    pub(super) fn owed(
         &mut self,
         feature: usize,
         letters: Option<&[String]>,
-        basic: Point,
-    ) -> Vec<BudgetLine> {
-        self.adjust(&mut Vec::new());
-        if self.covariance(feature, letters).is_none() {
-            return Vec::new();
-        }
-        let mut with = |common: Common| {
-            let bench = adjust(self.job, self.piece, &self.heights, &self.doubts, common);
-            self.bench = Some(bench);
-            self.frames.clear();
-            let frame = self.frame(letters);
-            Some((self.spread(feature, &frame)?, self.at(feature, &frame, basic)))
-        };
-        let Some((touches, _)) = with(Common::NONE) else { return Vec::new() };
-        let only = |probe, scale, squareness| Common { probe, scale, squareness };
-        let commons = [
-            with(only(true, false, false)),
-            with(only(false, true, false)),
-            with(only(false, false, true)),
-        ];
-        let Some((_, at)) = with(Common::ALL) else { return Vec::new() };
-        let instrument = self
-            .heights
-            .iter()
-            .find(|h| h.feature == feature)
-            .and_then(|h| self.job.plan.orientations.get(h.orientation))
-            .map_or(0, |o| o.instrument);
-        let deviation = [(at.x, basic.x), (at.y, basic.y)]
-            .map(|(at, basic)| at.map_or(0.0, |at| (at - basic).to_mm()));
-        let seen = [at.x.is_some(), at.y.is_some()];
-        budget::lines(&Sources {
-            job: self.job,
-            piece: self.piece,
-            doubts: &self.doubts,
-            instrument,
-            touches,
-            commons: commons.map(|c| c.map(|(c, _)| c)),
-            deviation,
-            seen,
-        })
+        e: [f64; 2],
+    ) -> Option<Vec<Owed>> {
+        let frame = self.frame(letters);
+        let bench = self.bench.as_ref()?;
+        let at = bench.at(feature);
+        let mm = |l: Option<Length>| l.map_or(0.0, Length::to_mm);
+        let along = |g: [[f64; 2]; 2]| [0, 1].map(|n| e[0] * g[0][n] + e[1] * g[1][n]);
+        let terms: Vec<(usize, [f64; 2])> = frame
+            .terms(feature, [mm(at.x), mm(at.y)])
+            .into_iter()
+            .map(|(feature, g)| (feature, along(g)))
+            .collect();
+        bench.owed(&terms, &self.doubts)
+    }
+
+    /// What a size owes to each source, all under the name of the size.
+    pub(super) fn owed_by_size(&self, touched: Touched) -> Vec<Owed> {
+        let mut list = Vec::new();
+        Owed::touches(&self.doubts, touched, 1.0, |_| Source::Size).for_each(|o| o.add(&mut list));
+        let k = self.doubts.probe(touched.instrument).to_mm();
+        Owed { source: Source::Size, repeats: None, variance: k * k }.add(&mut list);
+        list
+    }
+
+    /// The coverage factor that the plan asks for, of what is owed so. Only what comes from few
+    /// repeats needs to be looked into.
+    pub(super) fn coverage(&mut self, owed: impl FnOnce(&mut Self) -> Option<Vec<Owed>>) -> f64 {
+        let owed = if self.looks_into_coverage() { owed(self) } else { None };
+        self.covering(owed.as_deref())
+    }
+
+    /// Whether the coverage factor hangs on what something is owed to.
+    pub(super) fn looks_into_coverage(&self) -> bool {
+        let mut gauges = 0..self.job.plan.instruments.len();
+        self.job.plan.coverage == Coverage::Effective
+            && gauges.any(|i| self.doubts.degrees(i).is_finite())
+    }
+
+    /// The coverage factor of what is owed so.
+    pub(super) fn covering(&self, owed: Option<&[Owed]>) -> f64 {
+        owed.map_or(K, |owed| covering(effective(owed, &self.doubts)))
+    }
+
+    /// What a sum of places on the bench owes to each source.
+    pub(super) fn owed_on_bench(&self, g: &[(usize, [f64; 2])]) -> Option<Vec<Owed>> {
+        self.bench.as_ref()?.owed(g, &self.doubts)
+    }
+
+    pub(super) const fn doubts(&self) -> &Doubts {
+        &self.doubts
     }
 
     /// What the readings say of the measurement itself.
@@ -387,17 +401,22 @@ impl<'a> Measured<'a> {
                 instrument,
                 parts: self
                     .doubts
-                    .parts(instrument)
+                    .variances(Touched::single(instrument, 1))
                     .into_iter()
-                    .map(|(name, u, degrees)| {
-                        (name.to_owned(), u, degrees.is_finite().then_some(degrees))
+                    .map(|(part, variance)| {
+                        let degrees = match part {
+                            Part::Repeats => self.doubts.degrees(instrument),
+                            _ => f64::INFINITY,
+                        };
+                        let u = Length::mm(variance.sqrt());
+                        (part.name().to_owned(), u, degrees.is_finite().then_some(degrees))
                     })
                     .collect(),
                 standard: self.doubts.standard(Touched::single(instrument, 1)),
                 known: self.doubts.known(instrument),
             })
             .collect();
-        let known = matches!(self.rests, Rests::OnKnown);
+        let known = matches!(self.rests, Rests::Known);
         Measurement {
             degrees: bench.degrees,
             chi_square: bench.chi_square,
@@ -415,11 +434,11 @@ impl<'a> Measured<'a> {
 /// known.
 enum Rests {
     /// Not at all.
-    OnKnown,
+    Known,
     /// All of it.
-    OnUnknown,
+    Unknown,
     /// On gauges of both kinds.
-    OnBoth(Box<Without>),
+    Both(Box<Without>),
 }
 
 /// The same readings with next to no weight for those of unknown gauges.

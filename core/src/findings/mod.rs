@@ -2,6 +2,7 @@
 
 mod ask;
 mod budget;
+mod causes;
 mod evaluate;
 mod frame;
 mod lines;
@@ -13,7 +14,8 @@ mod problem;
 mod remarks;
 mod types;
 
-pub use budget::BudgetLine;
+pub use budget::{Budget, BudgetLine};
+pub use causes::{Cause, causes};
 pub use evaluate::{Planned, Ready, evaluate};
 pub use pattern::{PatternFinding, Room};
 pub use problem::{Place, Problem, Weight};

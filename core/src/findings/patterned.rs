@@ -6,7 +6,7 @@ use super::measured::Measured;
 use super::{FeatureFinding, PatternFinding, Room};
 use crate::adjust::Coordinates;
 use crate::callout::{
-    Bonus, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
+    Bonus, K, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
 };
 use crate::fit::{self, Bound, Fit, Freedom, Member, Turn, Unfit};
 use crate::frame::Frame;
@@ -43,7 +43,8 @@ pub(super) fn judge_patterns(
             let holds = pattern.holding.contains(&member.feature);
             p.proof = pattern.proof.filter(|_| holds);
             if member.ready {
-                shift_position(p, member.after, shifted, pattern.verdict, holds);
+                let held = (holds, member.needed);
+                shift_position(p, member.after, shifted, pattern.verdict, held);
             }
         }
         patterns.push(pattern);
@@ -121,6 +122,8 @@ struct Placed {
     allowed: f64,
     /// Its size made a bonus.
     earned: bool,
+    /// What would have to be allowed, where that is not its position after the shift.
+    needed: Option<Length>,
 }
 
 fn judge(
@@ -195,10 +198,13 @@ fn judge(
         Err(_) => return Some((refused(pattern, Unjudged::Figures), members)),
     };
     moved(&mut pattern, &mut members, &found, &ready, &bounds);
+    if found.s() > 0.0 {
+        saved(&mut members, &found, &ready, &bounds, freedom);
+    }
     let standard =
         standard(&pattern, &members, &found, (&ready, stops), (measured, &frame), standards);
     let margin = Length::mm(-2.0 * found.s());
-    let (proof, verdict) = prove_margin(margin, standard, job.plan.decision_rule);
+    let (proof, verdict) = prove_margin(margin, standard, K, job.plan.decision_rule);
     pattern.proof = proof;
     // What is missing could only hold the pattern closer.
     let incomplete = !pattern.missing.is_empty();
@@ -249,6 +255,7 @@ fn placed(
         after: [None; 2],
         allowed: position.allowed.to_mm(),
         earned: matches!(position.bonus, Bonus::Earned { .. }),
+        needed: None,
     })
 }
 
@@ -350,6 +357,30 @@ fn moved(
     for (j, (room, bound)) in pattern.rooms.iter_mut().zip(bounds).enumerate() {
         room.after = found.deviation(bound.nominal, bound.measured).map(Length::mm);
         room.holds = certificate.bounds.iter().any(|h| h.index == j);
+    }
+}
+
+/// What the features that fail would have to be allowed: the shift that is best for them, the
+/// others staying inside their zones. It is found by the same fit, the zones of the others being
+/// bounds.
+fn saved(members: &mut [Placed], found: &Fit, ready: &[usize], bounds: &[Bound], freedom: Freedom) {
+    let (mut failing, mut limits) = (Vec::new(), bounds.to_vec());
+    let mut which = Vec::new();
+    for &i in ready {
+        let Some(m) = members.get(i) else { continue };
+        let one = member(m);
+        if found.left_over(&one) < 0.0 {
+            failing.push(one);
+            which.push(i);
+        } else {
+            limits.push(Bound { nominal: one.nominal, measured: one.measured, zone: one.zone });
+        }
+    }
+    let Ok(best) = fit::fit(&failing, &limits, freedom) else { return };
+    for i in which {
+        if let Some(m) = members.get_mut(i) {
+            m.needed = Some(Length::mm(m.allowed + 2.0 * best.s()));
+        }
     }
 }
 

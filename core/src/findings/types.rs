@@ -163,7 +163,7 @@ pub struct FeatureFinding {
 
 impl FeatureFinding {
     /// Position by every segment of every callout, the first callout first.
-    pub fn positions(&self) -> impl Iterator<Item = &PositionFinding> {
+    pub fn positions(&self) -> impl Iterator<Item = &PositionFinding> + Clone {
         self.position.iter().chain(&self.further)
     }
 

@@ -196,7 +196,7 @@ impl LineLimits {
     pub fn range(self, unit: Unit) -> Option<Range> {
         match self {
             Self::Within(limits) => {
-                let (lower, upper) = limits.ends(unit);
+                let (lower, upper) = limits.ends(unit)?;
                 // Limits that are equal on the drawing may differ by the noise of their sum.
                 lower
                     .at_most(upper)

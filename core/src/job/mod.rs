@@ -32,8 +32,8 @@ pub use line::{
 pub use material::{MATERIALS, Material};
 pub use piece::{Grid, Piece, Reading, Squareness, Touch, ZeroCheck};
 pub use plan::{
-    Blocks, Conditions, DecisionRule, Instrument, Orientation, Plan, Probe, Rest, Slope, Taken,
-    UnknownHeight, Zero,
+    Blocks, Conditions, Coverage, DecisionRule, Instrument, Orientation, Plan, Probe, Rest, Slope,
+    Taken, UnknownHeight, Zero,
 };
 pub use read::{FORMAT, ReadError, VERSION, read, schema, write, write_compact};
 pub use record::{Correction, Observed, ZeroChange, record_changes};

@@ -16,6 +16,9 @@ pub struct Plan {
     /// How a measured value becomes a verdict; printed on every sheet.
     #[serde(default)]
     pub decision_rule: DecisionRule,
+    /// By what a standard uncertainty is multiplied to make an expanded one.
+    #[serde(default, skip_serializing_if = "Coverage::is_two")]
+    pub coverage: Coverage,
     /// What the measurement suffers from beside the gauge.
     #[serde(default, skip_serializing_if = "Conditions::is_empty")]
     pub conditions: Conditions,
@@ -33,13 +36,42 @@ pub enum DecisionRule {
     #[default]
     SimpleAcceptance,
     /// Guarded acceptance: a value conforms only when it lies within its limits by a guard band
-    /// of `multiple` times its expanded uncertainty (k = 2), and does not conform only when it
+    /// of `multiple` times its expanded uncertainty ([`Coverage`]), and does not conform only when it
     /// lies as far outside; between the two nothing is proven (JCGM 106:2012, 8.3; ISO 14253-1,
     /// which takes 1).
     GuardedAcceptance {
         /// Width of the guard band in expanded uncertainties, 0 to 3.
         multiple: f64,
     },
+}
+
+/// By what a standard uncertainty is multiplied to make an expanded one, which covers 95.45 % of
+/// a normal distribution.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Coverage {
+    /// By 2, whatever it is made of (JCGM 100:2008, 6.3.3).
+    #[default]
+    Two,
+    /// By the factor that covers 95.45 % with its effective degrees of freedom: the fewer repeats a
+    /// repeatability comes from, the larger (JCGM 100:2008, G.3 and G.4).
+    Effective,
+}
+
+impl Coverage {
+    /// Whether it is the usual one, which is not written.
+    #[must_use]
+    pub fn is_two(&self) -> bool {
+        *self == Self::Two
+    }
+
+    /// In the words of the decision rule.
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Two => "with k = 2",
+            Self::Effective => "to 95.45 % by effective degrees of freedom (JCGM 100, G.4)",
+        }
+    }
 }
 
 impl DecisionRule {
@@ -52,9 +84,9 @@ impl DecisionRule {
         }
     }
 
-    /// One sentence for the sheet.
+    /// One sentence for the sheet, for uncertainties expanded so.
     #[must_use]
-    pub fn sentence(self) -> String {
+    pub fn sentence(self, coverage: Coverage) -> String {
         match self {
             Self::SimpleAcceptance => {
                 "Simple acceptance (JCGM 106, 8.2): a value conforms when the measured value, \
@@ -63,8 +95,9 @@ impl DecisionRule {
             }
             Self::GuardedAcceptance { multiple } => format!(
                 "Guarded acceptance (JCGM 106, 8.3; ISO 14253-1): a value conforms when it lies within \
-                 its limits by {multiple} U or more, U being its expanded uncertainty with k = 2, and \
-                 does not conform when it lies outside by as much; between, nothing is proven."
+                 its limits by {multiple} U or more, U being its expanded uncertainty {}, and \
+                 does not conform when it lies outside by as much; between, nothing is proven.",
+                coverage.words()
             ),
         }
     }

@@ -1,6 +1,7 @@
 //! What the adjustment found.
 
 use super::block::{product, subtract};
+use super::influence::Rows;
 use super::joint::Joint;
 use super::layout::{Layout, Which};
 use super::model::{Prior, Shape};
@@ -81,11 +82,14 @@ pub struct Adjusted {
     /// Whether the last one moved nothing any more. If not, the figures are not to be trusted.
     pub converged: bool,
     joint: Joint,
-    /// The root of each systematic error that was adjusted, over the errors that points share.
-    errors: Vec<Option<Vec<f64>>>,
+    pub(super) rows: Rows,
 }
 
 impl Adjusted {
+    pub(super) fn joint(&self) -> &Joint {
+        &self.joint
+    }
+
     pub(super) fn new(
         problem: &Problem<'_>,
         state: &State,
@@ -142,7 +146,6 @@ impl Adjusted {
         let mut offsets: Vec<Shared> = network.offsets.iter().map(|c| exact(c.prior)).collect();
         let mut systematics: Vec<Shared> =
             network.systematics.iter().map(|s| exact(s.prior)).collect();
-        let mut errors: Vec<Option<Vec<f64>>> = vec![None; systematics.len()];
         for (c, &(which, prior)) in layout.unknowns.iter().enumerate() {
             let variance = product(inverse.row(c), inverse.row(c));
             let value = state.shared(which);
@@ -158,11 +161,7 @@ impl Adjusted {
             match which {
                 Which::Error(k) => directions[k] = shared,
                 Which::Offset(j) => offsets[j] = shared,
-                Which::Systematic(m) => {
-                    systematics[m] = shared;
-                    // A point is its own heights less what it shares, hence the sign.
-                    errors[m] = Some(inverse.row(c).iter().map(|v| -v).collect());
-                }
+                Which::Systematic(m) => systematics[m] = shared,
             }
         }
 
@@ -177,26 +176,9 @@ impl Adjusted {
             rotation_free: structure.turns,
             iterations,
             converged,
+            rows: Rows::new(problem, state, layout, &joint, inverse),
             joint,
-            errors,
         }
-    }
-
-    /// Covariance of (x, y) of `point` with the systematic error `error`: in mm² where that is in
-    /// mm. Zero for what is exact, or of which nothing is known.
-    #[must_use]
-    pub fn with_systematic(&self, point: usize, error: usize) -> [f64; 2] {
-        let mut found = [0.0; 2];
-        let (Some(Some(row)), Some(known)) = (self.errors.get(error), self.known(point)) else {
-            return found;
-        };
-        for d in known {
-            let c = self.joint.root(point, d).shared_with(row);
-            for (cell, d) in found.iter_mut().zip(d) {
-                *cell += d * c;
-            }
-        }
-        found
     }
 
     /// Covariance of (x, y) of point `i` with (x, y) of point `j`, mm². Of a point with one
@@ -245,7 +227,7 @@ impl Adjusted {
     }
 
     /// The directions along which a point is known and not exact.
-    fn known(&self, point: usize) -> Option<Vec<[f64; 2]>> {
+    pub(super) fn known(&self, point: usize) -> Option<Vec<[f64; 2]>> {
         match *self.points.get(point)? {
             Place::Determined { .. } => Some(vec![[1.0, 0.0], [0.0, 1.0]]),
             Place::OneDirection { variance, .. } if variance <= 0.0 => Some(Vec::new()),

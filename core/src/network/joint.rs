@@ -35,6 +35,15 @@ impl Joint {
         Self { width, freedoms: factor.freedoms, own: factor.own, m }
     }
 
+    pub(super) fn width(&self) -> usize {
+        self.width
+    }
+
+    /// Number of points.
+    pub(super) fn points(&self) -> usize {
+        self.own.len()
+    }
+
     pub(super) fn freedom(&self, point: usize) -> &Freedom {
         &self.freedoms[point]
     }
@@ -76,11 +85,16 @@ pub(super) struct Root {
 }
 
 impl Root {
-    /// Covariance with a shared unknown of this root.
-    pub(super) fn shared_with(&self, root: &[f64]) -> f64 {
-        // The row of an unknown begins at its own column.
-        let from = self.shared.len().saturating_sub(root.len());
-        product(self.shared.get(from..).unwrap_or_default(), root)
+    pub(super) fn point(&self) -> usize {
+        self.point
+    }
+
+    pub(super) fn own(&self) -> [f64; 2] {
+        self.own
+    }
+
+    pub(super) fn shared(&self) -> &[f64] {
+        &self.shared
     }
 
     /// Covariance of two coordinates.

@@ -94,7 +94,10 @@ impl FirstFoot {
                 "All figures in {plural}. Deviations are measured minus basic; position is a diameter, twice \
                  the radius. Verdicts are reached on unrounded values."
             ),
-            format!("Decision rule: {}", paper.job.plan.decision_rule.sentence()),
+            format!(
+                "Decision rule: {}",
+                paper.job.plan.decision_rule.sentence(paper.job.plan.coverage)
+            ),
             super::uncertainty_page::in_short(paper.job, finding),
         ];
         if stopped + asked > 0 {

@@ -306,8 +306,9 @@ pub fn line_certainty(found: &LineFinding, job: &Job) -> Option<String> {
     let proof = found.proof?;
     let f = Figures::of_results(&job.drawing).finer(1);
     Some(format!(
-        "Uncertainty of the margin ±{} (k = 2), probability that it conforms {}.",
+        "Uncertainty of the margin ±{} (k = {}), probability that it conforms {}.",
         f.plain(proof.expanded),
+        super::factor(proof.coverage),
         super::percent(proof.probability)
     ))
 }

@@ -2,6 +2,7 @@
 //! found. Everything here rounds for the eye only; decisions were made before.
 
 mod budget;
+mod cause;
 mod figures;
 mod line;
 mod record;
@@ -9,7 +10,8 @@ mod requirement;
 mod sentences;
 mod sum;
 
-pub use budget::{BudgetText, budget_text};
+pub use budget::{BudgetText, budget_sum, budget_text, factor};
+pub use cause::{CauseText, cause_text};
 pub use figures::{Figures, against, as_typed};
 pub use line::{
     line_certainty, line_figures, line_limits_text, line_reason, line_sentence, line_sum,

@@ -30,6 +30,11 @@ pub fn size_text(size: SizeLimits, unit: Unit, decimals: usize) -> String {
                 format!("{} {}/{}", f.plain(n), f.signed(upper), f.signed(lower))
             }
         }
+        SizeLimits::Class { nominal, class } => {
+            // As the drawing has it: 10 H7, and no more decimals than the size needs.
+            let n = nominal.length(unit);
+            format!("{} {class}", Figures::new(unit, 0).exact(n).plain(n))
+        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! The sum as one would write it on paper: every figure that led to a verdict, one under another.
 
-use super::Figures;
 use super::requirement::limits_text;
+use super::{Figures, factor};
 use crate::callout::{Bonus, NoBonus, Zone};
 use crate::findings::{Coordinate, FeatureFinding};
 use crate::job::{Drawing, Feature, Job, Modifier};
@@ -69,8 +69,9 @@ pub fn certainty(finding: &FeatureFinding, job: &Job) -> Option<String> {
     let proof = of_position.or(finding.size.proof)?;
     let what = if of_position.is_some() { "the margin" } else { "the size" };
     Some(format!(
-        "Uncertainty of {what} ±{} (k = 2), probability that it conforms {}.",
+        "Uncertainty of {what} ±{} (k = {}), probability that it conforms {}.",
         f.plain(proof.expanded),
+        factor(proof.coverage),
         percent(proof.probability)
     ))
 }

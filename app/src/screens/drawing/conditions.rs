@@ -9,7 +9,7 @@ use expansion::Expansions;
 use leptos::prelude::*;
 use materials::OwnMaterials;
 use quarterturn_core::entry::{self, EntryError};
-use quarterturn_core::job::{Conditions, DecisionRule, Slope};
+use quarterturn_core::job::{Conditions, Coverage, DecisionRule, Slope};
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_core::show::as_typed;
 
@@ -46,6 +46,24 @@ fn Rule() -> impl IntoView {
             DecisionRule::SimpleAcceptance
         });
     });
+    let coverage = Memo::new(move |_| desk.job().plan.coverage);
+    let factors = Signal::derive(|| {
+        vec![
+            ("two".to_owned(), "k = 2".to_owned()),
+            ("effective".to_owned(), "95.45 % by degrees of freedom".to_owned()),
+        ]
+    });
+    let factor = Signal::derive(move || {
+        match coverage.get() {
+            Coverage::Two => "two",
+            Coverage::Effective => "effective",
+        }
+        .to_owned()
+    });
+    let cover = Callback::new(move |word: String| {
+        let coverage = if word == "effective" { Coverage::Effective } else { Coverage::Two };
+        desk.change("the coverage factor", |job| job.plan.coverage = coverage);
+    });
     let multiple = Signal::derive(move || guarded.get().then(|| rule.get().guard()));
     let widen = Callback::new(move |typed: Option<f64>| {
         change(DecisionRule::GuardedAcceptance { multiple: typed.unwrap_or(1.0) });
@@ -56,8 +74,9 @@ fn Rule() -> impl IntoView {
             {move || guarded.get().then(|| view! {
                 <BareField class="w2" label="Guard band, × U" read=entry::multiple value=multiple take=widen/>
             })}
+            <Choice class="w5" label="Expanded uncertainty" choices=factors value=factor take=cover/>
         </div>
-        <p class="help">{move || rule.get().sentence()} " It is printed on every sheet."</p>
+        <p class="help">{move || rule.get().sentence(coverage.get())} " It is printed on every sheet."</p>
     }
 }
 

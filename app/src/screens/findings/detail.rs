@@ -9,7 +9,8 @@ use quarterturn_core::findings::Ready;
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::zone_lettered;
 use quarterturn_core::show::{
-    Figures, SumLine, budget_text, certainty, feature_name, requirement, sentence, size_text, sum,
+    BudgetText, Figures, SumLine, budget_sum, budget_text, certainty, feature_name, requirement,
+    sentence, size_text, sum,
 };
 
 /// Side of the zone's picture, in its own millimetres.
@@ -121,11 +122,12 @@ pub(super) fn DetailOf(
 #[component]
 fn Budget() -> impl IntoView {
     let desk = Desk::here();
-    let lines = Memo::new(move |_| {
+    let budget = Memo::new(move |_| {
         let view = desk.view();
         let figures = Figures::of_results(&view.job.drawing).finer(2);
-        let lines = desk.selected.get().map(|f| Ready::of(&view.job).budget(view.index, f));
-        lines.unwrap_or_default().iter().map(|l| budget_text(l, figures)).collect::<Vec<_>>()
+        let found = desk.selected.get().and_then(|f| Ready::of(&view.job).budget(view.index, f))?;
+        let lines: Vec<BudgetText> = found.lines.iter().map(|l| budget_text(l, figures)).collect();
+        Some((lines, budget_sum(&found, figures)))
     });
     view! {
         <div class="sum" tabindex="0" role="region" aria-label="Uncertainty budget of the position">
@@ -141,7 +143,7 @@ fn Budget() -> impl IntoView {
                     </tr>
                 </thead>
                 <tbody>
-                    {move || lines.get().into_iter().map(|l| view! {
+                    {move || budget.get().into_iter().flat_map(|(lines, _)| lines).map(|l| view! {
                         <tr>
                             <th scope="row">
                                 {l.name}
@@ -156,6 +158,7 @@ fn Budget() -> impl IntoView {
                     }).collect_view()}
                 </tbody>
             </table>
+            <p class="help">{move || budget.get().map(|(_, sum)| sum)}</p>
         </div>
     }
 }

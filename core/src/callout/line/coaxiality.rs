@@ -12,16 +12,15 @@ use crate::quantity::Length;
 /// Y14.5-2018 asks the same by a position). It is a position whose basic place is the other axis,
 /// and its uncertainty is that of one, near zero offset too.
 ///
-/// `covariance` is that of the vector between the two axes, mm²; `standard` the standard
-/// uncertainty of the size.
+/// `covariance` is that of the vector between the two axes, mm², `k` the coverage factor, and
+/// `standard` the standard uncertainty of the size.
 #[must_use]
 pub fn coaxiality(
     (number, name): (&str, String),
     (of, to): (&Seen, &Seen),
     (tolerance, modifier): (Length, Modifier),
     (size, standard): (&SizeFinding, Option<Length>),
-    covariance: Option<[[f64; 2]; 2]>,
-    rule: DecisionRule,
+    (covariance, k, rule): (Option<[[f64; 2]; 2]>, f64, DecisionRule),
 ) -> LineFinding {
     let refuse = |why| judge_line(number, name.clone(), Err(why)).0;
     if of.index == to.index {
@@ -49,7 +48,7 @@ pub fn coaxiality(
     let deviation = apart.vector.map(|d| Some(Length::mm(d)));
     let mut found = judge_position(&asked, deviation, size, None);
     let size_known = standard.map(|u| (size, u));
-    prove_position(&mut found, deviation, covariance, size_known, rule);
+    prove_position(&mut found, deviation, covariance, size_known, k, rule);
     let offset = Length::mm(apart.distance);
     let measured = offset * 2.0;
     let mut parts = apart.parts.clone();

@@ -264,11 +264,11 @@ fn refused(finding: LineFinding, why: LineUnjudged) -> (LineFinding, Hangs) {
     (LineFinding { unjudged: Some(why), verdict, ..finding }, Hangs::default())
 }
 
-/// Adds the standard uncertainty of the figure to what was found of a line, and decides by `rule`.
+/// Adds the standard uncertainty of the figure, with the coverage factor `k`, to what was found of a line, and decides by `rule`.
 /// The probability is that of a normal value between its limits (JCGM 106, 7).
-pub fn prove_line(found: &mut LineFinding, standard: Option<Length>, rule: DecisionRule) {
+pub fn prove_line(found: &mut LineFinding, standard: Option<Length>, k: f64, rule: DecisionRule) {
     let (Some(measured), Some(margin)) = (found.measured, found.margin) else { return };
-    let (proof, verdict) = prove_margin(margin, standard, rule);
+    let (proof, verdict) = prove_margin(margin, standard, k, rule);
     let mm = |limit: Option<Length>| limit.map(Length::to_mm);
     let Range { lower, upper } = found.allowed;
     found.proof = proof.map(|proof| Proof {
