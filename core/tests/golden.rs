@@ -13,9 +13,13 @@
 mod common;
 
 use quarterturn_core::Job;
+use quarterturn_core::entry::line;
 use quarterturn_core::findings::Ready;
-use quarterturn_core::job::{Coverage, DecisionRule};
+use quarterturn_core::job::{
+    Coverage, DecisionRule, Feature, Grid, Kind, Line, SizeLimits, Squareness, Touch,
+};
 use quarterturn_core::mark::{Face, Page, svg, width};
+use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_core::sheet::{blank, sheet};
 use roxmltree::{Document, Node};
 use std::collections::BTreeMap;
@@ -261,11 +265,63 @@ fn notebook() -> Job {
     common::job("tests/notebooks/1-mast-adapter-plate.json")
 }
 
+/// The example with a line of every kind, and a grid of heights for one of them.
+fn lined() -> Job {
+    let mut job = demo();
+    // A boss about the large hole, 0.03 and 0.02 off it.
+    job.drawing.features.push(Feature {
+        number: "11".to_owned(),
+        kind: Kind::Boss,
+        x: Some(Figure(70.0)),
+        y: Some(Figure(55.0)),
+        size: Some(SizeLimits::Limits { lower: Figure(49.9), upper: Figure(50.0) }),
+        ..Feature::default()
+    });
+    for piece in &mut job.pieces {
+        for (orientation, off) in [(1, 0.02), (2, 0.03)] {
+            let hole = piece.reading(orientation, "5").unwrap();
+            let low = vec![Figure(hole.low[0].0 - 5.0 + off)];
+            let high = vec![Figure(hole.low[0].0 + 44.96 + off)];
+            piece.set_values(orientation, "11", Touch::Low, low);
+            piece.set_values(orientation, "11", Touch::High, high);
+        }
+    }
+    for text in [
+        "centres 1 3 130.384 ±0.1",
+        "distance 1 2 along x 110 ±0.05",
+        "height 9 along x 70 ±0.1",
+        "wall 8 10 min 17",
+        "edge 10 C max 128",
+        "coaxial 11 5 0.1 M",
+        "square C B 0.05",
+        "parallel B 0.02",
+        "flat \"large face\" 0.01",
+        "circle 1 2 3 4 130.3 130.5",
+        "polar 8 5 0.2 0.1",
+        "wall 1 22 min 5",
+    ] {
+        let asks = line(text, Unit::Mm).unwrap();
+        job.drawing.lines.push(Line { number: job.free_line_number(), asks, note: String::new() });
+    }
+    job.drawing.lines[3].note = "after deburring".to_owned();
+    let piece = &mut job.pieces[0];
+    let lean = Squareness { orientation: 2, farther_out: Figure(0.012), over: Figure(80.0) };
+    piece.set_squareness(2, Some(lean));
+    let heights = [0.0, 0.004, 0.001, 0.003, 0.007, 0.002, 0.001, 0.003, 0.0];
+    let places =
+        (0..3).flat_map(|i| (0..3).map(move |j| [f64::from(i) * 60.0, f64::from(j) * 45.0]));
+    let points = places.zip(heights).map(|([x, y], h)| [x, y, h].map(Figure)).collect();
+    piece.set_grid(Grid { line: "100".to_owned(), instrument: 0, points });
+    job
+}
+
 fn all() -> Vec<(&'static str, Vec<Page>)> {
     vec![
         ("demo-first-piece", of_piece(&demo(), 0)),
         ("demo-second-piece", of_piece(&demo(), 1)),
         ("demo-bench", of_bench(&demo())),
+        ("demo-lines", of_piece(&lined(), 0)),
+        ("demo-lines-bench", of_bench(&lined())),
         ("notebook-1", of_piece(&notebook(), 0)),
         ("notebook-1-bench", of_bench(&notebook())),
     ]

@@ -1,8 +1,9 @@
 //! The table of what was asked and what was found.
 
 use super::column::{Align, Column, Columns};
+use super::line_rows;
 use super::paper::{Paper, size};
-use crate::callout::{Bonus, PositionFinding, Segment, Verdict};
+use crate::callout::{Bonus, LineFinding, PositionFinding, Segment, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, Ready};
 use crate::job::{Boundary, DatumRef, Drawing, Feature, Modifier};
 use crate::mark::{
@@ -12,26 +13,26 @@ use crate::quantity::Length;
 use crate::show::{Figures, against, fault_words, guard_side, limits_text, reason, unjudged};
 
 /// Height of one line.
-const LINE: f64 = 4.5;
+pub(super) const LINE: f64 = 4.5;
 
-mod at {
+pub(super) mod at {
     //! Where the columns stand.
-    pub(super) const NUMBER: usize = 0;
-    pub(super) const FEATURE: usize = 1;
-    pub(super) const REQUIREMENT: usize = 2;
-    pub(super) const NOMINAL_X: usize = 3;
-    pub(super) const NOMINAL_Y: usize = 4;
-    pub(super) const X: usize = 5;
-    pub(super) const Y: usize = 6;
-    pub(super) const DX: usize = 7;
-    pub(super) const DY: usize = 8;
-    pub(super) const SIZE: usize = 9;
-    pub(super) const POSITION: usize = 10;
-    pub(super) const BONUS: usize = 11;
-    pub(super) const ALLOWED: usize = 12;
-    pub(super) const MARGIN: usize = 13;
-    pub(super) const VERDICT: usize = 14;
-    pub(super) const INSTRUMENT: usize = 15;
+    pub(in crate::sheet) const NUMBER: usize = 0;
+    pub(in crate::sheet) const FEATURE: usize = 1;
+    pub(in crate::sheet) const REQUIREMENT: usize = 2;
+    pub(in crate::sheet) const NOMINAL_X: usize = 3;
+    pub(in crate::sheet) const NOMINAL_Y: usize = 4;
+    pub(in crate::sheet) const X: usize = 5;
+    pub(in crate::sheet) const Y: usize = 6;
+    pub(in crate::sheet) const DX: usize = 7;
+    pub(in crate::sheet) const DY: usize = 8;
+    pub(in crate::sheet) const SIZE: usize = 9;
+    pub(in crate::sheet) const POSITION: usize = 10;
+    pub(in crate::sheet) const BONUS: usize = 11;
+    pub(in crate::sheet) const ALLOWED: usize = 12;
+    pub(in crate::sheet) const MARGIN: usize = 13;
+    pub(in crate::sheet) const VERDICT: usize = 14;
+    pub(in crate::sheet) const INSTRUMENT: usize = 15;
 }
 
 fn columns(paper: &Paper<'_>) -> Columns {
@@ -75,12 +76,12 @@ fn columns(paper: &Paper<'_>) -> Columns {
     Columns { columns, x: paper.left() }
 }
 
-/// The table of all features, from `paper.y` down; the first page has room to `floor`, further
+/// The table of all features, and of the lines between them, from `paper.y` down; the first page has room to `floor`, further
 /// pages are begun as needed.
 pub(super) fn put(
     paper: &mut Paper<'_>,
     ready: &Ready<'_>,
-    features: &[FeatureFinding],
+    (features, lines): (&[FeatureFinding], &[LineFinding]),
     floor: f64,
 ) {
     let columns = columns(paper);
@@ -103,6 +104,7 @@ pub(super) fn put(
         paper.y += height;
         columns.rule(paper, paper.y);
     }
+    line_rows::put(paper, (&columns, &instruments), lines, floor);
 }
 
 /// `1`, or `1 2` where orientations use several instruments.
@@ -387,7 +389,7 @@ impl<'a> Block<'a> {
 }
 
 /// A margin with its sign, and with more digits where it would look like nothing.
-fn signed_visible(margin: Length, f: Figures) -> String {
+pub(super) fn signed_visible(margin: Length, f: Figures) -> String {
     let mut f = f;
     while margin.abs() > crate::quantity::NOISE
         && f.signed(margin).trim_start_matches(['.', '0']).is_empty()
@@ -401,7 +403,13 @@ fn signed_visible(margin: Length, f: Figures) -> String {
     f.signed(margin)
 }
 
-fn verdict(paper: &mut Paper<'_>, columns: &Columns, y: f64, verdict: Verdict, note: &str) {
+pub(super) fn verdict(
+    paper: &mut Paper<'_>,
+    columns: &Columns,
+    y: f64,
+    verdict: Verdict,
+    note: &str,
+) {
     let sign = match verdict {
         Verdict::Conforms => VerdictSign::Conforms,
         Verdict::DoesNotConform => VerdictSign::DoesNotConform,
@@ -466,7 +474,7 @@ fn datum_cell(datum: &DatumRef) -> Cell {
 
 /// `.0100` as `.010`, `0.100` as `0.1`: a tolerance keeps the digits that say something, three
 /// decimals of an inch at least.
-fn trimmed(figure: &str) -> String {
+pub(super) fn trimmed(figure: &str) -> String {
     let inch = figure.starts_with('.');
     let Some(point) = figure.find('.') else { return figure.to_owned() };
     let least = point + 1 + if inch { 3 } else { 1 };

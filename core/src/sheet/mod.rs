@@ -15,6 +15,8 @@ mod closing;
 mod column;
 mod findings_table;
 mod first_page;
+mod line_rows;
+mod line_sums;
 mod orientation_page;
 mod paper;
 mod sums_page;
@@ -64,6 +66,7 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
     let mut paper = Paper::new(job, Some(piece), Purpose::Report);
     first_page::put(&mut paper, ready, finding);
     sums_page::put(&mut paper, &finding.features);
+    line_sums::put(&mut paper, &finding.lines);
     for planned in &ready.orientations {
         orientation_page::put(&mut paper, planned, piece, finding);
     }
@@ -78,5 +81,6 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
 pub fn blank(job: &Job, ready: &Ready<'_>, index: usize) -> Vec<Page> {
     let mut paper = Paper::new(job, job.pieces.get(index), Purpose::Blank);
     blank::put(&mut paper, ready);
+    line_rows::blank(&mut paper);
     paper.finish()
 }

@@ -71,7 +71,7 @@ pub fn line_word(asks: &Asks, drawing: &Drawing) -> &'static str {
         Asks::Distance(_) => "distance",
         Asks::Wall(_) => wall_word(asks, drawing),
         Asks::Coaxiality(_) => "coaxiality",
-        Asks::Perpendicularity(_) => "squareness",
+        Asks::Perpendicularity(_) => "perpendicularity",
         Asks::Parallelism(_) => "parallelism",
         Asks::Flatness(_) => "flatness",
         Asks::BoltCircle(_) => "bolt circle",
