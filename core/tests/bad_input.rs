@@ -15,11 +15,12 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    BOUNDS, Blocks, Callout, Conditions, Correction, Coverage, Datum, DatumRef, DecisionRule,
-    Drawing, FORMAT, Feature, Instrument, Job, Kind, Material, Modifier, Observed, Orientation,
-    Outline, Paper, Piece, Plan, Position, Probe, ReadError, Reading, Rest, Segment, Shipment,
-    SizeLimits, Slope, Squareness, Taken, Touch, VERSION, Zero, ZeroCheck, read, record_changes,
-    write, write_compact,
+    Along, Asks, BOUNDS, Blocks, BoltCircle, Callout, Coaxiality, Conditions, Correction, Coverage,
+    Datum, DatumRef, DecisionRule, Distance, Drawing, FORMAT, Feature, Flatness, Grid, Instrument,
+    Job, Kind, Line, LineLimits, Material, Modifier, Observed, Orientation, Outline, Paper,
+    Parallelism, Perpendicularity, Piece, Plan, PolarPosition, Position, Probe, ReadError, Reading,
+    Rest, Segment, Shipment, SizeLimits, Slope, Squareness, Taken, Touch, VERSION, Wall, Zero,
+    ZeroCheck, read, record_changes, write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -606,6 +607,51 @@ fn any_feature() -> impl Strategy<Value = Feature> {
         })
 }
 
+fn any_line() -> impl Strategy<Value = Line> {
+    let tolerance = || prop_oneof![any_figure(), (0.0..0.5f64).prop_map(Figure)];
+    let limits = || {
+        prop_oneof![
+            (any_figure(), any_figure())
+                .prop_map(|(lower, upper)| LineLimits::Within(SizeLimits::Limits { lower, upper })),
+            (any_figure(), any_figure(), any_figure()).prop_map(|(nominal, lower, upper)| {
+                LineLimits::Within(SizeLimits::Deviations { nominal, lower, upper })
+            }),
+            any_figure().prop_map(LineLimits::AtLeast),
+            any_figure().prop_map(LineLimits::AtMost),
+        ]
+    };
+    let other = || prop::option::of(any_name());
+    let along = prop::sample::select(vec![Along::X, Along::Y, Along::Straight]);
+    let asks = prop_oneof![
+        (other(), any_name(), along, limits()).prop_map(
+            |(from, to, along, limits)| Asks::Distance(Distance { from, to, along, limits })
+        ),
+        ([any_name(), any_name()], limits())
+            .prop_map(|(between, limits)| Asks::Wall(Wall { between, limits })),
+        (any_name(), any_name(), tolerance(), prop::sample::select(Modifier::ALL.to_vec()))
+            .prop_map(|(of, to, tolerance, modifier)| Asks::Coaxiality(Coaxiality {
+                of,
+                to,
+                tolerance,
+                modifier
+            })),
+        (any_name(), any_name(), tolerance()).prop_map(|(of, to, tolerance)| {
+            Asks::Perpendicularity(Perpendicularity { of, to, tolerance })
+        }),
+        (any_name(), other(), tolerance())
+            .prop_map(|(of, to, tolerance)| Asks::Parallelism(Parallelism { of, to, tolerance })),
+        (any_words(), tolerance())
+            .prop_map(|(of, tolerance)| Asks::Flatness(Flatness { of, tolerance })),
+        (prop::collection::vec(any_name(), 0..6), limits())
+            .prop_map(|(of, diameter)| Asks::BoltCircle(BoltCircle { of, diameter })),
+        (any_name(), other(), tolerance(), tolerance()).prop_map(|(of, centre, radial, around)| {
+            Asks::PolarPosition(PolarPosition { of, centre, radial, around })
+        }),
+    ];
+    (prop::sample::select(vec!["", "20", "30", "40", "50"]), asks, any_words())
+        .prop_map(|(number, asks, note)| Line { number: number.to_owned(), asks, note })
+}
+
 fn any_zero() -> impl Strategy<Value = Zero> {
     prop_oneof![2 => Just(Zero::Plate), 1 => any_name().prop_map(Zero::Feature)]
 }
@@ -706,6 +752,17 @@ fn any_reading() -> impl Strategy<Value = Reading> {
     )
 }
 
+fn any_grids() -> impl Strategy<Value = Vec<Grid>> {
+    let points = prop::collection::vec([any_figure(), any_figure(), any_figure()], 0..9);
+    let grid = (prop::sample::select(vec!["20", "30", "X"]), 0usize..3, points)
+        .prop_map(|(line, instrument, points)| Grid { line: line.to_owned(), instrument, points });
+    prop::collection::vec(grid, 0..3).prop_map(|mut grids| {
+        let mut lines = std::collections::HashSet::new();
+        grids.retain(|g| lines.insert(g.line.clone()));
+        grids
+    })
+}
+
 fn any_piece() -> impl Strategy<Value = Piece> {
     let squareness = (0u32..5, any_figure(), any_figure())
         .prop_map(|(orientation, farther_out, over)| Squareness { orientation, farther_out, over });
@@ -718,11 +775,20 @@ fn any_piece() -> impl Strategy<Value = Piece> {
         prop::collection::vec(any_reading(), 0..14),
         prop::collection::vec(squareness, 0..3),
         prop::collection::vec(check, 0..3),
-        prop::option::of(-50.0..80.0f64),
-        prop::option::of(-50.0..80.0f64),
+        [prop::option::of(-50.0..80.0f64), prop::option::of(-50.0..80.0f64)],
+        any_grids(),
     )
         .prop_map(
-            |(serial, inspector, notes, mut readings, squareness, zero_checks, part, gauge)| {
+            |(
+                serial,
+                inspector,
+                notes,
+                mut readings,
+                squareness,
+                zero_checks,
+                [part, gauge],
+                grids,
+            )| {
                 let mut seen = std::collections::HashSet::new();
                 readings.retain(|r| seen.insert((r.orientation, r.feature.clone())));
                 Piece {
@@ -735,6 +801,7 @@ fn any_piece() -> impl Strategy<Value = Piece> {
                     gauge_celsius: gauge,
                     squareness,
                     zero_checks,
+                    grids,
                     readings,
                 }
             },
@@ -750,7 +817,7 @@ fn any_job() -> impl Strategy<Value = Job> {
         any_words(),
         prop::option::of([any_figure(), any_figure(), any_figure(), any_figure()]),
         prop::collection::vec((any_name(), prop::option::of(any_name()), any_words()), 0..4),
-        prop::collection::vec(any_feature(), 0..7),
+        (prop::collection::vec(any_feature(), 0..7), prop::collection::vec(any_line(), 0..4)),
     );
     let plan = (
         prop::collection::vec(any_instrument(), 0..3),
@@ -780,7 +847,9 @@ fn any_job() -> impl Strategy<Value = Job> {
             (instruments, orientations, (decision_rule, coverage), conditions),
             (words, demo, paper, pieces, corrected),
         )| {
-            let (unit, decimals, name, outline, datums, features) = d;
+            let (unit, decimals, name, outline, datums, (features, mut lines)) = d;
+            let mut numbers = std::collections::HashSet::new();
+            lines.retain(|l: &Line| numbers.insert(l.number.clone()));
             let mut seen = std::collections::HashSet::new();
             let record = corrected.map(|(r, why)| Correction {
                 piece: words.clone(),
@@ -822,6 +891,7 @@ fn any_job() -> impl Strategy<Value = Job> {
                         })
                         .collect(),
                     features,
+                    lines,
                 },
                 plan: Plan {
                     instruments,

@@ -15,9 +15,7 @@ mod common;
 use quarterturn_core::Job;
 use quarterturn_core::entry::line;
 use quarterturn_core::findings::Ready;
-use quarterturn_core::job::{
-    Coverage, DecisionRule, Feature, Grid, Kind, Line, SizeLimits, Squareness, Touch,
-};
+use quarterturn_core::job::{Coverage, DecisionRule, Grid, Line, Squareness};
 use quarterturn_core::mark::{Face, Page, svg, width};
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_core::sheet::{blank, sheet};
@@ -268,31 +266,13 @@ fn notebook() -> Job {
 /// The example with a line of every kind, and a grid of heights for one of them.
 fn lined() -> Job {
     let mut job = demo();
-    // A boss about the large hole, 0.03 and 0.02 off it.
-    job.drawing.features.push(Feature {
-        number: "11".to_owned(),
-        kind: Kind::Boss,
-        x: Some(Figure(70.0)),
-        y: Some(Figure(55.0)),
-        size: Some(SizeLimits::Limits { lower: Figure(49.9), upper: Figure(50.0) }),
-        ..Feature::default()
-    });
-    for piece in &mut job.pieces {
-        for (orientation, off) in [(1, 0.02), (2, 0.03)] {
-            let hole = piece.reading(orientation, "5").unwrap();
-            let low = vec![Figure(hole.low[0].0 - 5.0 + off)];
-            let high = vec![Figure(hole.low[0].0 + 44.96 + off)];
-            piece.set_values(orientation, "11", Touch::Low, low);
-            piece.set_values(orientation, "11", Touch::High, high);
-        }
-    }
     for text in [
         "centres 1 3 130.384 ±0.1",
         "distance 1 2 along x 110 ±0.05",
         "height 9 along x 70 ±0.1",
         "wall 8 10 min 17",
         "edge 10 C max 128",
-        "coaxial 11 5 0.1 M",
+        "coaxial 8 10 46 M",
         "square C B 0.05",
         "parallel B 0.02",
         "flat \"large face\" 0.01",
