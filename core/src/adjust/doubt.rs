@@ -1,5 +1,6 @@
 //! How uncertain a touch is by itself (GUM type A and B, JCGM 100:2008, 4.2 and 4.3).
 
+use crate::bench::probe_standard;
 use crate::chance::{Sample, pooled};
 use crate::job::{Conditions, Instrument, Job, Piece, Touch};
 use crate::quantity::{Length, Unit};
@@ -117,14 +118,12 @@ impl Gauge {
             // A few repeats that happen to agree prove nothing.
             (None, _) => (None, f64::INFINITY),
         };
-        let applied = matches!(instrument.probe, crate::job::Probe::Constant(_));
-        let probe = instrument.probe_standard.filter(|_| applied).map(|u| u.length(unit).abs());
         Self {
             limit: instrument.error_limit.map(|a| a.length(unit).abs() * (1.0 / 3.0_f64.sqrt())),
             resolution: instrument.resolution.length(unit).abs() * (1.0 / 12.0_f64.sqrt()),
             repeat,
             degrees,
-            probe: probe.unwrap_or_default(),
+            probe: probe_standard(instrument).unwrap_or_default(),
         }
     }
 }

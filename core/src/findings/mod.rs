@@ -5,6 +5,7 @@ mod evaluate;
 mod frame;
 mod measured;
 mod patterns;
+mod probes;
 mod problem;
 mod remarks;
 mod types;

@@ -3,7 +3,7 @@
 use super::applied::{applied, zero_name};
 use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
-use crate::bench::{Mean, Setup, reduce};
+use crate::bench::{Mean, Setup, probe_constant, reduce};
 use crate::findings::{PieceFinding, Planned};
 use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch};
 use crate::mark::{Face, Ink, Text};
@@ -43,6 +43,13 @@ pub(super) fn set_up(job: &Job, orientation: &Orientation) -> String {
                 let k = k.length(i.unit);
                 format!(", probe constant {} applied here", f.exact(k).plain(k))
             }
+            Probe::Found => match probe_constant(i) {
+                Some(k) => {
+                    let k = f.finer(1).plain(k);
+                    format!(", probe constant {k} found by trial and applied here")
+                }
+                None => ", probe constant not found yet".to_owned(),
+            },
         });
         text
     });

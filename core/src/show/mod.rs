@@ -3,6 +3,7 @@
 
 mod budget;
 mod figures;
+mod probe;
 mod record;
 mod requirement;
 mod sentences;
@@ -10,6 +11,7 @@ mod sum;
 
 pub use budget::{BudgetText, budget_text};
 pub use figures::{Figures, against, as_typed};
+pub use probe::{probe_doubts, probe_trial};
 pub use record::corrections;
 pub use requirement::{feature_name, limits_text, requirement, size_text};
 pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};
