@@ -18,7 +18,8 @@ use quarterturn_core::job::{
     BOUNDS, Blocks, Callout, Conditions, Correction, Datum, DecisionRule, Drawing, FORMAT, Feature,
     Instrument, Job, Kind, Material, Modifier, Observed, Orientation, Outline, Paper, Piece, Plan,
     Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Rest, Shipment, SizeLimits, Slope,
-    Squareness, Taken, Touch, VERSION, Zero, ZeroCheck, read, record_changes, write, write_compact,
+    Squareness, Sweep, Taken, Touch, VERSION, Zero, ZeroCheck, read, record_changes, write,
+    write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -711,11 +712,28 @@ fn any_piece() -> impl Strategy<Value = Piece> {
         prop::collection::vec(any_reading(), 0..14),
         prop::collection::vec(squareness, 0..3),
         prop::collection::vec(check, 0..3),
-        prop::option::of(-50.0..80.0f64),
-        prop::option::of(-50.0..80.0f64),
+        prop::collection::vec((0u32..5, any_name(), any_figure(), any_figure()), 0..4),
+        (prop::option::of(-50.0..80.0f64), prop::option::of(-50.0..80.0f64)),
     )
         .prop_map(
-            |(serial, inspector, notes, mut readings, squareness, zero_checks, part, gauge)| {
+            |(
+                serial,
+                inspector,
+                notes,
+                mut readings,
+                squareness,
+                zero_checks,
+                swept,
+                (part, gauge),
+            )| {
+                let mut sweeps: Vec<Sweep> = Vec::new();
+                for (orientation, feature, a, b) in swept {
+                    let (lowest, highest) = if a <= b { (a, b) } else { (b, a) };
+                    if !sweeps.iter().any(|s| s.orientation == orientation && s.feature == feature)
+                    {
+                        sweeps.push(Sweep { orientation, feature, lowest, highest });
+                    }
+                }
                 let mut seen = std::collections::HashSet::new();
                 readings.retain(|r| seen.insert((r.orientation, r.feature.clone())));
                 Piece {
@@ -728,6 +746,7 @@ fn any_piece() -> impl Strategy<Value = Piece> {
                     gauge_celsius: gauge,
                     squareness,
                     zero_checks,
+                    sweeps,
                     readings,
                 }
             },
@@ -969,6 +988,14 @@ proptest! {
                     c.touch == Observed::ProbeDown && c.was == trial.down
                 });
                 prop_assert!(stands || recorded, "instrument {}: {:?}", k, trial);
+            }
+            for s in &piece.sweeps {
+                let stands = new.pieces.get(i).is_some_and(|p| p.sweeps.contains(s));
+                let recorded = new.record.iter().any(|c| {
+                    (c.orientation, &c.feature, c.touch) == (s.orientation, &s.feature, Observed::Sweep)
+                        && c.was == [s.lowest, s.highest]
+                });
+                prop_assert!(stands || recorded, "{:?}", s);
             }
             for z in &piece.zero_checks {
                 let stands = new.pieces.get(i).is_some_and(|p| p.zero_checks.contains(z));

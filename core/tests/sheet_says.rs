@@ -8,11 +8,11 @@
 )]
 
 use quarterturn_core::job::{
-    Conditions, Feature, Job, Material, Probe, ProbeTrial, ProbeWay, SizeLimits, Squareness, Touch,
-    Zero, record_changes,
+    Conditions, Feature, Job, Kind, Material, Probe, ProbeTrial, ProbeWay, SizeLimits, Squareness,
+    Touch, Zero, record_changes,
 };
 use quarterturn_core::mark::Mark;
-use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::quantity::{Figure, Side, Unit};
 use quarterturn_core::sheet::{Which, pages};
 
 /// A plate of 120 by 80 mm with two holes, read in both orientations.
@@ -220,4 +220,24 @@ fn a_trial_of_the_probe_constant_is_printed_once_with_its_readings() {
         "Height gauge HG-3, trial of the probe constant, from below: was +50.004, +50.003, +50.005, \
          now +50.004, +50.003; 2026-11-25 07:10:42 UTC, R. V.",
     );
+}
+
+#[test]
+fn sweeps_are_listed_below_the_readings_of_their_orientation() {
+    let mut job = job();
+    job.drawing.features.push(Feature {
+        number: "T".to_owned(),
+        kind: Kind::Face,
+        looks: Some(Side::PlusY),
+        y: Some(Figure(80.0)),
+        ..Feature::default()
+    });
+    assert!(!text(&job, "Orientation 1: readings").contains("TIR"));
+    job.plan.instruments[0].repeatability = Some(Figure(0.001));
+    job.pieces[0].set_sweep(1, "T", Some((Figure(-0.002), Figure(0.004))));
+    job.pieces[0].set_sweep(1, "C", Some((Figure(0.0), Figure(0.003))));
+    let page = text(&job, "Orientation 1: readings");
+    says(&page, "face T −0.002 +0.004 0.006 0.0015");
+    says(&page, "face C 0.000 +0.003 0.003 0.0015 does not look up");
+    assert!(!text(&job, "Orientation 2: readings").contains("TIR"));
 }

@@ -1,4 +1,4 @@
-//! The probe constant found by a trial, from the document to the results.
+//! The probe constant found by a trial, and sweeps, from the document to the results.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -11,6 +11,7 @@ use quarterturn_core::job::{
     Callout, Feature, Job, Position, Probe, ProbeTrial, ProbeWay, SizeLimits, Touch, read, write,
 };
 use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::show::sweeps;
 use serde_json::json;
 
 /// A hole of 10 mm at (30, 20), touched by a ball of 4 mm that nobody corrected for: its highest
@@ -133,4 +134,46 @@ fn a_trial_is_kept_in_the_file_as_it_was_read_and_checked() {
         assert_eq!(error.place, format!("plan.instruments[0].probe_found.{place}"));
         assert!(error.what.contains(says), "{error}");
     }
+}
+
+#[test]
+fn sweeps_are_kept_as_they_were_read_and_checked() {
+    let mut job = job();
+    job.pieces[0].set_sweep(1, "B", Some((Figure(-0.002), Figure(0.004))));
+    job.pieces[0].set_sweep(2, "B", Some((Figure(0.001), Figure(0.001))));
+    assert_eq!(read(&write(&job)), Ok(job.clone()));
+    for (edit, says) in [
+        (json!({"orientation": 1, "feature": "B", "lowest": 0.0, "highest": 0.1}), "two sweeps"),
+        (
+            json!({"orientation": 3, "feature": "B", "lowest": 0.2, "highest": 0.1}),
+            "above its highest",
+        ),
+        (json!({"orientation": 3, "feature": "B", "lowest": -1e9, "highest": 0.1}), "beyond what"),
+        (
+            json!({"orientation": 3, "feature": "B23456789012345678", "lowest": 0.0, "highest": 0.1}),
+            "16 characters",
+        ),
+    ] {
+        let mut value: serde_json::Value = serde_json::from_str(&write(&job)).unwrap();
+        value["pieces"][0]["sweeps"].as_array_mut().unwrap().push(edit);
+        let error = read(&value.to_string()).unwrap_err();
+        assert_eq!(error.place, "pieces[0].sweeps[2]");
+        assert!(error.what.contains(says), "{error}");
+    }
+}
+
+/// The uncertainty of a sweep is that of two touches: √(2 (r²/12 + s²)), with r = 0.001 and s = 0.001
+/// √(2 (1e-6/12 + 1e-6)) = 0.00147196 (computed independently).
+#[test]
+fn the_uncertainty_of_a_sweep_is_that_of_two_touches() {
+    let mut job = job();
+    job.drawing.features[0].looks = Some(quarterturn_core::quantity::Side::PlusY);
+    job.pieces[0].set_sweep(1, "B", Some((Figure(-0.002), Figure(0.004))));
+    let of = |job: &Job| sweeps(job, &job.pieces[0], &job.plan.orientations[0]);
+    assert_eq!(of(&job)[0].words(), "face B: lowest −0.002, highest +0.004, TIR 0.006");
+    job.plan.instruments[0].repeatability = Some(Figure(0.001));
+    let found = of(&job);
+    assert_eq!(found[0].standard.as_deref(), Some("0.0015"));
+    assert!(found[0].looks_up);
+    assert_eq!(sweeps(&job, &job.pieces[0], &job.plan.orientations[1]), []);
 }

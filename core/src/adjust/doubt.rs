@@ -82,6 +82,16 @@ impl Doubts {
         if sum > 0.0 { Length::mm(sum.sqrt()) } else { UNKNOWN }
     }
 
+    /// Standard uncertainty of a single touch against another one close by: what the error of the
+    /// gauge and the plate have in common there is not in it. `None` where the repeatability of the
+    /// gauge is not known.
+    #[must_use]
+    pub fn beside(&self, instrument: usize) -> Option<Length> {
+        let gauge = self.gauges.get(instrument)?;
+        let repeat = gauge.repeat?.to_mm();
+        Some(Length::mm(libm::hypot(repeat, gauge.resolution.to_mm())))
+    }
+
     /// What that of a single touch is made of: name, standard uncertainty, degrees of freedom.
     #[must_use]
     pub fn parts(&self, instrument: usize) -> [(&'static str, Length, f64); 4] {

@@ -23,7 +23,7 @@ pub use drawing::{Datum, Drawing, Outline};
 pub use feature::{Callout, Feature, Kind, Modifier, Position};
 pub use limits::{Limits, SizeLimits};
 pub use material::{MATERIALS, Material};
-pub use piece::{Piece, Reading, Squareness, Touch, ZeroCheck};
+pub use piece::{Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
 pub use plan::{
     Blocks, Conditions, DecisionRule, Instrument, Orientation, Plan, Probe, ProbeTrial, ProbeWay,
     Rest, Slope, Taken, UnknownHeight, Zero,

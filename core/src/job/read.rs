@@ -2,7 +2,7 @@
 //!
 //! A file is taken whole or not at all: nothing is repaired, and the error names the place.
 
-use super::{BOUNDS, Job, Orientation, ProbeTrial, SizeLimits, Touch};
+use super::{BOUNDS, Job, Orientation, Piece, ProbeTrial, SizeLimits, Touch};
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
 use std::fmt;
@@ -197,6 +197,7 @@ fn check(job: &Job) -> Result<(), ReadError> {
         ] {
             text(&format!("pieces[{p}].{name}"), said)?;
         }
+        check_sweeps(job, piece, &format!("pieces[{p}].sweeps"))?;
         let mut seen = HashSet::new();
         for (i, reading) in piece.readings.iter().enumerate() {
             let place = format!("pieces[{p}].readings[{i}]");
@@ -220,6 +221,37 @@ fn check(job: &Job) -> Result<(), ReadError> {
                     within(&place, *value, unit, BOUNDS.length_mm)?;
                 }
             }
+        }
+    }
+    Ok(())
+}
+
+fn check_sweeps(job: &Job, piece: &Piece, place: &str) -> Result<(), ReadError> {
+    let mut seen = HashSet::new();
+    for (i, sweep) in piece.sweeps.iter().enumerate() {
+        let place = format!("{place}[{i}]");
+        if !seen.insert((sweep.orientation, sweep.feature.as_str())) {
+            return refuse(
+                place,
+                format!(
+                    "feature {} has two sweeps in orientation {}.",
+                    sweep.feature, sweep.orientation
+                ),
+                "Keep one of them.",
+            );
+        }
+        label(&place, &sweep.feature)?;
+        let unit =
+            job.orientation(sweep.orientation).map_or(job.drawing.unit, |o| job.reading_unit(o));
+        for reading in [sweep.lowest, sweep.highest] {
+            within(&place, reading, unit, BOUNDS.length_mm)?;
+        }
+        if sweep.lowest > sweep.highest {
+            return refuse(
+                place,
+                "the lowest reading of a sweep is above its highest.",
+                "Exchange the two, or correct them.",
+            );
         }
     }
     Ok(())

@@ -46,6 +46,8 @@ pub struct Correction {
 pub enum Observed {
     /// What the zero of the orientation read at its end.
     ZeroAtEnd,
+    /// The lowest and the highest reading of a sweep, in this order.
+    Sweep,
     /// The touches from above of an instrument's trial.
     ProbeDown,
     /// The touches from below of an instrument's trial.
@@ -61,6 +63,7 @@ impl Observed {
     pub const fn word(self) -> &'static str {
         match self {
             Self::ZeroAtEnd => "zero at the end",
+            Self::Sweep => "sweep, lowest and highest",
             Self::ProbeDown => "trial of the probe constant, from above",
             Self::ProbeUp => "trial of the probe constant, from below",
             Self::Touch(touch) => touch.word(),
@@ -81,7 +84,7 @@ pub struct ZeroChange {
 }
 
 /// Appends to `new.record` every observation of `old` that `new` no longer holds as it was:
-/// readings, what zeros read at the end, and the touches of trials of a probe constant.
+/// readings, what zeros read at the end, sweeps, and the touches of trials of a probe constant.
 ///
 /// A further repeat behind values that stay is no correction; anything else that changes or
 /// removes a value is, and so is another zero for values that are there. `new.record` first takes
@@ -105,6 +108,7 @@ pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
         let is = new.pieces.get(index);
         readings(was, is, &renamed, &mut found);
         zeros_at_the_end(was, is, &mut found);
+        sweeps(was, is, &renamed, &mut found);
     }
     trials(&old.plan.instruments, &new.plan.instruments, &mut found);
     new.record.extend(found.into_iter().map(|c| Correction {
@@ -172,6 +176,28 @@ fn zeros_at_the_end(was: &Piece, is: Option<&Piece>, found: &mut Vec<Correction>
             found.push(Correction {
                 now: now.into_iter().collect(),
                 ..entry(was, check.orientation, Observed::ZeroAtEnd, &[check.end])
+            });
+        }
+    }
+}
+
+fn sweeps(
+    was: &Piece,
+    is: Option<&Piece>,
+    renamed: &HashMap<&str, &str>,
+    found: &mut Vec<Correction>,
+) {
+    for sweep in &was.sweeps {
+        let name = sweep.feature.as_str();
+        let name = renamed.get(name).copied().unwrap_or(name);
+        let before = [sweep.lowest, sweep.highest];
+        let now = is.and_then(|p| p.sweep(sweep.orientation, name));
+        let now = now.map(|s| [s.lowest, s.highest]);
+        if now != Some(before) {
+            found.push(Correction {
+                feature: sweep.feature.clone(),
+                now: now.map(Vec::from).unwrap_or_default(),
+                ..entry(was, sweep.orientation, Observed::Sweep, &before)
             });
         }
     }
@@ -319,6 +345,28 @@ mod tests {
         record_changes(&other, &mut gone, "t3", "A");
         assert_eq!(gone.record.len(), 3);
         assert!(gone.record[1..].iter().all(|c| c.now.is_empty() && c.piece.is_empty()));
+    }
+
+    #[test]
+    fn a_sweep_that_is_replaced_is_recorded_and_a_renumbered_one_is_not() {
+        let mut old = Job::empty(Unit::Mm);
+        old.pieces[0].set_sweep(1, "C", Some((Figure(-0.002), Figure(0.004))));
+        let mut renumbered = old.clone();
+        let c = old.drawing.features.iter().position(|f| f.number == "C").unwrap();
+        renumbered.renumber(c, "L");
+        record_changes(&old, &mut renumbered, "now", "who");
+        assert_eq!(renumbered.record, vec![]);
+        let mut new = old.clone();
+        new.pieces[0].set_sweep(1, "C", Some((Figure(-0.002), Figure(0.005))));
+        record_changes(&old, &mut new, "now", "who");
+        let entry = &new.record[0];
+        assert_eq!((entry.touch, entry.feature.as_str()), (Observed::Sweep, "C"));
+        assert_eq!(entry.was, [Figure(-0.002), Figure(0.004)]);
+        assert_eq!(entry.now, [Figure(-0.002), Figure(0.005)]);
+        let mut gone = new.clone();
+        gone.pieces[0].set_sweep(1, "C", None);
+        record_changes(&new, &mut gone, "now", "who");
+        assert_eq!((gone.record.len(), &gone.record[1].now), (2, &vec![]));
     }
 
     #[test]

@@ -8,6 +8,7 @@ mod record;
 mod requirement;
 mod sentences;
 mod sum;
+mod sweep;
 
 pub use budget::{BudgetText, budget_text};
 pub use figures::{Figures, against, as_typed};
@@ -16,3 +17,4 @@ pub use record::corrections;
 pub use requirement::{feature_name, limits_text, requirement, size_text};
 pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};
 pub use sum::{SumLine, certainty, percent, sum};
+pub use sweep::{SweepText, sweeps};

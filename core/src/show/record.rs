@@ -46,8 +46,8 @@ fn correction(job: &Job, c: &Correction) -> String {
     let what = match c.touch {
         Observed::ZeroAtEnd => format!("orientation {}, {}", c.orientation, c.touch.word()),
         Observed::ProbeDown | Observed::ProbeUp => format!("{}, {}", c.instrument, c.touch.word()),
-        Observed::Touch(touch) => {
-            format!("{}, orientation {}, {}", of_feature(), c.orientation, touch.word())
+        Observed::Touch(_) | Observed::Sweep => {
+            format!("{}, orientation {}, {}", of_feature(), c.orientation, c.touch.word())
         }
     };
     let mut text = format!("{what}: was {}, {now}; {} UTC", list(&c.was), c.when);

@@ -15,9 +15,11 @@ fn taken_with(job: &Job, index: usize) -> usize {
         job.pieces.iter().flat_map(|p| &p.readings).filter(|r| with.contains(&r.orientation));
     let touches = readings.map(|r| Touch::ALL.iter().map(|t| r.values(*t).len()).sum::<usize>());
     let checks = job.pieces.iter().flat_map(|p| &p.zero_checks);
+    let sweeps = job.pieces.iter().flat_map(|p| &p.sweeps);
     let trial = job.plan.instruments.get(index).and_then(|i| i.probe_found.as_ref());
     touches.sum::<usize>()
         + checks.filter(|z| with.contains(&z.orientation)).count()
+        + 2 * sweeps.filter(|s| with.contains(&s.orientation)).count()
         + trial.map_or(0, |t| t.down.len() + t.up.len())
 }
 
@@ -71,10 +73,11 @@ mod tests {
         assert_eq!(taken_with(&job, 0), 0);
         job.pieces[0].set_values(1, "B", Touch::Face, vec![Figure(1.0), Figure(1.1)]);
         job.pieces[0].set_zero_check(2, Some(Figure(0.001)));
+        job.pieces[0].set_sweep(2, "C", Some((Figure(0.0), Figure(0.002))));
         job.plan.instruments[0].probe_found =
             Some(ProbeTrial { down: vec![Figure(3.0)], ..ProbeTrial::default() });
-        assert_eq!(taken_with(&job, 0), 4);
+        assert_eq!(taken_with(&job, 0), 6);
         job.plan.orientations[0].instrument = 1;
-        assert_eq!(taken_with(&job, 0), 2);
+        assert_eq!(taken_with(&job, 0), 4);
     }
 }
