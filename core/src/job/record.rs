@@ -216,17 +216,20 @@ fn trials(old: &[Instrument], new: &[Instrument], found: &mut Vec<Correction>) {
         let after = is.and_then(|i| i.probe_found.as_ref());
         let called = was.called();
         let called = if called.is_empty() { format!("instrument {}", index + 1) } else { called };
-        let sides: [(Observed, fn(&ProbeTrial) -> &Vec<Figure>); 2] =
-            [(Observed::ProbeDown, |t| &t.down), (Observed::ProbeUp, |t| &t.up)];
-        for (touch, side) in sides {
-            let now = after.map_or(&[][..], |t| side(t).as_slice());
-            if side(before).is_empty() || now.starts_with(side(before)) {
+        let none = ProbeTrial::default();
+        let after = after.unwrap_or(&none);
+        let sides = [
+            (Observed::ProbeDown, &before.down, &after.down),
+            (Observed::ProbeUp, &before.up, &after.up),
+        ];
+        for (touch, was, now) in sides {
+            if was.is_empty() || now.starts_with(was) {
                 continue;
             }
             found.push(Correction {
                 instrument: called.clone(),
-                now: now.to_vec(),
-                ..entry(&Piece::default(), 0, touch, side(before))
+                now: now.clone(),
+                ..entry(&Piece::default(), 0, touch, was)
             });
         }
     }
