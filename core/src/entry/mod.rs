@@ -12,7 +12,7 @@ mod word;
 
 pub use bare::{celsius, expansion, kelvin, millionths, multiple};
 pub use callout::callouts;
-pub use figure::number;
+pub use figure::{number, numbers};
 pub use size::size;
 pub use table::{Pasted, Refused, table};
 pub use word::{axis, datums, degrees, kind, modifier, side};

@@ -94,6 +94,7 @@ impl<'a> Ready<'a> {
         }
         problems.extend(untied(job));
         problems.extend(remarks::coarse(job));
+        problems.extend(super::probes::probes(job));
         problems.extend(single_direction(job));
         let mut features: Vec<Demand<'_>> =
             job.drawing.features.iter().map(|f| Demand::of(job, f)).collect();

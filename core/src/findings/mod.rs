@@ -9,6 +9,7 @@ mod measured;
 mod pattern;
 mod patterned;
 mod patterns;
+mod probes;
 mod problem;
 mod remarks;
 mod types;

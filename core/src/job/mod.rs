@@ -25,10 +25,10 @@ pub use drawing::{Datum, Drawing, Outline};
 pub use feature::{Callout, Feature, Kind, Modifier, Position, Segment};
 pub use limits::{Limits, SizeLimits};
 pub use material::{MATERIALS, Material};
-pub use piece::{Piece, Reading, Squareness, Touch, ZeroCheck};
+pub use piece::{Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
 pub use plan::{
-    Blocks, Conditions, Coverage, DecisionRule, Instrument, Orientation, Plan, Probe, Rest, Slope,
-    Taken, UnknownHeight, Zero,
+    Blocks, Conditions, Coverage, DecisionRule, Instrument, Orientation, Plan, Probe, ProbeTrial,
+    ProbeWay, Rest, Slope, Taken, UnknownHeight, Zero,
 };
 pub use read::{FORMAT, ReadError, VERSION, read, schema, write, write_compact};
 pub use record::{Correction, Observed, ZeroChange, record_changes};

@@ -4,17 +4,21 @@
 mod budget;
 mod cause;
 mod figures;
+mod probe;
 mod record;
 mod requirement;
 mod sentences;
 mod sum;
+mod sweep;
 
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
 pub use figures::{Figures, against, as_typed};
+pub use probe::{probe_doubts, probe_trial};
 pub use record::corrections;
 pub use requirement::{callouts_text, feature_name, limits_text, requirement, size_text};
 pub use sentences::{
     fault_words, guard_side, headline, question, reason, sentence, unjudged, verdict_words,
 };
 pub use sum::{SumLine, certainty, percent, sum};
+pub use sweep::{SweepText, sweeps};
