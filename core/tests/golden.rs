@@ -14,8 +14,11 @@ mod common;
 
 use quarterturn_core::Job;
 use quarterturn_core::findings::Ready;
-use quarterturn_core::job::{Coverage, DecisionRule};
+use quarterturn_core::job::{
+    Coverage, DecisionRule, Probe, ProbeTrial, ProbeWay, Squareness, Zero,
+};
 use quarterturn_core::mark::{Face, Page, svg, width};
+use quarterturn_core::quantity::Figure;
 use quarterturn_core::sheet::{blank, sheet};
 use roxmltree::{Document, Node};
 use std::collections::BTreeMap;
@@ -287,11 +290,46 @@ fn guarded(unknown: bool) -> Job {
     job
 }
 
+/// The example with all that can be applied to readings, and swept: its sheet is not kept, but must
+/// be laid out well.
+fn with_all_applied() -> Job {
+    let mut job = demo();
+    job.plan.conditions.part_expansion = Some(23.1);
+    job.plan.conditions.gauge_expansion = Some(11.5);
+    let gauge = &mut job.plan.instruments[0];
+    gauge.probe = Probe::Found;
+    gauge.repeatability = Some(Figure(0.001));
+    let touches = |from: f64| (0..30).map(|i| Figure(from + 0.001 * f64::from(i % 3))).collect();
+    gauge.probe_found = Some(ProbeTrial {
+        way: ProbeWay::Gap(Figure(20.0)),
+        down: touches(30.0),
+        up: touches(50.0),
+        known_standard: Some(Figure(0.0005)),
+    });
+    let piece = &mut job.pieces[0];
+    piece.part_celsius = Some(23.4);
+    piece.gauge_celsius = Some(22.9);
+    for orientation in [1, 2] {
+        let known = Squareness { orientation, farther_out: Figure(-0.012), over: Figure(60.0) };
+        piece.set_squareness(orientation, Some(known));
+        piece.set_zero_check(orientation, Some(Figure(-0.003)));
+        for feature in ["5", "6", "7", "8"] {
+            piece.set_zero(orientation, feature, Some(Zero::Feature("1".to_owned())));
+        }
+        for i in 0..40 {
+            let swept = Some((Figure(-0.002), Figure(0.004)));
+            piece.set_sweep(orientation, &format!("T{i}"), swept);
+        }
+    }
+    job
+}
+
 /// All of them, and some whose layout counts but not their figures.
 fn laid_out() -> Vec<(&'static str, Vec<Page>)> {
     let mut list = all();
     list.push(("notebook-1-guarded", of_piece(&guarded(false), 0)));
     list.push(("notebook-1-unknown", of_piece(&guarded(true), 0)));
+    list.push(("with all applied", of_piece(&with_all_applied(), 0)));
     list
 }
 

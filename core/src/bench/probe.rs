@@ -94,13 +94,14 @@ impl ProbeFound {
             }
         };
         let mut doubts = Vec::new();
-        let negative = self.constant < Length::ZERO;
+        let step = instrument.resolution.length(unit).abs();
+        let far = |u: f64| Length::mm(FAR * libm::hypot(own, u)).max(step * 2.0);
         match stated {
-            None if negative => doubts.push(ProbeDoubt::Negative),
+            None if self.constant.abs() <= far(0.0) => doubts.push(ProbeDoubt::Nothing),
+            None if self.constant < Length::ZERO => doubts.push(ProbeDoubt::Negative),
             None => {}
             Some((stated, u)) => {
-                let step = instrument.resolution.length(unit).abs();
-                let far = Length::mm(FAR * libm::hypot(own, u)).max(step * 2.0);
+                let far = far(u);
                 let turned = stated.to_mm() * self.constant.to_mm() < 0.0;
                 if turned && (self.constant + stated).abs() <= far.max(stated.abs() * 0.1) {
                     doubts.push(ProbeDoubt::Opposite { stated });
@@ -119,6 +120,8 @@ impl ProbeFound {
 /// What is wrong with a probe constant that was found.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum ProbeDoubt {
+    /// It is next to nothing: the gauge seems to apply it itself.
+    Nothing,
     /// It is negative, which no probe is: the touches from above and from below may have been
     /// taken for each other.
     Negative,
@@ -270,6 +273,9 @@ mod tests {
         assert_eq!(doubts(&i), [ProbeDoubt::Negative]);
         i.probe = Probe::Constant(Figure(4.0));
         assert_eq!(doubts(&i), [ProbeDoubt::Opposite { stated: Length::mm(4.0) }]);
+        // Nothing is left of it.
+        let i = gauge(ProbeWay::Plane, &[30.0, 30.001], &[30.0, 30.001]);
+        assert_eq!(doubts(&i), [ProbeDoubt::Nothing]);
         // The entered one has the wrong sign.
         let mut i = gauge(ProbeWay::Plane, &[30.0, 30.001], &[26.0, 26.001]);
         assert_eq!(doubts(&i), []);

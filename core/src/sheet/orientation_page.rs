@@ -115,7 +115,7 @@ fn swept(paper: &mut Paper<'_>, heading: &str, x: f64, f: Figures, list: &[Sweep
             figure("lowest\nread"),
             figure("highest\nread"),
             figure("TIR: highest\nless lowest"),
-            figure("u of it\nk = 1"),
+            Column::new("u of it\nk = 1", 24.0, Align::Decimal(f.decimals + 1)),
             Column::new("", 24.0, Align::Left),
         ],
         x,

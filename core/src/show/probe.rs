@@ -66,6 +66,10 @@ pub fn probe_doubts(instrument: &Instrument) -> Vec<String> {
         .doubts(instrument)
         .into_iter()
         .map(|doubt| match doubt {
+            ProbeDoubt::Nothing => format!(
+                "The trial of {name} leaves a probe constant of {k}, next to nothing: the gauge seems \
+                 to apply it itself. Look at how the gauge is set; nothing was changed."
+            ),
             ProbeDoubt::Negative => format!(
                 "The probe constant found for {name} is {k}, and no probe is smaller than nothing: \
                  its touches from above and from below look taken for each other, or the gap or \
