@@ -1,5 +1,6 @@
 //! From a job to its findings.
 
+use super::along::Along;
 use super::budget::BudgetLine;
 use super::frame::untied;
 use super::measured::Measured;
@@ -67,7 +68,8 @@ impl<'a> Ready<'a> {
     /// Prepares drawing and plan.
     #[must_use]
     pub fn of(job: &'a Job) -> Self {
-        let mut problems = drawing_problems(job);
+        let along = Along::of(job);
+        let mut problems = drawing_problems(job, &along);
         let mut orientations = Vec::with_capacity(job.plan.orientations.len());
         for orientation in &job.plan.orientations {
             let setup = match Setup::of(job, orientation) {
@@ -89,7 +91,7 @@ impl<'a> Ready<'a> {
         problems.extend(remarks::coarse(job));
         problems.extend(single_direction(job));
         let mut features: Vec<Demand<'_>> =
-            job.drawing.features.iter().map(|f| Demand::of(job, f)).collect();
+            job.drawing.features.iter().map(|f| Demand::of(job, f, along.unplaced(f))).collect();
         let mut count: FxHashMap<&str, usize> = FxHashMap::default();
         for f in &job.drawing.features {
             *count.entry(f.number.as_str()).or_default() += 1;
@@ -118,7 +120,7 @@ impl<'a> Ready<'a> {
             let in_question = sizes.in_question || suspected.contains(&f);
             let letters = demand.position.as_ref().map(|(p, _)| p.datums.as_slice());
             let frame = measured.frame(letters);
-            let at = measured.at(f, &frame, demand.feature.basic_point(unit));
+            let at = measured.at(f, &frame);
             // What was not read of the feature itself is said first.
             let unframed = frame
                 .lacks(demand.needs)
@@ -309,7 +311,8 @@ impl<'a> Ready<'a> {
 }
 
 impl<'a> Demand<'a> {
-    fn of(job: &Job, feature: &'a Feature) -> Self {
+    /// `along`: the axis of a slot along which its basic coordinate is missing where it counts.
+    fn of(job: &Job, feature: &'a Feature, along: Option<Axis>) -> Self {
         let unit = job.drawing.unit;
         let limits = feature.size.and_then(|s| s.limits(unit));
         let position = feature.position().map(|p| {
@@ -324,9 +327,8 @@ impl<'a> Demand<'a> {
                 })
                 .or_else(|| out(has_modifier && limits.is_none(), Unjudged::ModifierWithoutLimits))
                 .or_else(|| out(needs[0] && feature.x.is_none(), Unjudged::NominalMissing(Axis::X)))
-                .or_else(|| {
-                    out(needs[1] && feature.y.is_none(), Unjudged::NominalMissing(Axis::Y))
-                });
+                .or_else(|| out(needs[1] && feature.y.is_none(), Unjudged::NominalMissing(Axis::Y)))
+                .or_else(|| along.map(Unjudged::NominalMissing));
             (p, unjudged)
         });
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
@@ -482,7 +484,7 @@ fn standing(orientation: &Orientation, centres: &[(Point, Length)]) -> Option<Pr
 }
 
 /// What is missing or contradictory in the drawing.
-fn drawing_problems(job: &Job) -> Vec<Problem> {
+fn drawing_problems(job: &Job, along: &Along<'_>) -> Vec<Problem> {
     let mut problems = Vec::new();
     let mut seen: FxHashMap<&str, usize> = FxHashMap::default();
     let mut say = |index, says: String| {
@@ -518,6 +520,16 @@ fn drawing_problems(job: &Job) -> Vec<Problem> {
             .collect();
         if !missing.is_empty() {
             say(i, format!("{} of {word} {n} is missing on the drawing.", missing.join(" and ")));
+        }
+        if let Some(axis) = along.missing(i, f) {
+            let axis = axis.letter();
+            say(
+                i,
+                format!(
+                    "{axis} of {word} {n} is missing on the drawing. Its datum frame is turned as the \
+                     part was found to lie, and so it counts where along {axis} the {word} is."
+                ),
+            );
         }
     }
     problems

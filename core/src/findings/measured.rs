@@ -190,11 +190,17 @@ impl<'a> Measured<'a> {
         made
     }
 
+    /// Coordinates of a feature by the drawing, as far as it gives them.
+    fn basic(&self, feature: usize) -> [Option<Length>; 2] {
+        let of = self.job.drawing.features.get(feature);
+        [Axis::X, Axis::Y].map(|axis| of?.basic(axis, self.job.drawing.unit))
+    }
+
     /// Coordinates of a feature in a frame.
-    pub(super) fn at(&self, feature: usize, frame: &Frame, basic: Point) -> Coordinates {
+    pub(super) fn at(&self, feature: usize, frame: &Frame) -> Coordinates {
         let Some(bench) = &self.bench else { return Coordinates::default() };
         let at = bench.at(feature);
-        let [x, y] = frame.place(at.x, at.y, [basic.x.to_mm(), basic.y.to_mm()]);
+        let [x, y] = frame.place(at.x, at.y, self.basic(feature));
         let [along_x, along_y] = self.read(feature);
         Coordinates { x: x.filter(|_| along_x), y: y.filter(|_| along_y) }
     }
@@ -202,9 +208,7 @@ impl<'a> Measured<'a> {
     /// Covariance of those coordinates.
     pub(super) fn covariance(&self, feature: usize, frame: &Frame) -> Option<[[f64; 2]; 2]> {
         let bench = self.bench.as_ref().filter(|_| self.read(feature) != [false; 2])?;
-        let at = bench.at(feature);
-        let mm = |l: Option<Length>| l.map_or(0.0, Length::to_mm);
-        frame.covariance(bench, feature, [mm(at.x), mm(at.y)])
+        frame.covariance(bench, feature, self.basic(feature))
     }
 
     /// What the result for a feature owes to each source: along its deviation where it has one, else
@@ -220,7 +224,7 @@ impl<'a> Measured<'a> {
             self.bench = Some(bench);
             self.frames.clear();
             let frame = self.frame(letters);
-            Some((self.covariance(feature, &frame)?, self.at(feature, &frame, basic)))
+            Some((self.covariance(feature, &frame)?, self.at(feature, &frame)))
         };
         let Some((touches, _)) = with(Common::NONE) else { return Vec::new() };
         let only = |probe, scale, squareness| Common { probe, scale, squareness };

@@ -1,5 +1,6 @@
 //! Findings: everything that follows from a job, for every piece.
 
+mod along;
 mod budget;
 mod evaluate;
 mod frame;

@@ -15,6 +15,7 @@ use crate::callout::Unjudged;
 use crate::job::{Feature, Job};
 use crate::quantity::{Axis, Length};
 use clock::{Clock, clock};
+pub use roles::turned_by;
 use roles::{AXES, Role, Turn, roles};
 use vector::{less, rotated, turned};
 
@@ -97,11 +98,17 @@ impl Frame {
         let seen = bench.at(role.feature);
         // What carries the part is where the drawing has it, and so is how it lies.
         let stands = bench.stands_on(role.feature);
+        let bare = |axis| Unjudged::DatumNominalMissing(role.letter.to_owned(), axis);
         let mut along = [false; 2];
         for (k, axis) in AXES.into_iter().enumerate().filter(|(k, _)| role.takes[*k]) {
             match (seen.along(axis), feature.basic(axis, job.drawing.unit)) {
                 (Some(at), Some(basic)) => self.take(axis, role.feature, at, basic),
-                _ => along[k] = !stands,
+                (Some(_), None) => {
+                    let mut along = [false; 2];
+                    along[k] = true;
+                    self.lacks.push(Lack { why: bare(axis), along });
+                }
+                (None, _) => along[k] = !stands,
             }
         }
         if along != [false; 2] {
@@ -141,12 +148,12 @@ impl Frame {
             let at = seen.along(axis).map(Length::to_mm);
             at.ok_or_else(|| Unjudged::DatumNotMeasured(role.letter.to_owned()))
         };
-        let basic = |axis| feature.basic(axis, job.drawing.unit).map(Length::to_mm);
-        let target = match feature.plane_axis() {
-            Some(Axis::X) => [basic(Axis::X).ok_or_else(near)?, basic(Axis::Y).unwrap_or(0.0)],
-            Some(Axis::Y) => [basic(Axis::X).unwrap_or(0.0), basic(Axis::Y).ok_or_else(near)?],
-            None => [basic(Axis::X).ok_or_else(near)?, basic(Axis::Y).ok_or_else(near)?],
+        // Along a slot too, since where it is turned about the origin the way to it counts.
+        let basic = |axis| {
+            let at = feature.basic(axis, job.drawing.unit).map(Length::to_mm);
+            at.ok_or_else(|| Unjudged::DatumNominalMissing(role.letter.to_owned(), axis))
         };
+        let target = [basic(Axis::X)?, basic(Axis::Y)?];
         let arm = less(target, self.basic);
         let length = libm::hypot(arm[0], arm[1]);
         // Of a slot only the coordinate across it was seen; along it, where the drawing has it.
@@ -171,27 +178,45 @@ impl Frame {
         Ok(())
     }
 
-    /// The coordinates of a feature in this frame. One that is known along a single axis stays so
-    /// as long as the frame is not turned.
+    /// Where a feature seen at these coordinates is on the bench, mm. In a frame that is turned, a
+    /// coordinate that was not seen is that which brings it to the basic one, since it counts by the
+    /// small angle; None where the drawing gives none.
+    fn seen(
+        &self,
+        turn: f64,
+        x: Option<Length>,
+        y: Option<Length>,
+        basic: [Option<Length>; 2],
+    ) -> Option<[f64; 2]> {
+        let (c, s) = (libm::cos(turn), libm::sin(turn));
+        let [ox, oy] = self.origin;
+        let to = |k: usize| basic[k].map(|b| b.to_mm() - self.basic[k]);
+        Some(match (x.map(Length::to_mm), y.map(Length::to_mm)) {
+            (Some(x), Some(y)) => [x, y],
+            (Some(x), None) => [x, oy + (to(1)? - s * (x - ox)) / c],
+            (None, Some(y)) => [ox + (to(0)? + s * (y - oy)) / c, y],
+            (None, None) => return None,
+        })
+    }
+
+    /// The coordinates of a feature in this frame, seen at x and y on the bench. One that is known
+    /// along a single axis stays so; where the frame is turned, `basic`, its coordinates by the
+    /// drawing, must then have the other one, or none is known.
     #[must_use]
     pub fn place(
         &self,
         x: Option<Length>,
         y: Option<Length>,
-        basic: [f64; 2],
+        basic: [Option<Length>; 2],
     ) -> [Option<Length>; 2] {
-        let shift = less(self.basic, self.origin);
         let Some(turn) = self.turn else {
+            let shift = less(self.basic, self.origin);
             return [
                 x.map(|x| Length::mm(x.to_mm() + shift[0])),
                 y.map(|y| Length::mm(y.to_mm() + shift[1])),
             ];
         };
-        // Where one coordinate is missing, the drawing's serves for the small turn.
-        let at = [
-            x.map_or(basic[0] - shift[0], Length::to_mm),
-            y.map_or(basic[1] - shift[1], Length::to_mm),
-        ];
+        let Some(at) = self.seen(turn, x, y, basic) else { return [None; 2] };
         let moved = rotated(less(at, self.origin), turn);
         [
             x.map(|_| Length::mm(self.basic[0] + moved[0])),
@@ -200,7 +225,7 @@ impl Frame {
     }
 
     /// Covariance of a feature's coordinates in this frame, mm², its own and those of the datum
-    /// features together; None where it was not measured.
+    /// features together; None where it was not measured, or [`Frame::place`] gives none.
     ///
     /// With R the rotation of the frame, J a quarter turn, o its origin and θ its angle:
     /// dp′ = R (dp − do) + J R (p − o) dθ, to first order (JCGM 100:2008, 5.2), where do and dθ
@@ -210,7 +235,7 @@ impl Frame {
         &self,
         bench: &Adjustment,
         feature: usize,
-        at: [f64; 2],
+        basic: [Option<Length>; 2],
     ) -> Option<[[f64; 2]; 2]> {
         let own = bench.covariance(feature, feature)?;
         if self.shares.is_empty() {
@@ -219,7 +244,15 @@ impl Frame {
         let turn = self.turn.unwrap_or(0.0);
         let (cos, sin) = (libm::cos(turn), libm::sin(turn));
         let r = [[cos, -sin], [sin, cos]];
-        let arm = turned(rotated(less(at, self.origin), turn));
+        // Where the frame is not turned, it does not matter how far off the feature is.
+        let arm = match self.turn {
+            Some(turn) => {
+                let at = bench.at(feature);
+                let at = self.seen(turn, at.x, at.y, basic)?;
+                turned(rotated(less(at, self.origin), turn))
+            }
+            None => [0.0; 2],
+        };
         let mut terms: Vec<(usize, [[f64; 2]; 2])> = vec![(feature, r)];
         terms.extend(self.shares.iter().map(|share| {
             let mut g = [[0.0; 2]; 2];

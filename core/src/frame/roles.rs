@@ -77,3 +77,11 @@ fn takes(feature: &Feature, free: [bool; 2]) -> [bool; 2] {
         None => [false; 2],
     }
 }
+
+/// The feature that stops the rotation in the frame of these letters, by its index in the drawing;
+/// None where the frame is not turned.
+#[must_use]
+pub fn turned_by(job: &Job, letters: &[String]) -> Option<usize> {
+    let mut stops = roles(job, letters).into_iter().flatten().filter(|r| r.turn == Turn::Stops);
+    stops.next().map(|r| r.feature)
+}

@@ -201,6 +201,9 @@ pub fn unjudged(why: &Unjudged) -> String {
         Unjudged::DatumTooNear(letter) => {
             format!("datum {letter} is too near the origin to stop the rotation")
         }
+        Unjudged::DatumNominalMissing(letter, axis) => {
+            format!("basic {} of datum {letter} is missing", axis.letter())
+        }
         Unjudged::NominalMissing(axis) => format!("basic {} is missing", axis.letter()),
         Unjudged::Tolerance => "the tolerance must be above zero".to_owned(),
     }
