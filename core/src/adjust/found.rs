@@ -1,5 +1,6 @@
 //! What the adjustment found of one piece.
 
+use super::Loose;
 use crate::network::{Adjusted, CRITICAL, Place};
 use crate::quantity::{Axis, Length};
 use serde::Serialize;
@@ -62,6 +63,8 @@ pub struct Adjustment {
     pub(super) point_of: Vec<Option<usize>>,
     /// Faces that are where the drawing has them without a touch.
     pub(super) stood_on: HashSet<usize>,
+    /// Coordinates that were read and are not known, in the order of the drawing.
+    pub loose: Vec<Loose>,
     /// How each height fits, in the order of the heights.
     pub misfits: Vec<Misfit>,
     /// The heights that fit so badly that they should be read again, worst first
@@ -89,6 +92,7 @@ impl Adjustment {
             adjusted: None,
             point_of: vec![None; features],
             stood_on: HashSet::new(),
+            loose: Vec::new(),
             misfits: Vec::new(),
             suspects: Vec::new(),
             doubtful_zeros: Vec::new(),

@@ -15,11 +15,13 @@ mod doubt;
 mod found;
 mod height;
 mod hold;
+mod loose;
 mod net;
 mod zeros;
 
 pub use doubt::{Doubts, scale_standard};
 pub use found::{Adjustment, Coordinates, Misfit, ZeroFit};
 pub use height::Height;
+pub use loose::{Cause, Loose};
 pub use net::{Common, adjust};
 pub use zeros::chain_problems;

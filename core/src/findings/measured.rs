@@ -1,6 +1,7 @@
 //! From the readings of one piece to coordinates in the frames of its callouts.
 
 use super::budget::{self, BudgetLine, Sources};
+use super::loose::loose;
 use super::{Measurement, Place, Problem, TouchDoubt, Weight};
 use crate::adjust::{Adjustment, Common, Coordinates, Doubts, Height, adjust, chain_problems};
 use crate::bench::{Contact, Setup, touches};
@@ -136,27 +137,7 @@ impl<'a> Measured<'a> {
                 says: format!("The heights could not be adjusted together: {fault}"),
             });
         }
-        let hanging: Vec<&str> = self
-            .job
-            .drawing
-            .features
-            .iter()
-            .enumerate()
-            .filter(|(i, _)| bench.hangs(*i))
-            .map(|(_, f)| f.number.as_str())
-            .collect();
-        if !hanging.is_empty() {
-            problems.push(Problem {
-                weight: Weight::Stops,
-                place: Place::Drawing,
-                says: format!(
-                    "Nothing ties the heights of {} to the drawing: they tell differences only. Set a \
-                     zero at a datum, touch a datum feature in the same orientation, or enter the \
-                     height of the blocks.",
-                    hanging.join(", ")
-                ),
-            });
-        }
+        problems.extend(loose(self.job, &bench));
         self.bench = Some(bench);
     }
 

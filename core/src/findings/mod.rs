@@ -4,6 +4,7 @@ mod along;
 mod budget;
 mod evaluate;
 mod frame;
+mod loose;
 mod measured;
 mod patterns;
 mod problem;
