@@ -15,10 +15,10 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    BOUNDS, Blocks, Callout, Conditions, Correction, Datum, DecisionRule, Drawing, FORMAT, Feature,
-    Instrument, Job, Kind, Modifier, Orientation, Outline, Paper, Piece, Plan, Position, Probe,
-    ReadError, Reading, Rest, Shipment, SizeLimits, Slope, Squareness, Taken, Touch, VERSION, Zero,
-    ZeroCheck, read, record_changes, write, write_compact,
+    BOUNDS, Blocks, Callout, Conditions, Correction, Datum, DatumPattern, DecisionRule, Drawing,
+    FORMAT, Feature, Instrument, Job, Kind, Modifier, Orientation, Outline, Paper, PatternKind,
+    Piece, Plan, Position, Probe, ReadError, Reading, Rest, Shipment, SizeLimits, Slope,
+    Squareness, Taken, Touch, VERSION, Zero, ZeroCheck, read, record_changes, write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -720,6 +720,13 @@ fn any_piece() -> impl Strategy<Value = Piece> {
         )
 }
 
+fn any_pattern() -> impl Strategy<Value = Option<DatumPattern>> {
+    let kind = prop_oneof![Just(PatternKind::Circle), Just(PatternKind::BestFit)];
+    let pattern = (kind, prop::collection::vec(any_name(), 3..6))
+        .prop_map(|(kind, features)| DatumPattern { kind, features });
+    prop::option::weighted(0.2, pattern)
+}
+
 /// A job that can be read, whatever it says: duplicate and missing numbers, limits turned round,
 /// zeros at nothing or at themselves, angles of all sorts, readings of what is not there.
 fn any_job() -> impl Strategy<Value = Job> {
@@ -728,7 +735,10 @@ fn any_job() -> impl Strategy<Value = Job> {
         0u8..=BOUNDS.decimals,
         any_words(),
         prop::option::of([any_figure(), any_figure(), any_figure(), any_figure()]),
-        prop::collection::vec((any_name(), prop::option::of(any_name()), any_words()), 0..4),
+        prop::collection::vec(
+            (any_name(), prop::option::of(any_name()), any_words(), any_pattern()),
+            0..4,
+        ),
         prop::collection::vec(any_feature(), 0..7),
     );
     let plan = (
@@ -790,7 +800,10 @@ fn any_job() -> impl Strategy<Value = Job> {
                     }),
                     datums: datums
                         .into_iter()
-                        .map(|(letter, feature, what)| Datum { letter, feature, what })
+                        .map(|(letter, feature, what, pattern)| {
+                            let feature = feature.filter(|_| pattern.is_none());
+                            Datum { letter, feature, what, pattern }
+                        })
                         .collect(),
                     features,
                 },

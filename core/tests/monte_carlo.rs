@@ -92,6 +92,7 @@ fn empty(shape: &Shape<'_>) -> Job {
         letter: letter.to_owned(),
         feature: Some(feature.to_owned()),
         what: String::new(),
+        pattern: None,
     };
     let e = shape.errors;
     let orientation = |number, up_degrees, taken| Orientation {

@@ -122,6 +122,7 @@ fn over_unknown_blocks_a_datum_ties_the_heights_or_nothing_does() {
         letter: "D".to_owned(),
         feature: Some("1".to_owned()),
         what: String::new(),
+        pattern: None,
     });
     let two = found(&job, "2");
     near(at(&two), [29.99, 10.02]);
@@ -137,6 +138,7 @@ fn clocked() -> Job {
             letter: letter.to_owned(),
             feature: Some(feature.to_owned()),
             what: String::new(),
+            pattern: None,
         });
     }
     job
@@ -396,6 +398,7 @@ fn with_upper_face(datums: &[&str]) -> Job {
         letter: "D".to_owned(),
         feature: Some("T".to_owned()),
         what: String::new(),
+        pattern: None,
     });
     for (f, y, x) in [("1", 10.0, 10.0), ("2", 25.02, 30.0)] {
         read(&mut job, 1, f, y, None);

@@ -4,12 +4,14 @@
 //! with a sentence that says what would be right; nothing is guessed.
 
 mod bare;
+mod datum;
 mod figure;
 mod size;
 mod table;
 mod word;
 
 pub use bare::{celsius, expansion, kelvin, millionths, multiple};
+pub use datum::{Carrier, carrier, carrier_text};
 pub use figure::number;
 pub use size::size;
 pub use table::{Pasted, Refused, table};

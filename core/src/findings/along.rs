@@ -29,8 +29,9 @@ impl<'a> Along<'a> {
         for position in job.drawing.features.iter().filter_map(Feature::position) {
             along.turned.entry(&position.datums).or_insert_with(|| {
                 let by = turned_by(job, &position.datums);
-                along.stops.extend(by);
-                by.is_some()
+                let turned = by.is_some();
+                along.stops.extend(by.into_iter().flatten());
+                turned
             });
         }
         let letters: Vec<String> = job.drawing.datums.iter().map(|d| d.letter.clone()).collect();

@@ -18,7 +18,9 @@ use crate::callout::{
     Asked, PositionFinding, SizeSeen, Unjudged, Verdict, Zone, judge_position, judge_size,
     prove_position, prove_size, salvage,
 };
-use crate::job::{Feature, Job, Kind, Limits, Orientation, Piece, Position, Reading, Touch};
+use crate::job::{
+    Datum, DatumPattern, Feature, Job, Kind, Limits, Orientation, Piece, Position, Reading, Touch,
+};
 use crate::quantity::{Axis, Length, Point, Unit};
 use rustc_hash::FxHashMap;
 
@@ -70,6 +72,7 @@ impl<'a> Ready<'a> {
     pub fn of(job: &'a Job) -> Self {
         let along = Along::of(job);
         let mut problems = drawing_problems(job, &along);
+        problems.extend(pattern_problems(job));
         let mut orientations = Vec::with_capacity(job.plan.orientations.len());
         for orientation in &job.plan.orientations {
             let setup = match Setup::of(job, orientation) {
@@ -533,6 +536,31 @@ fn drawing_problems(job: &Job, along: &Along<'_>) -> Vec<Problem> {
         }
     }
     problems
+}
+
+/// A datum pattern of which a feature is not there, is not round or stands there twice.
+fn pattern_problems(job: &Job) -> Vec<Problem> {
+    let patterns = job.drawing.datums.iter().filter_map(|d| Some((d, d.pattern.as_ref()?)));
+    let fault = |(datum, pattern): (&Datum, &DatumPattern)| {
+        let letter = &datum.letter;
+        let bad = |(i, number): (usize, &String)| match job.feature(number) {
+            None => Some(format!("there is no feature {number}")),
+            Some(f) if !f.kind.is_round() => Some(format!("{number} is a {}", f.kind.word())),
+            Some(_) => {
+                pattern.features[..i].contains(number).then(|| format!("{number} is named twice"))
+            }
+        };
+        let why = pattern.features.iter().enumerate().find_map(bad)?;
+        Some(Problem {
+            weight: Weight::Stops,
+            place: Place::Drawing,
+            says: format!(
+                "Datum {letter} stands on a pattern of holes or bosses, and {why}. Write again what \
+                 carries it."
+            ),
+        })
+    };
+    patterns.filter_map(fault).collect()
 }
 
 /// Which basic coordinates a feature must have to be measured at all.

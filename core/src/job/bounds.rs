@@ -21,6 +21,8 @@ pub struct Bounds {
     pub decimals: u8,
     /// Most features of a drawing.
     pub features: usize,
+    /// Most features of one datum.
+    pub pattern: usize,
     /// Most orientations of a plan.
     pub orientations: usize,
     /// Most instruments of a plan.
@@ -45,6 +47,7 @@ pub const BOUNDS: Bounds = Bounds {
     guard: 3.0,
     decimals: 6,
     features: 20_000,
+    pattern: 100,
     orientations: 64,
     instruments: 32,
     pieces: 1_000,

@@ -19,7 +19,7 @@ mod record;
 mod shipment;
 
 pub use bounds::{BOUNDS, Bounds};
-pub use drawing::{Datum, Drawing, Outline};
+pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
 pub use feature::{Callout, Feature, Kind, Modifier, Position};
 pub use limits::{Limits, SizeLimits};
 pub use material::{MATERIALS, Material};

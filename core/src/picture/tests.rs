@@ -290,6 +290,7 @@ fn every_job_has_a_picture_without_a_missing_number() {
         letter: "D".into(),
         feature: Some("1".into()),
         what: String::new(),
+        pattern: None,
     });
     only.drawing.features.push(hole("1", 0.0, 0.0, 0.2));
     jobs.push(("at the origin", only));

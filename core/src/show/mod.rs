@@ -9,6 +9,6 @@ mod sum;
 
 pub use budget::{BudgetText, budget_text};
 pub use figures::{Figures, against, as_typed};
-pub use requirement::{feature_name, limits_text, requirement, size_text};
+pub use requirement::{datum_words, feature_name, limits_text, requirement, size_text};
 pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};
 pub use sum::{SumLine, certainty, percent, sum};

@@ -175,6 +175,7 @@ impl Part {
             letter: letter.to_owned(),
             feature: feature.map(str::to_owned),
             what: String::new(),
+            pattern: None,
         };
         Drawing {
             unit: self.unit,

@@ -377,6 +377,7 @@ impl Bench {
             letter: letter.to_owned(),
             feature: feature.map(str::to_owned),
             what: String::new(),
+            pattern: None,
         };
         Drawing {
             unit: self.unit,
