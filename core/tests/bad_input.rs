@@ -15,11 +15,11 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    BOUNDS, Blocks, Callout, Conditions, Correction, Coverage, Datum, DatumRef, DecisionRule,
-    Drawing, FORMAT, Feature, Instrument, Job, Kind, Material, Modifier, Observed, Orientation,
-    Outline, Paper, Piece, Plan, Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Rest,
-    Segment, Shipment, SizeLimits, Slope, Squareness, Sweep, Taken, Touch, VERSION, Zero,
-    ZeroCheck, read, record_changes, write, write_compact,
+    BOUNDS, Blocks, Callout, Conditions, Correction, Coverage, Datum, DatumPattern, DatumRef,
+    DecisionRule, Drawing, FORMAT, Feature, Instrument, Job, Kind, Material, Modifier, Observed,
+    Orientation, Outline, Paper, PatternKind, Piece, Plan, Position, Probe, ProbeTrial, ProbeWay,
+    ReadError, Reading, Rest, Segment, Shipment, SizeLimits, Slope, Squareness, Sweep, Taken,
+    Touch, VERSION, Zero, ZeroCheck, read, record_changes, write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -773,6 +773,13 @@ fn any_piece() -> impl Strategy<Value = Piece> {
         )
 }
 
+fn any_pattern() -> impl Strategy<Value = Option<DatumPattern>> {
+    let kind = prop_oneof![Just(PatternKind::Circle), Just(PatternKind::BestFit)];
+    let pattern = (kind, prop::collection::vec(any_name(), 3..6))
+        .prop_map(|(kind, features)| DatumPattern { kind, features });
+    prop::option::weighted(0.2, pattern)
+}
+
 /// A job that can be read, whatever it says: duplicate and missing numbers, limits turned round,
 /// zeros at nothing or at themselves, angles of all sorts, readings of what is not there.
 fn any_job() -> impl Strategy<Value = Job> {
@@ -781,7 +788,10 @@ fn any_job() -> impl Strategy<Value = Job> {
         0u8..=BOUNDS.decimals,
         any_words(),
         prop::option::of([any_figure(), any_figure(), any_figure(), any_figure()]),
-        prop::collection::vec((any_name(), prop::option::of(any_name()), any_words()), 0..4),
+        prop::collection::vec(
+            (any_name(), prop::option::of(any_name()), any_words(), any_pattern()),
+            0..4,
+        ),
         prop::collection::vec(any_feature(), 0..7),
     );
     let plan = (
@@ -847,11 +857,9 @@ fn any_job() -> impl Strategy<Value = Job> {
                     }),
                     datums: datums
                         .into_iter()
-                        .map(|(letter, feature, what)| Datum {
-                            letter,
-                            feature,
-                            what,
-                            ..Datum::default()
+                        .map(|(letter, feature, what, pattern)| {
+                            let feature = feature.filter(|_| pattern.is_none());
+                            Datum { letter, feature, what, pattern, boundary: None }
                         })
                         .collect(),
                     features,

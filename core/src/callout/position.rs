@@ -69,6 +69,12 @@ pub enum Unjudged {
     DatumNotMeasured(String),
     /// A datum feature so near the origin of the frame that it cannot stop its rotation.
     DatumTooNear(String),
+    /// A datum pattern of features that the drawing does not have, or that are not round.
+    DatumPattern(String),
+    /// A datum pattern whose features lie so that they make no circle, or all at one place.
+    DatumShapeless(String),
+    /// A datum feature whose basic coordinate along this axis is not on the drawing.
+    DatumNominalMissing(String, Axis),
     /// The basic coordinates are incomplete.
     NominalMissing(Axis),
     /// The tolerance is negative, or zero without a modifier.

@@ -5,6 +5,7 @@
 
 mod bare;
 mod callout;
+mod datum;
 mod figure;
 mod size;
 mod table;
@@ -12,6 +13,7 @@ mod word;
 
 pub use bare::{celsius, expansion, kelvin, millionths, multiple};
 pub use callout::callouts;
+pub use datum::{Carrier, carrier, carrier_text};
 pub use figure::{number, numbers};
 pub use size::size;
 pub use table::{Pasted, Refused, table};

@@ -1,10 +1,12 @@
 //! Findings: everything that follows from a job, for every piece.
 
+mod along;
 mod ask;
 mod budget;
 mod causes;
 mod evaluate;
 mod frame;
+mod loose;
 mod measured;
 mod pattern;
 mod patterned;

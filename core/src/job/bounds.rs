@@ -23,6 +23,8 @@ pub struct Bounds {
     pub features: usize,
     /// Most callouts of a feature, and most lower segments of one.
     pub callouts: usize,
+    /// Most features of one datum.
+    pub pattern: usize,
     /// Most orientations of a plan.
     pub orientations: usize,
     /// Most instruments of a plan.
@@ -52,6 +54,7 @@ pub const BOUNDS: Bounds = Bounds {
     decimals: 6,
     features: 20_000,
     callouts: 8,
+    pattern: 100,
     orientations: 64,
     instruments: 32,
     materials: 100,

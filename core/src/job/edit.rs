@@ -115,7 +115,7 @@ impl Job {
                 number.clone_into(name);
             }
         };
-        self.drawing.datums.iter_mut().filter_map(|d| d.feature.as_mut()).for_each(follow);
+        self.drawing.datums.iter_mut().flat_map(Datum::carriers_mut).for_each(follow);
         for o in &mut self.plan.orientations {
             if let Some(face) = o.rest.face.as_mut() {
                 follow(face);
@@ -316,6 +316,7 @@ impl Piece {
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
+    use super::super::{DatumPattern, PatternKind};
     use super::*;
 
     fn from_c() -> Option<Zero> {
@@ -344,6 +345,23 @@ mod tests {
         job.renumber(c, "L");
         let zero = job.pieces[0].readings[0].zero.clone();
         assert_eq!(zero, Some(Zero::Feature("L".to_owned())));
+    }
+
+    #[test]
+    fn a_pattern_follows_its_features() {
+        let mut job = Job::empty(Unit::Mm);
+        let features = ["B", "C"].map(str::to_owned).to_vec();
+        let pattern = Some(DatumPattern { kind: PatternKind::BestFit, features });
+        job.drawing.datums.push(Datum { letter: "D".to_owned(), pattern, ..Datum::default() });
+        let c = job.drawing.features.iter().position(|f| f.number == "C").unwrap();
+        job.renumber(c, "L");
+        let carriers: Vec<&String> = job.drawing.datums[3].carriers().collect();
+        assert_eq!(carriers, ["B", "L"]);
+        // A feature that is taken away stays named, as it does by a datum that it carries alone: it
+        // can be brought back, and until then the findings say that it is missing.
+        job.drawing.features.remove(c);
+        let again = super::super::read(&super::super::write(&job)).unwrap();
+        assert_eq!(again, job);
     }
 
     #[test]

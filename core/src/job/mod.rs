@@ -21,7 +21,7 @@ mod shipment;
 
 pub use bounds::{BOUNDS, Bounds};
 pub use datum_ref::{Boundary, DatumRef};
-pub use drawing::{Datum, Drawing, Outline};
+pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
 pub use feature::{Callout, Feature, Kind, Modifier, Position, Segment};
 pub use limits::{Limits, SizeLimits};
 pub use material::{MATERIALS, Material};

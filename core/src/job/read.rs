@@ -2,7 +2,7 @@
 //!
 //! A file is taken whole or not at all: nothing is repaired, and the error names the place.
 
-use super::{BOUNDS, Job, Orientation, Piece, ProbeTrial, SizeLimits, Touch};
+use super::{BOUNDS, Datum, Job, Orientation, Piece, ProbeTrial, SizeLimits, Touch};
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
 use std::fmt;
@@ -280,6 +280,7 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
     for (i, datum) in drawing.datums.iter().enumerate() {
         label(&format!("drawing.datums[{i}].letter"), &datum.letter)?;
         text(&format!("drawing.datums[{i}].what"), &datum.what)?;
+        check_pattern(&format!("drawing.datums[{i}].pattern"), datum)?;
     }
     at_most("drawing.features", drawing.features.len(), BOUNDS.features)?;
     if let Some(o) = &drawing.outline {
@@ -321,6 +322,26 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
         }
     }
     Ok(())
+}
+
+/// A number that no feature has is a fault of the drawing, as it is of a single datum feature: a
+/// feature may have been taken away for a moment.
+fn check_pattern(place: &str, datum: &Datum) -> Result<(), ReadError> {
+    let Some(pattern) = &datum.pattern else { return Ok(()) };
+    if datum.feature.is_some() {
+        return refuse(
+            place,
+            "a datum stands on a single feature or on a pattern, not on both.",
+            "Keep one of them.",
+        );
+    }
+    let fewest = pattern.kind.fewest();
+    if pattern.features.len() < fewest {
+        let what = format!("a {} is made of {fewest} features or more.", pattern.kind.word());
+        return refuse(place, what, "Name the others too.");
+    }
+    at_most(place, pattern.features.len(), BOUNDS.pattern)?;
+    pattern.features.iter().try_for_each(|number| label(place, number))
 }
 
 /// A plain number that has no unit of length, within ± `most`.

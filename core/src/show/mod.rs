@@ -16,7 +16,9 @@ pub use cause::{CauseText, cause_text};
 pub use figures::{Figures, against, as_typed};
 pub use probe::{probe_doubts, probe_trial};
 pub use record::corrections;
-pub use requirement::{callouts_text, feature_name, limits_text, requirement, size_text};
+pub use requirement::{
+    callouts_text, datum_words, feature_name, limits_text, requirement, size_text,
+};
 pub use sentences::{
     fault_words, guard_side, headline, question, reason, sentence, unjudged, verdict_words,
 };

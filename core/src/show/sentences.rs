@@ -229,6 +229,15 @@ pub fn unjudged(why: &Unjudged) -> String {
         Unjudged::DatumTooNear(letter) => {
             format!("datum {letter} is too near the origin to stop the rotation")
         }
+        Unjudged::DatumPattern(letter) => {
+            format!("datum {letter} needs round features that are on the drawing")
+        }
+        Unjudged::DatumShapeless(letter) => {
+            format!("the features of datum {letter} lie so that they make no datum")
+        }
+        Unjudged::DatumNominalMissing(letter, axis) => {
+            format!("basic {} of datum {letter} is missing", axis.letter())
+        }
         Unjudged::NominalMissing(axis) => format!("basic {} is missing", axis.letter()),
         Unjudged::Tolerance => "the tolerance must be above zero".to_owned(),
         Unjudged::AlongThePlane => {
