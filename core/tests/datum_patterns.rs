@@ -10,8 +10,8 @@ use quarterturn_core::callout::{Unjudged, Verdict};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::FeatureFinding;
 use quarterturn_core::job::{
-    Blocks, Callout, Datum, DatumPattern, Feature, Job, Modifier, PatternKind, Position, Reading,
-    SizeLimits, Taken, read as read_job, write,
+    Blocks, Callout, Datum, DatumPattern, DatumRef, Feature, Job, Modifier, PatternKind, Position,
+    Reading, SizeLimits, Taken, read as read_job, write,
 };
 use quarterturn_core::quantity::{Figure, Unit};
 
@@ -53,7 +53,7 @@ fn job(datums: &[&str]) -> Job {
             callouts: vec![Callout::Position(Position {
                 tolerance: Figure(0.2),
                 modifier: Modifier::None,
-                datums: datums.iter().map(|d| (*d).to_owned()).collect(),
+                datums: DatumRef::all(datums),
                 ..Default::default()
             })],
             ..Feature::default()
