@@ -62,7 +62,7 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
     let Some(piece) = job.pieces.get(index) else { return Vec::new() };
     let mut paper = Paper::new(job, Some(piece), Purpose::Report);
     first_page::put(&mut paper, ready, finding);
-    sums_page::put(&mut paper, &finding.features);
+    sums_page::put(&mut paper, finding);
     for planned in &ready.orientations {
         orientation_page::put(&mut paper, planned, piece, finding);
     }

@@ -2,13 +2,22 @@
 //! found. Everything here rounds for the eye only; decisions were made before.
 
 mod budget;
+mod chain;
 mod figures;
+mod pattern;
 mod requirement;
 mod sentences;
 mod sum;
 
 pub use budget::{BudgetText, budget_text};
 pub use figures::{Figures, against, as_typed};
-pub use requirement::{callouts_text, feature_name, limits_text, requirement, size_text};
-pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};
+pub use pattern::{
+    DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
+};
+pub use requirement::{
+    callouts_text, feature_name, limits_text, requirement, segment_name, segment_text, size_text,
+};
+pub use sentences::{
+    fault_words, headline, question, reason, sentence, shift_words, unjudged, verdict_words,
+};
 pub use sum::{SumLine, certainty, percent, sum};
