@@ -3,7 +3,7 @@
 use super::sentences::visible;
 use super::sum::sense;
 use super::{Figures, against, feature_name, segment_name, unjudged};
-use crate::callout::{PositionFinding, Unjudged, Verdict};
+use crate::callout::{Unjudged, Verdict};
 use crate::findings::{PatternFinding, PieceFinding};
 use crate::job::{Drawing, Job};
 use crate::quantity::Length;
@@ -235,7 +235,9 @@ fn turn_text(pattern: &PatternFinding, job: &Job, f: Figures) -> Option<String> 
 /// `holes 1 to 4`, `holes 1, 3 and 5`, `holes 1 to 4 and slot 7`.
 pub(super) fn members_text(members: &[usize], drawing: &Drawing) -> String {
     let mut kinds: Vec<(&'static str, Vec<&str>)> = Vec::new();
-    for feature in members.iter().filter_map(|i| drawing.features.get(*i)) {
+    let mut sorted = members.to_vec();
+    sorted.sort_unstable();
+    for feature in sorted.iter().filter_map(|i| drawing.features.get(*i)) {
         let (word, number) = (feature.kind.word(), feature.number.as_str());
         match kinds.iter_mut().find(|(w, _)| *w == word) {
             // Two segments of one feature are one feature here.
@@ -328,6 +330,7 @@ fn members(
     f: Figures,
 ) -> Vec<MemberText> {
     let mut once = pattern.members.clone();
+    once.sort_unstable();
     once.dedup();
     let mut texts = Vec::new();
     for feature in once {
@@ -336,41 +339,29 @@ fn members(
         else {
             continue;
         };
-        let bare = || MemberText {
-            feature,
-            name: feature_name(one),
-            before: Default::default(),
-            after: Default::default(),
-            position: String::new(),
-            allowed: String::new(),
-            margin: String::new(),
-            holds: false,
-            missing: pattern.missing.contains(&feature),
-        };
-        let mine = |p: &&PositionFinding| p.shifted.is_some_and(|s| s.pattern == index);
-        let ours: Vec<&PositionFinding> = finding.positions().filter(mine).collect();
-        if ours.is_empty() {
-            texts.push(bare());
-        }
+        let missing = pattern.missing.contains(&feature);
+        let ours = pattern.segments(index, finding);
         for p in &ours {
             let segment = if ours.len() > 1 { segment_name(finding, p) } else { String::new() };
             let gap = if segment.is_empty() { "" } else { ", " };
             let signed =
                 |d: [Option<Length>; 2]| d.map(|d| d.map_or_else(String::new, |d| f.signed(d)));
-            let (position, allowed) = match p.position {
+            let shifted = p.shifted.is_some();
+            let (position, allowed) = match p.position.filter(|_| shifted) {
                 Some(position) => against(position, p.allowed, f),
                 None => (String::new(), f.plain(p.allowed)),
             };
+            let margin = p.margin.filter(|_| shifted).map_or_else(String::new, |m| f.signed(m));
             texts.push(MemberText {
+                feature,
                 name: format!("{}{gap}{segment}", feature_name(one)),
                 before: signed(p.before()),
-                after: signed(p.deviation),
+                after: if shifted { signed(p.deviation) } else { Default::default() },
                 position,
                 allowed,
-                margin: p.margin.map_or_else(String::new, |m| f.signed(m)),
+                margin,
                 holds: pattern.holding.contains(&feature),
-                missing: false,
-                ..bare()
+                missing,
             });
         }
     }
@@ -401,6 +392,7 @@ mod tests {
         assert_eq!(text(&[0, 2, 4]), "holes 1, 3 and 6");
         assert_eq!(text(&[0, 1, 2, 4, 5, 6]), "holes 1 to 3, 6, 7 and P1");
         assert_eq!(text(&[0, 1, 2, 3, 7]), "holes 1 to 4 and boss 9");
+        assert_eq!(text(&[3, 1, 0, 2]), "holes 1 to 4");
         assert_eq!(text(&[2, 2]), "hole 3");
         assert_eq!(text(&[]), "");
     }
