@@ -958,7 +958,7 @@ fn use_everything(job: &Job) -> Result<Vec<Page>, TestCaseError> {
         prop_assert!(!show::headline(piece).is_empty());
         for (i, f) in piece.features.iter().enumerate() {
             let feature = &job.drawing.features[i];
-            let _ = (show::sum(f, feature, job), show::reason(f, &job.drawing));
+            let _ = (show::sum(f, feature, job, &piece.patterns), show::reason(f, &job.drawing));
             all_drawable("zone", &zone(job, i, f, 60.0))?;
         }
         all_drawable("pattern", &pattern(job, Some(piece), &PatternOptions::default()).marks)?;

@@ -162,6 +162,24 @@ pub struct PositionFinding {
     pub verdict: Verdict,
 }
 
+impl PositionFinding {
+    /// Measured less basic along x and y before the pattern was shifted: by the frame as it was
+    /// set up from the datums regardless of their size. The deviation itself where nothing was
+    /// shifted.
+    #[must_use]
+    pub fn before(&self) -> [Option<Length>; 2] {
+        self.shifted.map_or(self.deviation, |s| s.before)
+    }
+
+    /// It conforms, and would not without the common shift of its pattern.
+    #[must_use]
+    pub fn by_shift(&self) -> bool {
+        self.verdict == Verdict::Conforms
+            && self.shifted.is_some()
+            && radius(self.zone, self.before()).is_some_and(|r| !(r * 2.0).at_most(self.allowed))
+    }
+}
+
 /// What is asked, and of what.
 #[derive(Clone, Debug)]
 pub struct Asked<'a> {

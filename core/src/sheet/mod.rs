@@ -17,6 +17,7 @@ mod findings_table;
 mod first_page;
 mod orientation_page;
 mod paper;
+mod pattern_page;
 mod sums_page;
 mod title_block;
 mod uncertainty_page;
@@ -63,7 +64,8 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
     let Some(piece) = job.pieces.get(index) else { return Vec::new() };
     let mut paper = Paper::new(job, Some(piece), Purpose::Report);
     first_page::put(&mut paper, ready, finding);
-    sums_page::put(&mut paper, &finding.features);
+    pattern_page::put(&mut paper, finding);
+    sums_page::put(&mut paper, finding);
     for planned in &ready.orientations {
         orientation_page::put(&mut paper, planned, piece, finding);
     }

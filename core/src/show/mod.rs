@@ -3,7 +3,9 @@
 
 mod budget;
 mod cause;
+mod chain;
 mod figures;
+mod pattern;
 mod probe;
 mod record;
 mod requirement;
@@ -14,13 +16,18 @@ mod sweep;
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
 pub use figures::{Figures, against, as_typed};
+pub use pattern::{
+    DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
+};
 pub use probe::{probe_doubts, probe_trial};
 pub use record::corrections;
 pub use requirement::{
-    callouts_text, datum_words, feature_name, limits_text, requirement, size_text,
+    callouts_text, datum_words, feature_name, limits_text, requirement, segment_name, segment_text,
+    size_text,
 };
 pub use sentences::{
-    fault_words, guard_side, headline, question, reason, sentence, unjudged, verdict_words,
+    fault_words, guard_side, headline, question, reason, sentence, shift_words, unjudged,
+    verdict_words,
 };
 pub use sum::{SumLine, certainty, percent, sum};
 pub use sweep::{SweepText, sweeps};
