@@ -16,11 +16,12 @@ use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
     Along, Asks, BOUNDS, Blocks, BoltCircle, Callout, Coaxiality, Conditions, Correction, Coverage,
-    Datum, DatumRef, DecisionRule, Distance, Drawing, FORMAT, Feature, Flatness, Grid, Instrument,
-    Job, Kind, Line, LineLimits, Material, Modifier, Observed, Orientation, Outline, Paper,
-    Parallelism, Perpendicularity, Piece, Plan, PolarPosition, Position, Probe, ReadError, Reading,
-    Rest, Segment, Shipment, SizeLimits, Slope, Squareness, Taken, Touch, VERSION, Wall, Zero,
-    ZeroCheck, read, record_changes, write, write_compact,
+    Datum, DatumPattern, DatumRef, DecisionRule, Distance, Drawing, FORMAT, Feature, Flatness,
+    Grid, Instrument, Job, Kind, Line, LineLimits, Material, Modifier, Observed, Orientation,
+    Outline, Paper, Parallelism, PatternKind, Perpendicularity, Piece, Plan, PolarPosition,
+    Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Rest, Segment, Shipment, SizeLimits,
+    Slope, Squareness, Sweep, Taken, Touch, VERSION, Wall, Zero, ZeroCheck, read, record_changes,
+    write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
@@ -681,6 +682,17 @@ fn any_orientation() -> impl Strategy<Value = Orientation> {
         })
 }
 
+fn any_trial() -> impl Strategy<Value = ProbeTrial> {
+    let side = || prop::collection::vec(any_figure(), 0..4);
+    let way = prop_oneof![
+        Just(ProbeWay::Plane),
+        (0.0..300.0f64).prop_map(|g| ProbeWay::Gap(Figure(g))),
+        (0.0..300.0f64).prop_map(|t| ProbeWay::Thickness(Figure(t))),
+    ];
+    (way, side(), side(), prop::option::of(-0.01..0.01f64))
+        .prop_map(|(way, down, up, u)| ProbeTrial { way, down, up, known_standard: u.map(Figure) })
+}
+
 fn any_instrument() -> impl Strategy<Value = Instrument> {
     (
         any_words(),
@@ -690,18 +702,21 @@ fn any_instrument() -> impl Strategy<Value = Instrument> {
         prop::option::of(any_figure()),
         prop_oneof![
             Just(Probe::AppliedByGauge),
+            Just(Probe::Found),
             (-39.0..39.0f64).prop_map(|k| Probe::Constant(Figure(k)))
         ],
         prop::option::of(-1.0..20.0f64),
         prop::option::of(-0.01..0.01f64),
         prop::option::of(-0.01..0.01f64),
+        prop::option::of(any_trial()),
     )
         .prop_map(
-            |(name, identification, unit, resolution, error_limit, probe, growth, r, k)| {
+            |(name, identification, unit, resolution, error_limit, probe, growth, r, k, trial)| {
                 Instrument {
                     error_growth: growth,
                     repeatability: r.map(Figure),
                     probe_standard: k.map(Figure),
+                    probe_found: trial,
                     name,
                     calibration_due: identification.clone(),
                     identification,
@@ -775,8 +790,8 @@ fn any_piece() -> impl Strategy<Value = Piece> {
         prop::collection::vec(any_reading(), 0..14),
         prop::collection::vec(squareness, 0..3),
         prop::collection::vec(check, 0..3),
-        [prop::option::of(-50.0..80.0f64), prop::option::of(-50.0..80.0f64)],
-        any_grids(),
+        prop::collection::vec((0u32..5, any_name(), any_figure(), any_figure()), 0..4),
+        (prop::option::of(-50.0..80.0f64), prop::option::of(-50.0..80.0f64), any_grids()),
     )
         .prop_map(
             |(
@@ -786,9 +801,17 @@ fn any_piece() -> impl Strategy<Value = Piece> {
                 mut readings,
                 squareness,
                 zero_checks,
-                [part, gauge],
-                grids,
+                swept,
+                (part, gauge, grids),
             )| {
+                let mut sweeps: Vec<Sweep> = Vec::new();
+                for (orientation, feature, a, b) in swept {
+                    let (lowest, highest) = if a <= b { (a, b) } else { (b, a) };
+                    if !sweeps.iter().any(|s| s.orientation == orientation && s.feature == feature)
+                    {
+                        sweeps.push(Sweep { orientation, feature, lowest, highest });
+                    }
+                }
                 let mut seen = std::collections::HashSet::new();
                 readings.retain(|r| seen.insert((r.orientation, r.feature.clone())));
                 Piece {
@@ -801,11 +824,19 @@ fn any_piece() -> impl Strategy<Value = Piece> {
                     gauge_celsius: gauge,
                     squareness,
                     zero_checks,
+                    sweeps,
                     grids,
                     readings,
                 }
             },
         )
+}
+
+fn any_pattern() -> impl Strategy<Value = Option<DatumPattern>> {
+    let kind = prop_oneof![Just(PatternKind::Circle), Just(PatternKind::BestFit)];
+    let pattern = (kind, prop::collection::vec(any_name(), 3..6))
+        .prop_map(|(kind, features)| DatumPattern { kind, features });
+    prop::option::weighted(0.2, pattern)
 }
 
 /// A job that can be read, whatever it says: duplicate and missing numbers, limits turned round,
@@ -816,7 +847,10 @@ fn any_job() -> impl Strategy<Value = Job> {
         0u8..=BOUNDS.decimals,
         any_words(),
         prop::option::of([any_figure(), any_figure(), any_figure(), any_figure()]),
-        prop::collection::vec((any_name(), prop::option::of(any_name()), any_words()), 0..4),
+        prop::collection::vec(
+            (any_name(), prop::option::of(any_name()), any_words(), any_pattern()),
+            0..4,
+        ),
         (prop::collection::vec(any_feature(), 0..7), prop::collection::vec(any_line(), 0..4)),
     );
     let plan = (
@@ -853,6 +887,7 @@ fn any_job() -> impl Strategy<Value = Job> {
             let mut seen = std::collections::HashSet::new();
             let record = corrected.map(|(r, why)| Correction {
                 piece: words.clone(),
+                instrument: String::new(),
                 orientation: r.orientation,
                 feature: r.feature,
                 touch: Observed::Touch(Touch::Low),
@@ -883,11 +918,9 @@ fn any_job() -> impl Strategy<Value = Job> {
                     }),
                     datums: datums
                         .into_iter()
-                        .map(|(letter, feature, what)| Datum {
-                            letter,
-                            feature,
-                            what,
-                            ..Datum::default()
+                        .map(|(letter, feature, what, pattern)| {
+                            let feature = feature.filter(|_| pattern.is_none());
+                            Datum { letter, feature, what, pattern, boundary: None }
                         })
                         .collect(),
                     features,
@@ -987,7 +1020,7 @@ fn use_everything(job: &Job) -> Result<Vec<Page>, TestCaseError> {
         prop_assert!(!show::headline(piece).is_empty());
         for (i, f) in piece.features.iter().enumerate() {
             let feature = &job.drawing.features[i];
-            let _ = (show::sum(f, feature, job), show::reason(f, &job.drawing));
+            let _ = (show::sum(f, feature, job, &piece.patterns), show::reason(f, &job.drawing));
             all_drawable("zone", &zone(job, i, f, 60.0))?;
         }
         all_drawable("pattern", &pattern(job, Some(piece), &PatternOptions::default()).marks)?;
@@ -1045,6 +1078,23 @@ proptest! {
                     });
                     prop_assert!(stands || recorded, "{:?} {:?}", r, touch);
                 }
+            }
+            for (k, was) in old.plan.instruments.iter().enumerate() {
+                let Some(trial) = was.probe_found.as_ref().filter(|t| !t.down.is_empty()) else { continue };
+                let stands = new.plan.instruments.iter().filter_map(|i| i.probe_found.as_ref())
+                    .any(|t| t.down.starts_with(&trial.down));
+                let recorded = new.record.iter().any(|c| {
+                    c.touch == Observed::ProbeDown && c.was == trial.down
+                });
+                prop_assert!(stands || recorded, "instrument {}: {:?}", k, trial);
+            }
+            for s in &piece.sweeps {
+                let stands = new.pieces.get(i).is_some_and(|p| p.sweeps.contains(s));
+                let recorded = new.record.iter().any(|c| {
+                    (c.orientation, &c.feature, c.touch) == (s.orientation, &s.feature, Observed::Sweep)
+                        && c.was == [s.lowest, s.highest]
+                });
+                prop_assert!(stands || recorded, "{:?}", s);
             }
             for z in &piece.zero_checks {
                 let stands = new.pieces.get(i).is_some_and(|p| p.zero_checks.contains(z));

@@ -15,7 +15,9 @@ mod common;
 use quarterturn_core::Job;
 use quarterturn_core::entry::line;
 use quarterturn_core::findings::Ready;
-use quarterturn_core::job::{Coverage, DecisionRule, Grid, Line, Squareness};
+use quarterturn_core::job::{
+    Coverage, DecisionRule, Grid, Line, Probe, ProbeTrial, ProbeWay, Squareness, Zero,
+};
 use quarterturn_core::mark::{Face, Page, svg, width};
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_core::sheet::{blank, sheet};
@@ -274,7 +276,7 @@ fn lined() -> Job {
         "edge 10 C max 128",
         "coaxial 8 10 46 M",
         "square C B 0.05",
-        "parallel B 0.02",
+        "parallel C 0.02",
         "flat \"large face\" 0.01",
         "circle 1 2 3 4 130.3 130.5",
         "polar 8 5 0.2 0.1",
@@ -287,6 +289,7 @@ fn lined() -> Job {
     let piece = &mut job.pieces[0];
     let lean = Squareness { orientation: 2, farther_out: Figure(0.012), over: Figure(80.0) };
     piece.set_squareness(2, Some(lean));
+    piece.set_sweep(2, "C", Some((Figure(-0.004), Figure(0.009))));
     let heights = [0.0, 0.004, 0.001, 0.003, 0.007, 0.002, 0.001, 0.003, 0.0];
     let places =
         (0..3).flat_map(|i| (0..3).map(move |j| [f64::from(i) * 60.0, f64::from(j) * 45.0]));
@@ -323,11 +326,46 @@ fn guarded(unknown: bool) -> Job {
     job
 }
 
+/// The example with all that can be applied to readings, and swept: its sheet is not kept, but must
+/// be laid out well.
+fn with_all_applied() -> Job {
+    let mut job = demo();
+    job.plan.conditions.part_expansion = Some(23.1);
+    job.plan.conditions.gauge_expansion = Some(11.5);
+    let gauge = &mut job.plan.instruments[0];
+    gauge.probe = Probe::Found;
+    gauge.repeatability = Some(Figure(0.001));
+    let touches = |from: f64| (0..30).map(|i| Figure(from + 0.001 * f64::from(i % 3))).collect();
+    gauge.probe_found = Some(ProbeTrial {
+        way: ProbeWay::Gap(Figure(20.0)),
+        down: touches(30.0),
+        up: touches(50.0),
+        known_standard: Some(Figure(0.0005)),
+    });
+    let piece = &mut job.pieces[0];
+    piece.part_celsius = Some(23.4);
+    piece.gauge_celsius = Some(22.9);
+    for orientation in [1, 2] {
+        let known = Squareness { orientation, farther_out: Figure(-0.012), over: Figure(60.0) };
+        piece.set_squareness(orientation, Some(known));
+        piece.set_zero_check(orientation, Some(Figure(-0.003)));
+        for feature in ["5", "6", "7", "8"] {
+            piece.set_zero(orientation, feature, Some(Zero::Feature("1".to_owned())));
+        }
+        for i in 0..40 {
+            let swept = Some((Figure(-0.002), Figure(0.004)));
+            piece.set_sweep(orientation, &format!("T{i}"), swept);
+        }
+    }
+    job
+}
+
 /// All of them, and some whose layout counts but not their figures.
 fn laid_out() -> Vec<(&'static str, Vec<Page>)> {
     let mut list = all();
     list.push(("notebook-1-guarded", of_piece(&guarded(false), 0)));
     list.push(("notebook-1-unknown", of_piece(&guarded(true), 0)));
+    list.push(("with all applied", of_piece(&with_all_applied(), 0)));
     list
 }
 

@@ -382,6 +382,32 @@ fn flatness_by_a_grid() {
     assert_eq!(with(line).unjudged, Some(LineUnjudged::OnOneLine));
 }
 
+/// Highest less lowest, of the worst sweep over the face while it lay on its datum.
+#[test]
+fn parallelism_by_a_sweep() {
+    let mut job = job(
+        &TWO,
+        &["parallel T 0.01", "parallel T B 0.01", "parallel T C 0.01", "parallel 1 0.01"],
+    );
+    let open: Vec<Verdict> = found(&job).lines.iter().map(|l| l.verdict).collect();
+    let [missing, not] = [Verdict::NotMeasured, Verdict::CannotBeJudged];
+    assert_eq!(open, [missing, missing, not, not]);
+    // In the second orientation the face stands upright: nothing is parallel to the plate there.
+    job.pieces[0].set_sweep(2, "T", Some((Figure(0.0), Figure(0.5))));
+    assert_eq!(found(&job).lines[0].verdict, Verdict::NotMeasured);
+    job.pieces[0].set_sweep(1, "T", Some((Figure(-0.002), Figure(0.007))));
+    let lines = found(&job).lines;
+    close(mm(lines[0].measured), 0.009);
+    close(mm(lines[1].margin), 0.001);
+    // Two touches of 0.001 each.
+    job.plan.instruments[0].repeatability = Some(Figure(0.001));
+    job.plan.instruments[0].resolution = Figure(0.0);
+    let proof = found(&job).lines[0].proof.unwrap();
+    close(proof.standard.to_mm(), 0.001 * std::f64::consts::SQRT_2);
+    job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
+    assert_eq!(found(&job).lines[0].verdict, Verdict::NotProven);
+}
+
 #[test]
 fn what_is_missing_is_said_and_nothing_is_half_judged() {
     let mut job = job(

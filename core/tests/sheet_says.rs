@@ -8,10 +8,11 @@
 )]
 
 use quarterturn_core::job::{
-    Conditions, Feature, Job, Material, SizeLimits, Squareness, Touch, Zero, record_changes,
+    Conditions, Feature, Job, Kind, Material, Probe, ProbeTrial, ProbeWay, SizeLimits, Squareness,
+    Touch, Zero, record_changes,
 };
 use quarterturn_core::mark::Mark;
-use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::quantity::{Figure, Side, Unit};
 use quarterturn_core::sheet::{Which, pages};
 
 /// A plate of 120 by 80 mm with two holes, read in both orientations.
@@ -185,4 +186,58 @@ fn a_corrected_zero_at_the_end_is_listed_with_the_corrections() {
         "orientation 1, zero at the end: was +0.004, now −0.001; 2026-11-25 07:10:42 UTC, R. V.: \
          misread",
     );
+}
+
+#[test]
+fn a_trial_of_the_probe_constant_is_printed_once_with_its_readings() {
+    let mut job = job();
+    let gauge = &mut job.plan.instruments[0];
+    gauge.identification = "HG-3".to_owned();
+    gauge.probe = Probe::Found;
+    gauge.probe_found = Some(ProbeTrial {
+        way: ProbeWay::Gap(Figure(24.0)),
+        down: [30.001, 30.002, 30.0, 30.001].map(Figure).to_vec(),
+        up: [50.004, 50.003, 50.005].map(Figure).to_vec(),
+        known_standard: Some(Figure(0.0003)),
+    });
+    let first = text(&job, "Orientation 1: readings");
+    says(&first, "probe constant 3.9970 found by trial and applied here");
+    says(
+        &first,
+        "Probe constant of Height gauge HG-3, from a known gap of 24 mm (standard uncertainty \
+         0.0003): from above +30.001, +30.002, +30.000, +30.001 (mean 30.0010, s 0.0008, n 4); from \
+         below +50.004, +50.003, +50.005 (mean 50.0040, s 0.0010, n 3). K = gap − (below − above) = \
+         3.9970 mm, standard uncertainty 0.00085 (one touch 0.0009, from these touches, 5 degrees \
+         of freedom).",
+    );
+    let second = text(&job, "Orientation 2: readings");
+    assert!(!second.contains("known gap"), "{second}");
+    let mut new = job.clone();
+    new.plan.instruments[0].probe_found.as_mut().unwrap().up.pop();
+    record_changes(&job, &mut new, "2026-11-25 07:10:42", "R. V.");
+    says(
+        &text(&new, "Corrections of what was observed"),
+        "Height gauge HG-3, trial of the probe constant, from below: was +50.004, +50.003, +50.005, \
+         now +50.004, +50.003; 2026-11-25 07:10:42 UTC, R. V.",
+    );
+}
+
+#[test]
+fn sweeps_are_listed_below_the_readings_of_their_orientation() {
+    let mut job = job();
+    job.drawing.features.push(Feature {
+        number: "T".to_owned(),
+        kind: Kind::Face,
+        looks: Some(Side::PlusY),
+        y: Some(Figure(80.0)),
+        ..Feature::default()
+    });
+    assert!(!text(&job, "Orientation 1: readings").contains("TIR"));
+    job.plan.instruments[0].repeatability = Some(Figure(0.001));
+    job.pieces[0].set_sweep(1, "T", Some((Figure(-0.002), Figure(0.004))));
+    job.pieces[0].set_sweep(1, "C", Some((Figure(0.0), Figure(0.003))));
+    let page = text(&job, "Orientation 1: readings");
+    says(&page, "face T −0.002 +0.004 0.006 0.0015");
+    says(&page, "face C 0.000 +0.003 0.003 0.0015 does not look up");
+    assert!(!text(&job, "Orientation 2: readings").contains("TIR"));
 }

@@ -580,3 +580,91 @@ fn a_link_of_a_chain_over_unknown_blocks_is_not_taken_as_true() {
     let said = &evaluate(&job).pieces[0].problems;
     assert!(said.iter().any(|p| p.says.contains("Nothing ties the heights of 1, 2")), "{said:?}");
 }
+
+/// Holes 7 and 8 stop the frame; slot 5 is held against them, and seen along Y alone.
+fn clocked_slot(turn: f64, x: Option<f64>) -> Job {
+    let mut job = clocked();
+    let slot = Feature {
+        number: "5".to_owned(),
+        kind: Kind::Slot,
+        across: Some(Axis::Y),
+        x: x.map(Figure),
+        y: Some(Figure(40.0)),
+        ..job.drawing.features.last().unwrap().clone()
+    };
+    lay_down(&mut job, turn, (0.3, -0.2), &[(0.0, 0.0); 4]);
+    let (s, c) = libm::sincos(turn);
+    read(&mut job, 1, "5", s * 120.0 + c * 40.01 - 0.2, None);
+    job.drawing.features.push(slot);
+    job
+}
+
+#[test]
+fn a_slot_in_a_turned_frame_needs_its_place_along_itself() {
+    // By the drawing it is at (120, 40): known along Y alone, the other coordinate counts by the
+    // angle.
+    let job = clocked_slot(0.002, Some(120.0));
+    let five = found(&job, "5");
+    assert!((five.y.at().unwrap().to_mm() - 40.01).abs() < 1e-9, "{:?}", five.y);
+    assert_eq!(five.x.at(), None);
+    // Its uncertainty is that of small changes of the readings, but for the angle's own share in
+    // where along X it is taken to be.
+    let says = five.covariance.unwrap()[1][1];
+    let u = {
+        let (limit, step) = (0.002 / 3.0_f64.sqrt(), 0.001 / 12.0_f64.sqrt());
+        (limit * limit + step * step).sqrt()
+    };
+    let sum: f64 = (0..job.pieces[0].readings.len())
+        .map(|i| {
+            let mut other = job.clone();
+            other.pieces[0].readings[i].centre[0].0 += u;
+            let is = found(&other, "5").y.at().unwrap().to_mm() - 40.01;
+            is * is
+        })
+        .sum();
+    assert!((sum / says - 1.0).abs() < 2e-3, "{sum} {says}");
+
+    // The drawing does not say where along X it is: nothing is taken for it.
+    let job = clocked_slot(0.002, None);
+    let five = found(&job, "5");
+    assert_eq!((five.y.at(), five.verdict), (None, Verdict::CannotBeJudged));
+    assert_eq!(why(&job, "5"), Some(Unjudged::NominalMissing(Axis::X)));
+    let asked = |job: &Job, number: &str| {
+        let sentence = format!("X of slot {number} is missing on the drawing");
+        evaluate(job).problems.iter().any(|p| p.says.contains(&sentence))
+    };
+    assert!(asked(&job, "5"));
+    // In a frame that is not turned it does not matter.
+    let mut plain = job.clone();
+    for feature in &mut plain.drawing.features {
+        for Callout::Position(p) in &mut feature.callouts {
+            p.datums = DatumRef::all(&["A", "D"]);
+        }
+    }
+    let five = found(&plain, "5");
+    let (s, c) = libm::sincos(0.002);
+    let stood = s * (120.0 - 20.0) + c * (40.01 - 15.0) + 15.0;
+    assert!((five.y.at().unwrap().to_mm() - stood).abs() < 1e-9);
+    assert!(!asked(&plain, "5"));
+}
+
+#[test]
+fn a_slot_that_stops_the_rotation_needs_its_place_along_itself() {
+    let mut job = clocked();
+    let slot = job.drawing.features.iter_mut().find(|f| f.number == "8").unwrap();
+    (slot.kind, slot.across, slot.x) = (Kind::Slot, Some(Axis::Y), None);
+    let (s, c) = libm::sincos(0.001);
+    for (f, x, y) in [("7", 20.0, 15.0), ("1", 40.0, 55.0)] {
+        read(&mut job, 1, f, s * x + c * y, None);
+        read(&mut job, 2, f, c * x - s * y, None);
+    }
+    read(&mut job, 1, "8", s * 100.0 + c * 15.0, None);
+    let lacks = Unjudged::DatumNominalMissing("E".to_owned(), Axis::X);
+    assert_eq!(why(&job, "1"), Some(lacks.clone()));
+    assert_eq!(quarterturn_core::show::unjudged(&lacks), "basic X of datum E is missing");
+    let said = evaluate(&job).problems;
+    assert!(said.iter().any(|p| p.says.contains("X of slot 8 is missing")), "{said:?}");
+    job.drawing.features.iter_mut().find(|f| f.number == "8").unwrap().x = Some(Figure(100.0));
+    let one = at(&found(&job, "1"));
+    assert!((one[0] - 40.0).abs() < 1e-7 && (one[1] - 55.0).abs() < 1e-7, "{one:?}");
+}

@@ -5,6 +5,7 @@ mod detail;
 mod filter;
 mod keys;
 mod layer;
+mod pattern;
 mod picture;
 mod pieces;
 mod remarks;
@@ -13,7 +14,7 @@ mod sign;
 mod table;
 
 use crate::desk::{Desk, Screen};
-use detail::DetailOf;
+use detail::{DetailOf, Shown};
 use filter::{Filter, Filters};
 use leptos::prelude::*;
 use picture::Picture;
@@ -39,8 +40,8 @@ pub(crate) fn Findings() -> impl IntoView {
         let lets = |r: &&Arc<row::Row>| filter.lets(r.verdict);
         Arc::new(rows.with(|r| r.list.iter().filter(lets).map(|row| row.index).collect::<Vec<_>>()))
     });
-    let asked_for = RwSignal::new(false);
-    keys::listen(desk, listed, filter, asked_for);
+    let shown = RwSignal::new(Shown::Sum);
+    keys::listen(desk, listed, filter, shown);
     // Something is always selected, so that the sum and the zone have something to show.
     Effect::new(move || {
         let first = listed.with(|l| l.first().copied());
@@ -75,7 +76,7 @@ pub(crate) fn Findings() -> impl IntoView {
             </section>
             <section class="sight" aria-label="Picture and sum">
                 <Picture/>
-                <DetailOf asked_for/>
+                <DetailOf shown/>
             </section>
         </div>
     }

@@ -1,6 +1,7 @@
 //! How uncertain a touch is by itself (GUM type A and B, JCGM 100:2008, 4.2 and 4.3).
 
 use super::Touched;
+use crate::bench::probe_standard;
 use crate::chance::{Sample, pooled};
 use crate::job::{Conditions, Instrument, Job, Piece, Touch};
 use crate::quantity::{Length, Unit};
@@ -141,6 +142,16 @@ impl Doubts {
         parts
     }
 
+    /// Standard uncertainty of a single touch against another one close by: what the error of the
+    /// gauge and the plate have in common there is not in it. `None` where the repeatability of the
+    /// gauge is not known.
+    #[must_use]
+    pub fn beside(&self, instrument: usize) -> Option<Length> {
+        let gauge = self.gauges.get(instrument)?;
+        let repeat = gauge.repeat?.to_mm();
+        Some(Length::mm(libm::hypot(repeat, gauge.resolution.to_mm())))
+    }
+
     /// Standard uncertainty of what comes from these touches, without what it has in common with
     /// others.
     #[must_use]
@@ -180,14 +191,12 @@ impl Gauge {
             // A few repeats that happen to agree prove nothing.
             (None, None) => (None, f64::INFINITY),
         };
-        let applied = matches!(instrument.probe, crate::job::Probe::Constant(_));
-        let probe = instrument.probe_standard.filter(|_| applied).map(|u| u.length(unit).abs());
         Self {
             limit: instrument.error_limit.map(|a| a.length(unit).abs() * (1.0 / 3.0_f64.sqrt())),
             resolution,
             repeat,
             degrees,
-            probe: probe.unwrap_or_default(),
+            probe: probe_standard(instrument).unwrap_or_default(),
             assumed: Length::ZERO,
         }
     }

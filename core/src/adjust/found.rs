@@ -1,5 +1,6 @@
 //! What the adjustment found of one piece.
 
+use super::Loose;
 use super::owed::MadeOf;
 use crate::network::{Adjusted, CRITICAL, Place};
 use crate::quantity::{Axis, Length};
@@ -65,6 +66,8 @@ pub struct Adjustment {
     pub(super) stood_on: HashSet<usize>,
     /// What the network was made of.
     pub(super) made_of: MadeOf,
+    /// Coordinates that were read and are not known, in the order of the drawing.
+    pub loose: Vec<Loose>,
     /// How each height fits, in the order of the heights.
     pub misfits: Vec<Misfit>,
     /// The heights that fit so badly that they should be read again, worst first
@@ -93,6 +96,7 @@ impl Adjustment {
             point_of: vec![None; features],
             stood_on: HashSet::new(),
             made_of: MadeOf::default(),
+            loose: Vec::new(),
             misfits: Vec::new(),
             suspects: Vec::new(),
             doubtful_zeros: Vec::new(),

@@ -2,7 +2,7 @@
 
 use super::Height;
 use crate::bench::carries;
-use crate::job::{Feature, Job, Orientation, Zero};
+use crate::job::{Datum, Feature, Job, Orientation, Zero};
 use crate::quantity::{Axis, Length};
 use std::collections::HashSet;
 
@@ -158,7 +158,8 @@ pub(super) fn held(
         if tied[usize::from(axis == Axis::Y)] {
             continue;
         }
-        let datums = job.drawing.datums.iter().filter_map(|d| index(d.feature.as_deref()?));
+        let carriers = job.drawing.datums.iter().flat_map(Datum::carriers);
+        let datums = carriers.filter_map(|number| index(number));
         let seen = |f: &usize| heights.iter().any(|h| h.feature == *f && has(h, axis));
         let can =
             |f: &usize| job.drawing.features.get(*f).is_some_and(|f| basic(job, f, axis).is_some());

@@ -3,10 +3,13 @@
 use super::doubt::{Doubts, growth_standard, temperature_standard};
 use super::found::doubtful;
 use super::hold::{held, over_no_datum, stood_on};
+use super::loose::{Tie, loose};
 use super::owed::{MadeOf, Shared};
 use super::{Adjustment, Height, Misfit, Touched, ZeroFit};
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Squareness, Taken, Zero};
-use crate::network::{Direction, Fixed, Network, Observation, Offset, Point, Prior, Systematic};
+use crate::network::{
+    Direction, Fixed, Network, Observation, Offset, Point, Prior, Shared as Found, Systematic,
+};
 use crate::quantity::{Axis, Length};
 use rustc_hash::FxHashMap;
 use std::collections::HashSet;
@@ -41,7 +44,7 @@ pub fn adjust(job: &Job, piece: &Piece, heights: &[Height], doubts: &Doubts) -> 
         let angle = if axis == Axis::X { 0.0 } else { FRAC_PI_2 };
         net.network.fixed.push(Fixed { point, angle, value: h.value.to_mm() });
     }
-    Adjustment { stood_on: stood_on(job, heights), ..net.finish(heights) }
+    net.finish(heights)
 }
 
 struct Net<'a> {
@@ -249,7 +252,17 @@ impl<'a> Net<'a> {
             .filter(|(o, _)| o.find_angle)
             .filter_map(|(o, d)| d.estimate.map(|e| (o.number, e.value, e.standard)))
             .collect();
-        Adjustment {
+        let tie = |&i: &usize| {
+            let offset = self.network.observations.get(i).map(|o| o.offset);
+            let direction = offset.and_then(|k| self.network.offsets.get(k)).map(|o| o.direction);
+            let known = |found: &[Found], k: Option<usize>| {
+                k.and_then(|k| found.get(k)).is_none_or(|f| f.estimate.is_some())
+            };
+            let zero = known(&adjusted.offsets, offset);
+            Tie { zero, angle: known(&adjusted.directions, direction) }
+        };
+        let ties: Vec<Tie> = self.heights.iter().map(tie).collect();
+        let mut found = Adjustment {
             chi_square: adjusted.chi_square,
             degrees: adjusted.degrees,
             suspects: doubtful(&misfits, |m| m.normalised),
@@ -260,10 +273,13 @@ impl<'a> Net<'a> {
                 "The angles of the orientations could not be found from these readings.".to_owned()
             }),
             point_of: self.point_of,
-            stood_on: HashSet::new(),
+            stood_on: stood_on(self.job, heights),
             made_of: self.made_of,
+            loose: Vec::new(),
             adjusted: Some(adjusted),
-        }
+        };
+        found.loose = loose(self.job, heights, &ties, &found);
+        found
     }
 }
 

@@ -69,6 +69,12 @@ pub enum Unjudged {
     DatumNotMeasured(String),
     /// A datum feature so near the origin of the frame that it cannot stop its rotation.
     DatumTooNear(String),
+    /// A datum pattern of features that the drawing does not have, or that are not round.
+    DatumPattern(String),
+    /// A datum pattern whose features lie so that they make no circle, or all at one place.
+    DatumShapeless(String),
+    /// A datum feature whose basic coordinate along this axis is not on the drawing.
+    DatumNominalMissing(String, Axis),
     /// The basic coordinates are incomplete.
     NominalMissing(Axis),
     /// The tolerance is negative, or zero without a modifier.
@@ -154,6 +160,24 @@ pub struct PositionFinding {
     pub proof: Option<Proof>,
     /// Verdict on the position alone.
     pub verdict: Verdict,
+}
+
+impl PositionFinding {
+    /// Measured less basic along x and y before the pattern was shifted: by the frame as it was
+    /// set up from the datums regardless of their size. The deviation itself where nothing was
+    /// shifted.
+    #[must_use]
+    pub fn before(&self) -> [Option<Length>; 2] {
+        self.shifted.map_or(self.deviation, |s| s.before)
+    }
+
+    /// It conforms, and would not without the common shift of its pattern.
+    #[must_use]
+    pub fn by_shift(&self) -> bool {
+        self.verdict == Verdict::Conforms
+            && self.shifted.is_some()
+            && radius(self.zone, self.before()).is_some_and(|r| !(r * 2.0).at_most(self.allowed))
+    }
 }
 
 /// What is asked, and of what.

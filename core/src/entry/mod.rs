@@ -5,6 +5,7 @@
 
 mod bare;
 mod callout;
+mod datum;
 mod figure;
 mod line;
 mod size;
@@ -13,7 +14,8 @@ mod word;
 
 pub use bare::{celsius, expansion, kelvin, millionths, multiple};
 pub use callout::callouts;
-pub use figure::number;
+pub use datum::{Carrier, carrier, carrier_text};
+pub use figure::{number, numbers};
 pub(crate) use line::must_quote;
 pub use line::{LINE_EXAMPLES, line};
 pub use size::size;

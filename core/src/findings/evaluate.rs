@@ -1,5 +1,6 @@
 //! From a job to its findings.
 
+use super::along::Along;
 use super::ask::Ask;
 use super::budget::{Budget, budget};
 use super::frame::untied;
@@ -23,7 +24,8 @@ use crate::callout::{
 use crate::frame::Frame;
 use crate::grade::Surface;
 use crate::job::{
-    DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Reading, SizeLimits, Touch,
+    Datum, DatumPattern, DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Reading,
+    SizeLimits, Touch,
 };
 use crate::pattern::Held;
 use crate::quantity::{Axis, Length, Point, Unit};
@@ -75,7 +77,9 @@ impl<'a> Ready<'a> {
     /// Prepares drawing and plan.
     #[must_use]
     pub fn of(job: &'a Job) -> Self {
-        let mut problems = drawing_problems(job);
+        let along = Along::of(job);
+        let mut problems = drawing_problems(job, &along);
+        problems.extend(pattern_problems(job));
         let mut orientations = Vec::with_capacity(job.plan.orientations.len());
         for orientation in &job.plan.orientations {
             let setup = match Setup::of(job, orientation) {
@@ -95,9 +99,10 @@ impl<'a> Ready<'a> {
         }
         problems.extend(untied(job));
         problems.extend(remarks::coarse(job));
+        problems.extend(super::probes::probes(job));
         problems.extend(single_direction(job));
         let mut features: Vec<Demand<'_>> =
-            job.drawing.features.iter().map(|f| Demand::of(job, f)).collect();
+            job.drawing.features.iter().map(|f| Demand::of(job, f, along.unplaced(f))).collect();
         let mut count: FxHashMap<&str, usize> = FxHashMap::default();
         for f in &job.drawing.features {
             *count.entry(f.number.as_str()).or_default() += 1;
@@ -175,7 +180,7 @@ impl<'a> Ready<'a> {
         let doubt = sizes.doubt();
         let standard = doubt.map(|d| d.standard);
         let frame = measured.frame(letters);
-        let at = measured.at(f, &frame, demand.feature.basic_point(unit));
+        let at = measured.at(f, &frame);
         let unframed = first.and_then(|ask| demand.unframed(ask, &frame, at));
         // The size is decided first: what it does not lose by the rule counts as bonus.
         let mut size = demand.size(sizes.seen);
@@ -184,7 +189,7 @@ impl<'a> Ready<'a> {
         let mut found = demand.judge(unit, at, size, in_question, unframed);
         for ask in demand.asks.iter().skip(1) {
             let frame = measured.frame(Some(&ask.letters));
-            let at = measured.at(f, &frame, demand.feature.basic_point(unit));
+            let at = measured.at(f, &frame);
             let unframed = demand.unframed(ask, &frame, at);
             found.further.push(demand.position(ask, unit, at, &found.size, unframed));
         }
@@ -397,10 +402,14 @@ fn owed(
 }
 
 impl<'a> Demand<'a> {
-    fn of(job: &Job, feature: &'a Feature) -> Self {
+    /// `along`: the axis of a slot along which its basic coordinate is missing where it counts.
+    fn of(job: &Job, feature: &'a Feature, along: Option<Axis>) -> Self {
         let unit = job.drawing.unit;
         let limits = feature.size.and_then(|s| s.limits(unit));
-        let asks = Ask::all(feature, &job.drawing);
+        let mut asks = Ask::all(feature, &job.drawing);
+        for ask in &mut asks {
+            ask.unjudged = ask.unjudged.take().or(along.map(Unjudged::NominalMissing));
+        }
         let needs = asks.iter().map(|a| a.needs(feature.kind));
         let needs = needs.fold([false; 2], |[x, y], [ax, ay]| [x || ax, y || ay]);
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
@@ -564,7 +573,7 @@ fn standing(orientation: &Orientation, centres: &[(Point, Length)]) -> Option<Pr
 }
 
 /// What is missing or contradictory in the drawing.
-fn drawing_problems(job: &Job) -> Vec<Problem> {
+fn drawing_problems(job: &Job, along: &Along<'_>) -> Vec<Problem> {
     let mut problems = Vec::new();
     let mut seen: FxHashMap<&str, usize> = FxHashMap::default();
     let mut say = |index, says: String| {
@@ -613,8 +622,43 @@ fn drawing_problems(job: &Job) -> Vec<Problem> {
         if !missing.is_empty() {
             say(i, format!("{} of {word} {n} is missing on the drawing.", missing.join(" and ")));
         }
+        if let Some(axis) = along.missing(i, f) {
+            let axis = axis.letter();
+            say(
+                i,
+                format!(
+                    "{axis} of {word} {n} is missing on the drawing. Its datum frame is turned as the \
+                     part was found to lie, and so it counts where along {axis} the {word} is."
+                ),
+            );
+        }
     }
     problems
+}
+
+/// A datum pattern of which a feature is not there, is not round or stands there twice.
+fn pattern_problems(job: &Job) -> Vec<Problem> {
+    let patterns = job.drawing.datums.iter().filter_map(|d| Some((d, d.pattern.as_ref()?)));
+    let fault = |(datum, pattern): (&Datum, &DatumPattern)| {
+        let letter = &datum.letter;
+        let bad = |(i, number): (usize, &String)| match job.feature(number) {
+            None => Some(format!("there is no feature {number}")),
+            Some(f) if !f.kind.is_round() => Some(format!("{number} is a {}", f.kind.word())),
+            Some(_) => {
+                pattern.features[..i].contains(number).then(|| format!("{number} is named twice"))
+            }
+        };
+        let why = pattern.features.iter().enumerate().find_map(bad)?;
+        Some(Problem {
+            weight: Weight::Stops,
+            place: Place::Drawing,
+            says: format!(
+                "Datum {letter} stands on a pattern of holes or bosses, and {why}. Write again what \
+                 carries it."
+            ),
+        })
+    };
+    patterns.filter_map(fault).collect()
 }
 
 /// Which basic coordinates a feature must have to be measured at all.

@@ -6,7 +6,7 @@
 
 use super::{Place, Problem, Weight};
 use crate::bench::{carries, touches};
-use crate::job::{DatumRef, Drawing, Feature, Job, Orientation, Zero};
+use crate::job::{Datum, DatumRef, Drawing, Feature, Job, Orientation, Zero};
 use crate::quantity::{Axis, Side};
 use std::collections::HashSet;
 
@@ -87,9 +87,14 @@ fn touched(job: &Job, o: &Orientation) -> bool {
         pieces.peek().is_some()
             && pieces.all(|p| p.reading(o.number, number).is_some_and(|r| !r.is_empty()))
     };
+    let touched = |number: &String| {
+        job.feature(number).is_some_and(|f| !touches(f, o).is_empty() && read(number))
+    };
+    // Of a pattern all must be, but for the one that may be the zero.
+    let is_zero = |number: &String| matches!(&o.zero, Zero::Feature(zero) if zero == number);
     job.drawing.datums.iter().any(|d| {
-        let feature = d.feature.as_deref().and_then(|n| job.feature(n));
-        feature.is_some_and(|f| !touches(f, o).is_empty() && read(&f.number))
+        d.carriers().any(touched)
+            && d.carriers().all(|n| touched(n) || (d.pattern.is_some() && is_zero(n)))
     })
 }
 
@@ -99,14 +104,14 @@ fn touched(job: &Job, o: &Orientation) -> bool {
 fn judged_from<'a>(job: &'a Job, number: &str, axis: Option<Axis>) -> Option<&'a Feature> {
     let stands = |named: &DatumRef| {
         let datum = job.drawing.datums.iter().find(|d| d.letter == named.letter);
-        datum.and_then(|d| d.feature.as_deref()).and_then(|n| job.feature(n))
+        datum.into_iter().flat_map(Datum::carriers).filter_map(|n| job.feature(n))
     };
     let speaks = |f: &Feature| {
         let along = |own: Axis| axis.is_none_or(|axis| own == axis);
         f.number == number || f.kind.is_round() || f.plane_axis().is_some_and(along)
     };
     let asks = |f: &&Feature| {
-        let names = |datums: &[DatumRef]| datums.iter().filter_map(stands).any(speaks);
+        let names = |datums: &[DatumRef]| datums.iter().flat_map(stands).any(speaks);
         f.position().is_some_and(|p| !p.datums.is_empty() && !names(&p.datums))
     };
     job.drawing.features.iter().find(asks)

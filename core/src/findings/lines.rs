@@ -12,9 +12,10 @@ use crate::callout::line::{
 use crate::form::{Spot, Sweep};
 use crate::frame::Frame;
 use crate::job::{
-    Along, Asks, Feature, Job, Kind, LineLimits, Modifier, Orientation, Piece, Range, Zero,
+    Along, Asks, Datum, Distance, Feature, Job, Kind, Line, LineLimits, Modifier, Orientation,
+    Piece, Range, Zero,
 };
-use crate::quantity::{Axis, Length, Side};
+use crate::quantity::{Axis, Figure, Length, Side};
 use crate::show::feature_name;
 use rustc_hash::FxHashMap;
 
@@ -29,7 +30,6 @@ pub(super) fn judge_lines(
     if job.drawing.lines.is_empty() {
         return Vec::new();
     }
-    let frame = measured.frame(None);
     let numbers: FxHashMap<&str, usize> = job
         .drawing
         .features
@@ -38,8 +38,16 @@ pub(super) fn judge_lines(
         .rev()
         .map(|(i, f)| (f.number.as_str(), i))
         .collect();
-    let bench = Bench { job, piece, measured, features, doubts, frame, numbers };
-    bench.job.drawing.lines.iter().map(|line| bench.line(&line.number, &line.asks)).collect()
+    let datums = measured.frame(None);
+    let measured = &*measured;
+    let numbers = &numbers;
+    let within = |frame| Bench { job, piece, measured, features, doubts, frame, numbers };
+    let (on_datums, by_itself) = (within(datums), within(Frame::BENCH));
+    let one = |line: &Line| match on_datums.hangs_on_datums(&line.asks) {
+        true => on_datums.line(&line.number, &line.asks),
+        false => by_itself.line(&line.number, &line.asks),
+    };
+    job.drawing.lines.iter().map(one).collect()
 }
 
 /// Heights that were taken for a line that is not there, or asks for something else.
@@ -68,11 +76,29 @@ struct Bench<'a, 'b> {
     measured: &'a Measured<'b>,
     features: &'a [FeatureFinding],
     doubts: &'a [Option<SizeDoubt>],
+    /// That of the datums, or that of the bench where only what lies between features counts.
     frame: Frame,
-    numbers: FxHashMap<&'a str, usize>,
+    numbers: &'a FxHashMap<&'a str, usize>,
 }
 
 impl Bench<'_, '_> {
+    /// Whether a line needs the frame of the datums: places from its origin and directions of its
+    /// axes do; what lies between two features, or square to a plane one, does not.
+    fn hangs_on_datums(&self, asks: &Asks) -> bool {
+        let round = |number: &String| {
+            self.feature(number).is_some_and(|(_, feature)| feature.kind.is_round())
+        };
+        match asks {
+            Asks::Distance(Distance { from: None, .. })
+            | Asks::BoltCircle(_)
+            | Asks::PolarPosition(_) => true,
+            Asks::Distance(Distance { from: Some(from), to, along, .. }) => {
+                along.axis().is_some() && round(from) && round(to)
+            }
+            _ => false,
+        }
+    }
+
     fn line(&self, number: &str, asks: &Asks) -> LineFinding {
         let name = self.name(asks);
         let mut found = if let Asks::Coaxiality(c) = asks {
@@ -149,11 +175,9 @@ impl Bench<'_, '_> {
             }
             Asks::Parallelism(p) => {
                 let of = self.seen(&p.of)?;
-                if let Some(to) = &p.to {
-                    self.seen(to)?;
-                }
+                let to = p.to.as_deref().map(|n| self.seen(n)).transpose()?;
                 let swept = self.sweeps(&p.of, p.to.as_deref());
-                parallelism(&of, &swept, p.tolerance.length(unit))
+                parallelism(&of, to.as_ref(), &swept, p.tolerance.length(unit))
             }
             Asks::Flatness(f) => {
                 let name = self.name(asks);
@@ -221,7 +245,7 @@ impl Bench<'_, '_> {
             return Err(LineUnjudged::AtFault(feature_name(feature)));
         }
         let unit = self.job.drawing.unit;
-        let (at, read) = self.measured.counted(index, &self.frame, feature.basic_point(unit));
+        let (at, read) = self.measured.counted(index, &self.frame);
         let sizes = found.size.seen.iter().map(|s| s.size.to_mm());
         let sizes = sizes.fold(None, |range: Option<[f64; 2]>, size| {
             Some(range.map_or([size; 2], |[least, most]| [least.min(size), most.max(size)]))
@@ -253,7 +277,7 @@ impl Bench<'_, '_> {
                 && carries(self.job, o, feature)
         };
         let is_datum = |number: &str| {
-            self.job.drawing.datums.iter().any(|d| d.feature.as_deref() == Some(number))
+            self.job.drawing.datums.iter().flat_map(Datum::carriers).any(|n| n == number)
         };
         // Where another orientation stands on a datum, an edge that is none is not taken as true.
         let elsewhere = |o: &Orientation| {
@@ -313,8 +337,27 @@ impl Bench<'_, '_> {
         Some((known.farther_out.length(unit), known.over.length(unit)))
     }
 
-    fn sweeps(&self, _of: &str, _to: Option<&str>) -> Vec<(u32, Sweep, usize)> {
-        Vec::new()
+    /// Sweeps over a face while the part lay on `to`, or on whatever it lay: number of the
+    /// orientation, lowest and highest reading, and the instrument. Only those count in which the
+    /// face looks up or down.
+    fn sweeps(&self, of: &str, to: Option<&str>) -> Vec<(u32, Sweep, usize)> {
+        let across = |o: &Orientation| {
+            let axis = self.feature(of).and_then(|(_, f)| f.plane_axis());
+            axis.is_some() && o.up().square_axis() == axis
+        };
+        let lay = |o: &Orientation| {
+            to.is_none_or(|to| self.feature(to).is_some_and(|(_, f)| carries(self.job, o, f)))
+        };
+        let swept = self.piece.sweeps.iter().filter(|s| s.feature == of);
+        swept
+            .filter_map(|s| Some((s, self.job.orientation(s.orientation)?)))
+            .filter(|(_, o)| across(o) && lay(o))
+            .map(|(s, o)| {
+                let unit = self.job.reading_unit(o);
+                let mm = |figure: Figure| figure.length(unit).to_mm();
+                (o.number, Sweep { lowest: mm(s.lowest), highest: mm(s.highest) }, o.instrument)
+            })
+            .collect()
     }
 
     /// Standard uncertainty of a figure; `None` where that of anything it hangs on is not known.
@@ -347,7 +390,7 @@ impl Bench<'_, '_> {
         }
         for (instrument, by_error) in probes {
             let k = self.measured.probe(instrument).to_mm();
-            let with = self.measured.with_probe(&self.on_bench(&places), instrument)?;
+            let with = self.measured.with_probe(&self.on_bench(&places)?, instrument)?;
             variance += by_error * by_error * k * k + 2.0 * by_error * with;
         }
         Some(Length::mm(variance.max(0.0).sqrt()))
@@ -360,7 +403,7 @@ impl Bench<'_, '_> {
                 true => Vec::new(),
                 false => {
                     let places = self.derivatives(&hangs.places)?;
-                    self.measured.owed_on_bench(&self.on_bench(&places))?
+                    self.measured.owed_on_bench(&self.on_bench(&places)?)?
                 }
             };
             let sizes = hangs.sizes.iter().map(|(feature, derivative)| {
@@ -399,14 +442,14 @@ impl Bench<'_, '_> {
 
     /// Variance of a sum of places in the frame, with what the frame itself brings.
     fn variance(&self, g: &[(usize, [f64; 2])]) -> Option<f64> {
-        self.measured.variance(&Frame::BENCH, &self.on_bench(g))
+        self.measured.variance(&Frame::BENCH, &self.on_bench(g)?)
     }
 
     /// Derivatives by places in the frame, as derivatives by places on the bench.
-    fn on_bench(&self, g: &[(usize, [f64; 2])]) -> Vec<(usize, [f64; 2])> {
+    fn on_bench(&self, g: &[(usize, [f64; 2])]) -> Option<Vec<(usize, [f64; 2])>> {
         let mut sum: Vec<(usize, [f64; 2])> = Vec::new();
         for (feature, g) in g {
-            for (term, m) in self.measured.terms(&self.frame, *feature) {
+            for (term, m) in self.measured.terms(&self.frame, *feature)? {
                 let by = [0, 1].map(|k| g[0] * m[0][k] + g[1] * m[1][k]);
                 match sum.iter_mut().find(|(f, _)| *f == term) {
                     Some((_, old)) => *old = [old[0] + by[0], old[1] + by[1]],
@@ -414,6 +457,6 @@ impl Bench<'_, '_> {
                 }
             }
         }
-        sum
+        Some(sum)
     }
 }

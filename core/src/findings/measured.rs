@@ -1,6 +1,7 @@
 //! From the readings of one piece to coordinates in the frames of its callouts.
 
 use super::budget::{covering, effective};
+use super::loose::loose;
 use super::{Measurement, Place, Problem, TouchDoubt, Weight};
 use crate::adjust::{
     Adjustment, Coordinates, Doubts, Height, Owed, Part, Source, Touched, adjust, chain_problems,
@@ -9,7 +10,7 @@ use crate::bench::{Contact, Setup, Warmth, touches};
 use crate::callout::K;
 use crate::frame::Frame;
 use crate::job::{Coverage, Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
-use crate::quantity::{Axis, Length, Point};
+use crate::quantity::{Axis, Length};
 use std::collections::HashSet;
 
 /// How uncertain a size is, and the touches that make it so.
@@ -157,27 +158,7 @@ impl<'a> Measured<'a> {
                 says: format!("The heights could not be adjusted together: {fault}"),
             });
         }
-        let hanging: Vec<&str> = self
-            .job
-            .drawing
-            .features
-            .iter()
-            .enumerate()
-            .filter(|(i, _)| bench.hangs(*i))
-            .map(|(_, f)| f.number.as_str())
-            .collect();
-        if !hanging.is_empty() {
-            problems.push(Problem {
-                weight: Weight::Stops,
-                place: Place::Drawing,
-                says: format!(
-                    "Nothing ties the heights of {} to the drawing: they tell differences only. Set a \
-                     zero at a datum, touch a datum feature in the same orientation, or enter the \
-                     height of the blocks.",
-                    hanging.join(", ")
-                ),
-            });
-        }
+        problems.extend(loose(self.job, &bench));
         self.bench = Some(bench);
         self.rests = self.rest();
     }
@@ -225,11 +206,17 @@ impl<'a> Measured<'a> {
         made
     }
 
+    /// Coordinates of a feature by the drawing, as far as it gives them.
+    fn basic(&self, feature: usize) -> [Option<Length>; 2] {
+        let of = self.job.drawing.features.get(feature);
+        [Axis::X, Axis::Y].map(|axis| of?.basic(axis, self.job.drawing.unit))
+    }
+
     /// Coordinates of a feature in a frame.
-    pub(super) fn at(&self, feature: usize, frame: &Frame, basic: Point) -> Coordinates {
+    pub(super) fn at(&self, feature: usize, frame: &Frame) -> Coordinates {
         let Some(bench) = &self.bench else { return Coordinates::default() };
         let at = bench.at(feature);
-        let [x, y] = frame.place(at.x, at.y, [basic.x.to_mm(), basic.y.to_mm()]);
+        let [x, y] = frame.place(at.x, at.y, self.basic(feature));
         let [along_x, along_y] = self.read(feature);
         Coordinates { x: x.filter(|_| along_x), y: y.filter(|_| along_y) }
     }
@@ -237,7 +224,7 @@ impl<'a> Measured<'a> {
     /// Covariance of those coordinates, whatever it rests on.
     fn spread(&self, feature: usize, frame: &Frame) -> Option<[[f64; 2]; 2]> {
         let bench = self.bench.as_ref().filter(|_| self.read(feature) != [false; 2])?;
-        spread(bench, feature, frame)
+        frame.covariance(bench, feature, self.basic(feature))
     }
 
     /// Covariance of the coordinates of a feature in the frame of these letters, where it is known:
@@ -250,13 +237,16 @@ impl<'a> Measured<'a> {
     ) -> Option<[[f64; 2]; 2]> {
         let frame = self.frame(letters);
         let found = self.spread(feature, &frame)?;
+        let basic = self.basic(feature);
         let known = match &mut self.rests {
             Rests::Known => true,
             Rests::Unknown => false,
             Rests::Both(without) => {
                 let letters = letters.unwrap_or(&self.letters);
                 let frame = without.frame(self.job, letters);
-                spread(&without.bench, feature, &frame).is_some_and(|other| alike(found, other))
+                frame
+                    .covariance(&without.bench, feature, basic)
+                    .is_some_and(|other| alike(found, other))
             }
         };
         known.then_some(found)
@@ -268,11 +258,10 @@ impl<'a> Measured<'a> {
         &self,
         feature: usize,
         frame: &Frame,
-        basic: Point,
     ) -> ([Option<Length>; 2], [bool; 2]) {
         let Some(bench) = &self.bench else { return Default::default() };
         let at = bench.at(feature);
-        (frame.place(at.x, at.y, [basic.x.to_mm(), basic.y.to_mm()]), self.read(feature))
+        (frame.place(at.x, at.y, self.basic(feature)), self.read(feature))
     }
 
     /// Whether the feature is a face that carried the part where a height was read.
@@ -287,17 +276,16 @@ impl<'a> Measured<'a> {
         frame: &Frame,
         feature: usize,
     ) -> [Option<Length>; 2] {
-        let unit = self.job.drawing.unit;
-        let basic = self.job.drawing.features.get(feature).map(|f| f.basic_point(unit));
-        let basic = basic.unwrap_or_default();
-        frame.place(at[0], at[1], [basic.x.to_mm(), basic.y.to_mm()])
+        frame.place(at[0], at[1], self.basic(feature))
     }
 
     /// What the coordinates of a feature in a frame are made of ([`Frame::terms`]).
-    pub(super) fn terms(&self, frame: &Frame, feature: usize) -> Vec<(usize, [[f64; 2]; 2])> {
-        let at = self.bench.as_ref().map(|b| b.at(feature)).unwrap_or_default();
-        let mm = |l: Option<Length>| l.map_or(0.0, Length::to_mm);
-        frame.terms(feature, [mm(at.x), mm(at.y)])
+    pub(super) fn terms(
+        &self,
+        frame: &Frame,
+        feature: usize,
+    ) -> Option<Vec<(usize, [[f64; 2]; 2])>> {
+        frame.terms(self.bench.as_ref()?, feature, self.basic(feature))
     }
 
     /// Covariance of Σ g·p over places p on the bench with the error of an instrument's probe
@@ -343,11 +331,9 @@ impl<'a> Measured<'a> {
     ) -> Option<Vec<Owed>> {
         let frame = self.frame(letters);
         let bench = self.bench.as_ref()?;
-        let at = bench.at(feature);
-        let mm = |l: Option<Length>| l.map_or(0.0, Length::to_mm);
         let along = |g: [[f64; 2]; 2]| [0, 1].map(|n| e[0] * g[0][n] + e[1] * g[1][n]);
         let terms: Vec<(usize, [f64; 2])> = frame
-            .terms(feature, [mm(at.x), mm(at.y)])
+            .terms(bench, feature, self.basic(feature))?
             .into_iter()
             .map(|(feature, g)| (feature, along(g)))
             .collect();
@@ -470,12 +456,6 @@ fn variance(bench: &Adjustment, g: &[(usize, [f64; 2])]) -> f64 {
         }
     }
     sum
-}
-
-fn spread(bench: &Adjustment, feature: usize, frame: &Frame) -> Option<[[f64; 2]; 2]> {
-    let at = bench.at(feature);
-    let mm = |l: Option<Length>| l.map_or(0.0, Length::to_mm);
-    frame.covariance(bench, feature, [mm(at.x), mm(at.y)])
 }
 
 /// A weighted mean is less uncertain for every reading that has a share in it. Where leaving some

@@ -1,15 +1,18 @@
 //! Findings: everything that follows from a job, for every piece.
 
+mod along;
 mod ask;
 mod budget;
 mod causes;
 mod evaluate;
 mod frame;
 mod lines;
+mod loose;
 mod measured;
 mod pattern;
 mod patterned;
 mod patterns;
+mod probes;
 mod problem;
 mod remarks;
 mod types;

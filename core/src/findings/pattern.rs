@@ -1,6 +1,7 @@
 //! What is found of a pattern that was judged with one common shift.
 
-use crate::callout::{Proof, Unjudged, Verdict};
+use super::FeatureFinding;
+use crate::callout::{PositionFinding, Proof, Unjudged, Verdict};
 use crate::job::DatumRef;
 use crate::quantity::Length;
 use serde::Serialize;
@@ -34,6 +35,28 @@ pub struct PatternFinding {
     pub unjudged: Option<Unjudged>,
     /// Verdict over the pattern.
     pub verdict: Verdict,
+}
+
+impl PatternFinding {
+    /// The segments with which a feature belongs to this pattern, the one with this `index` among
+    /// those of its piece: those that were shifted with it, or, where it was not judged or the
+    /// feature not measured, those of its frame.
+    #[must_use]
+    pub fn segments<'a>(
+        &self,
+        index: usize,
+        feature: &'a FeatureFinding,
+    ) -> Vec<&'a PositionFinding> {
+        let shifted = |p: &&PositionFinding| p.shifted.is_some_and(|s| s.pattern == index);
+        let ours: Vec<&PositionFinding> = feature.positions().filter(shifted).collect();
+        if !ours.is_empty() {
+            return ours;
+        }
+        let alike = |p: &&PositionFinding| {
+            p.shifted.is_none() && p.datums == self.datums && (p.segment.number > 0) == self.lower
+        };
+        feature.positions().filter(alike).collect()
+    }
 }
 
 /// A datum feature of size and the room that it leaves the pattern.

@@ -238,7 +238,7 @@ fn placed(
     let position = found.positions().nth(ask)?;
     let one = job.drawing.features.get(feature)?;
     let point = one.basic_point(job.drawing.unit);
-    let Coordinates { x, y } = measured.at(feature, frame, point);
+    let Coordinates { x, y } = measured.at(feature, frame);
     let basic = [point.x.to_mm(), point.y.to_mm()];
     let needs = asked.needs(found.kind);
     let missing = (needs[0] && x.is_none()) || (needs[1] && y.is_none());
@@ -293,7 +293,7 @@ fn bound(
     let missing = || Unjudged::DatumNotMeasured(datum.letter.clone());
     let point = one.basic_point(job.drawing.unit);
     let basic = [point.x.to_mm(), point.y.to_mm()];
-    let Coordinates { x, y } = measured.at(stop.feature, frame, point);
+    let Coordinates { x, y } = measured.at(stop.feature, frame);
     let at = match stop.shape {
         Shape::Round => [x.ok_or_else(missing)?.to_mm(), y.ok_or_else(missing)?.to_mm()],
         Shape::Across(e) => {

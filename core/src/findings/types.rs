@@ -41,6 +41,23 @@ pub struct PieceFinding {
     pub measurement: Measurement,
 }
 
+impl PieceFinding {
+    /// Indices of the patterns that a feature belongs to or is a datum feature of, the one that its
+    /// verdict hangs on first.
+    #[must_use]
+    pub fn patterns_of(&self, feature: usize) -> Vec<usize> {
+        let finding = self.features.get(feature);
+        let deciding = finding.and_then(|f| f.deciding()?.shifted).map(|s| s.pattern);
+        let others = (0..self.patterns.len()).filter(|i| {
+            Some(*i) != deciding
+                && self.patterns.get(*i).is_some_and(|p| {
+                    p.members.contains(&feature) || p.rooms.iter().any(|r| r.feature == feature)
+                })
+        });
+        deciding.into_iter().chain(others).collect()
+    }
+}
+
 /// What the readings say of the measurement itself.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Measurement {
@@ -165,6 +182,19 @@ impl FeatureFinding {
     /// Position by every segment of every callout, the first callout first.
     pub fn positions(&self) -> impl Iterator<Item = &PositionFinding> + Clone {
         self.position.iter().chain(&self.further)
+    }
+
+    /// The segment that decides: the one with the worst verdict, and of those the one with the
+    /// smallest margin.
+    #[must_use]
+    pub fn deciding(&self) -> Option<&PositionFinding> {
+        self.positions().reduce(|first, next| {
+            let worse =
+                next.verdict != first.verdict && first.verdict.and(next.verdict) == next.verdict;
+            let closer = next.verdict == first.verdict
+                && next.margin.is_some_and(|n| first.margin.is_none_or(|f| n < f));
+            if worse || closer { next } else { first }
+        })
     }
 
     /// The segment with this index among [`Self::positions`], to change it.

@@ -37,3 +37,33 @@ pub(super) fn clock(measured: [f64; 2], arm: [f64; 2], across: [f64; 2]) -> Opti
     let e = rotated(across, -turn);
     Some(Clock { turn, rate: [-e[0] / lever, -e[1] / lever] })
 }
+
+/// A rotation that was fitted.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Fitted {
+    /// Angle θ, counter-clockwise, rad.
+    pub(super) turn: f64,
+    /// How θ moves with each point, rad/mm; with the origin it moves the other way by their sum.
+    pub(super) rates: Vec<[f64; 2]>,
+}
+
+/// The rotation about the origin that brings points seen at `measured` from there as near as can be
+/// to `arms`, by the least sum of squares; None if all are so near the origin that they stop nothing.
+///
+/// With S = Σ m × a and C = Σ m · a, the sum of |R m − a|² is least at θ = atan2(S, C) (the plane
+/// case of fitting two sets of points, P. H. Schönemann, Psychometrika 31, 1966; from memory).
+pub(super) fn fitted(measured: &[[f64; 2]], arms: &[[f64; 2]]) -> Option<Fitted> {
+    let (mut s, mut c, mut squares) = (0.0, 0.0, 0.0);
+    for (m, a) in measured.iter().zip(arms) {
+        s += m[0] * a[1] - m[1] * a[0];
+        c += dot(*m, *a);
+        squares += dot(*a, *a);
+    }
+    let (length, most) = (libm::hypot(s, c), libm::sqrt(squares));
+    if length <= 1e-6 * (1.0 + most) * most {
+        return None;
+    }
+    let whole = length * length;
+    let rate = |a: &[f64; 2]| [(c * a[1] - s * a[0]) / whole, (-c * a[0] - s * a[1]) / whole];
+    Some(Fitted { turn: libm::atan2(s, c), rates: arms.iter().map(rate).collect() })
+}

@@ -4,19 +4,23 @@
 //! (ASME Y14.5-2018, clause 7; ISO 5459): a face or a centre plane the translation across it, a
 //! round feature both translations, and a further feature of size the rotation about the first
 //! round one, as far as it is still free. What no datum takes is left as the orientations define
-//! it. Every datum feature that was measured brings its own uncertainty into the coordinates.
+//! it. Several round features may be one datum: the centre of the circle through them serves as a
+//! round feature would, and the best fit of a whole pattern takes translations and rotation at
+//! once. Every datum feature that was measured brings its own uncertainty into the coordinates.
 
+mod build;
+mod circle;
 mod clock;
 mod roles;
+mod spot;
 mod vector;
+
+pub use roles::turned_by;
 
 use crate::adjust::Adjustment;
 use crate::callout::Unjudged;
-use crate::job::{Feature, Job};
-use crate::quantity::{Axis, Length};
-use clock::{Clock, clock};
-use roles::{AXES, Role, Turn, roles};
-use vector::{less, rotated, turned};
+use crate::quantity::Length;
+use vector::{dot, less, rotated, turned};
 
 /// A frame on one piece: bench coordinates are moved so that `origin` comes to lie at `basic`,
 /// and turned about it by `turn`.
@@ -28,10 +32,21 @@ pub struct Frame {
     basic: [f64; 2],
     /// Rotation against the bench, counter-clockwise, rad, where a datum stops it.
     turn: Option<f64>,
-    /// What origin and rotation come from.
+    /// What origin and rotation come from, each feature once.
     shares: Vec<Share>,
+    /// Covariance of x and y of the origin and of the rotation, in mm and rad.
+    spread: [[f64; 3]; 3],
     /// What the datums do not give, in their order.
     lacks: Vec<Lack>,
+}
+
+/// How the frame moves with the coordinates of one feature on the bench, to first order.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Share {
+    feature: usize,
+    /// Row by row x and y of the origin and the rotation (rad/mm), along the row x and y of the
+    /// feature.
+    rates: [[f64; 2]; 3],
 }
 
 /// Something that a datum does not give.
@@ -42,16 +57,6 @@ struct Lack {
     along: [bool; 2],
 }
 
-/// How the frame moves with the coordinates of one feature on the bench.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Share {
-    feature: usize,
-    /// Of the origin: row by row x and y of it, along the row x and y of the feature.
-    origin: [[f64; 2]; 2],
-    /// Of the rotation, rad/mm.
-    turn: [f64; 2],
-}
-
 impl Frame {
     /// The frame of the bench itself.
     pub const BENCH: Self = Self {
@@ -59,27 +64,9 @@ impl Frame {
         basic: [0.0; 2],
         turn: None,
         shares: Vec::new(),
+        spread: [[0.0; 3]; 3],
         lacks: Vec::new(),
     };
-
-    /// The frame of these datum letters, as far as the datum features give it.
-    #[must_use]
-    pub fn of(job: &Job, letters: &[String], bench: &Adjustment) -> Self {
-        let mut frame = Self::BENCH;
-        let roles = roles(job, letters);
-        let turns = roles.iter().any(|r| r.as_ref().is_ok_and(|r| r.turn == Turn::Stops));
-        for role in roles {
-            match role {
-                Ok(role) => frame.stand(job, &role, bench),
-                Err(why) => frame.lacks.push(Lack { why, along: [true; 2] }),
-            }
-        }
-        // In a frame that is turned each coordinate depends on both.
-        if turns {
-            frame.lacks.iter_mut().for_each(|l| l.along = [true; 2]);
-        }
-        frame
-    }
 
     /// The first reason why a feature that needs these coordinates cannot be judged in this frame: a
     /// letter that the drawing does not define, a datum feature that was neither measured nor stood
@@ -97,85 +84,50 @@ impl Frame {
         self.lacks.iter().find(|l| l.along == [true; 2]).map(|l| &l.why)
     }
 
-    /// Lets one datum take what its role gives it.
-    fn stand(&mut self, job: &Job, role: &Role<'_>, bench: &Adjustment) {
-        let missing = || Unjudged::DatumNotMeasured(role.letter.to_owned());
-        let Some(feature) = job.drawing.features.get(role.feature) else { return };
-        let seen = bench.at(role.feature);
-        // What carries the part is where the drawing has it, and so is how it lies.
-        let stands = bench.stands_on(role.feature);
-        let mut along = [false; 2];
-        for (k, axis) in AXES.into_iter().enumerate().filter(|(k, _)| role.takes[*k]) {
-            match (seen.along(axis), feature.basic(axis, job.drawing.unit)) {
-                (Some(at), Some(basic)) => self.take(axis, role.feature, at, basic),
-                _ => along[k] = !stands,
-            }
-        }
-        if along != [false; 2] {
-            self.lacks.push(Lack { why: missing(), along });
-        }
-        let touched = || feature.plane_axis().is_some_and(|axis| seen.along(axis).is_some());
-        let turned = match role.turn {
-            Turn::Leaves => Ok(()),
-            Turn::Stands if stands || touched() => Ok(()),
-            Turn::Stands => Err(missing()),
-            // Without the whole origin there is nothing to turn about, and that is said already.
-            Turn::Stops if !self.lacks.is_empty() => Ok(()),
-            Turn::Stops => self.stop(job, role, feature, bench),
-        };
-        self.lacks.extend(turned.err().map(|why| Lack { why, along: [true; 2] }));
+    /// Where a feature seen at these coordinates is on the bench, mm. In a frame that is turned, a
+    /// coordinate that was not seen is that which brings it to the basic one, since it counts by the
+    /// small angle; None where the drawing gives none.
+    fn seen(
+        &self,
+        turn: f64,
+        x: Option<Length>,
+        y: Option<Length>,
+        basic: [Option<Length>; 2],
+    ) -> Option<[f64; 2]> {
+        let (c, s) = (libm::cos(turn), libm::sin(turn));
+        let [ox, oy] = self.origin;
+        let to = |k: usize| basic[k].map(|b| b.to_mm() - self.basic[k]);
+        Some(match (x.map(Length::to_mm), y.map(Length::to_mm)) {
+            (Some(x), Some(y)) => [x, y],
+            (Some(x), None) => [x, oy + (to(1)? - s * (x - ox)) / c],
+            (None, Some(y)) => [ox + (to(0)? + s * (y - oy)) / c, y],
+            (None, None) => return None,
+        })
     }
 
-    fn take(&mut self, axis: Axis, feature: usize, at: Length, basic: Length) {
-        let k = usize::from(axis == Axis::Y);
-        let mut origin = [[0.0; 2]; 2];
-        (self.origin[k], self.basic[k]) = (at.to_mm(), basic.to_mm());
-        origin[k][k] = 1.0;
-        self.shares.push(Share { feature, origin, turn: [0.0; 2] });
-    }
-
-    /// Turns the frame until the feature lies where the drawing has it.
-    fn stop(
-        &mut self,
-        job: &Job,
-        role: &Role<'_>,
-        feature: &Feature,
-        bench: &Adjustment,
-    ) -> Result<(), Unjudged> {
-        let near = || Unjudged::DatumTooNear(role.letter.to_owned());
-        let seen = bench.at(role.feature);
-        let measured = |axis| {
-            let at = seen.along(axis).map(Length::to_mm);
-            at.ok_or_else(|| Unjudged::DatumNotMeasured(role.letter.to_owned()))
+    /// The coordinates of a feature in this frame, seen at x and y on the bench. One that is known
+    /// along a single axis stays so; where the frame is turned, `basic`, its coordinates by the
+    /// drawing, must then have the other one, or none is known.
+    #[must_use]
+    pub fn place(
+        &self,
+        x: Option<Length>,
+        y: Option<Length>,
+        basic: [Option<Length>; 2],
+    ) -> [Option<Length>; 2] {
+        let Some(turn) = self.turn else {
+            let shift = less(self.basic, self.origin);
+            return [
+                x.map(|x| Length::mm(x.to_mm() + shift[0])),
+                y.map(|y| Length::mm(y.to_mm() + shift[1])),
+            ];
         };
-        let basic = |axis| feature.basic(axis, job.drawing.unit).map(Length::to_mm);
-        let target = match feature.plane_axis() {
-            Some(Axis::X) => [basic(Axis::X).ok_or_else(near)?, basic(Axis::Y).unwrap_or(0.0)],
-            Some(Axis::Y) => [basic(Axis::X).unwrap_or(0.0), basic(Axis::Y).ok_or_else(near)?],
-            None => [basic(Axis::X).ok_or_else(near)?, basic(Axis::Y).ok_or_else(near)?],
-        };
-        let arm = less(target, self.basic);
-        let length = libm::hypot(arm[0], arm[1]);
-        // Of a slot only the coordinate across it was seen; along it, where the drawing has it.
-        let (across, at) = match feature.plane_axis() {
-            Some(Axis::X) => ([1.0, 0.0], [measured(Axis::X)?, self.origin[1] + arm[1]]),
-            Some(Axis::Y) => ([0.0, 1.0], [self.origin[0] + arm[0], measured(Axis::Y)?]),
-            None if length > 0.0 => (
-                turned([arm[0] / length, arm[1] / length]),
-                [measured(Axis::X)?, measured(Axis::Y)?],
-            ),
-            None => return Err(near()),
-        };
-        let Clock { turn, rate } = clock(less(at, self.origin), arm, across).ok_or_else(near)?;
-        self.turn = Some(turn);
-        // The rotation goes by the way from the origin to the feature.
-        for share in &mut self.shares {
-            for (k, t) in share.turn.iter_mut().enumerate() {
-                *t -= rate[0] * share.origin[0][k] + rate[1] * share.origin[1][k];
-            }
-        }
-        self.shares.push(Share { feature: role.feature, origin: [[0.0; 2]; 2], turn: rate });
-        Ok(())
+        let Some(at) = self.seen(turn, x, y, basic) else { return [None; 2] };
+        let moved = rotated(less(at, self.origin), turn);
+        [
+            x.map(|_| Length::mm(self.basic[0] + moved[0])),
+            y.map(|_| Length::mm(self.basic[1] + moved[1])),
+        ]
     }
 
     /// A direction of this frame in the frame of the bench.
@@ -184,89 +136,93 @@ impl Frame {
         rotated(direction, -self.turn.unwrap_or_default())
     }
 
-    /// The coordinates of a feature in this frame. One that is known along a single axis stays so
-    /// as long as the frame is not turned.
+    /// What a coordinate in this frame is made of: features, each with the matrix that takes a small
+    /// change of its place on the bench into one of the coordinate; none where [`Frame::place`]
+    /// gives none.
     #[must_use]
-    pub fn place(
+    pub fn terms(
         &self,
-        x: Option<Length>,
-        y: Option<Length>,
-        basic: [f64; 2],
-    ) -> [Option<Length>; 2] {
-        let shift = less(self.basic, self.origin);
-        let Some(turn) = self.turn else {
-            return [
-                x.map(|x| Length::mm(x.to_mm() + shift[0])),
-                y.map(|y| Length::mm(y.to_mm() + shift[1])),
-            ];
+        bench: &Adjustment,
+        feature: usize,
+        basic: [Option<Length>; 2],
+    ) -> Option<Vec<(usize, [[f64; 2]; 2])>> {
+        let (r, g) = self.rates(bench, feature, basic)?;
+        let mut terms = vec![(feature, r)];
+        terms.extend(self.shares.iter().map(|share| {
+            let of = |row: [f64; 3]| [0, 1].map(|k| along(row, share.rates.map(|rates| rates[k])));
+            (share.feature, g.map(of))
+        }));
+        Some(terms)
+    }
+
+    /// R and G of [`Frame::covariance`].
+    fn rates(
+        &self,
+        bench: &Adjustment,
+        feature: usize,
+        basic: [Option<Length>; 2],
+    ) -> Option<([[f64; 2]; 2], [[f64; 3]; 2])> {
+        let turn = self.turn.unwrap_or(0.0);
+        let (cos, sin) = (libm::cos(turn), libm::sin(turn));
+        let r = [[cos, -sin], [sin, cos]];
+        // Where the frame is not turned, it does not matter how far off the feature is.
+        let arm = match self.turn {
+            Some(turn) => {
+                let at = bench.at(feature);
+                let at = self.seen(turn, at.x, at.y, basic)?;
+                turned(rotated(less(at, self.origin), turn))
+            }
+            None => [0.0; 2],
         };
-        // Where one coordinate is missing, the drawing's serves for the small turn.
-        let at = [
-            x.map_or(basic[0] - shift[0], Length::to_mm),
-            y.map_or(basic[1] - shift[1], Length::to_mm),
-        ];
-        let moved = rotated(less(at, self.origin), turn);
-        [
-            x.map(|_| Length::mm(self.basic[0] + moved[0])),
-            y.map(|_| Length::mm(self.basic[1] + moved[1])),
-        ]
+        Some((r, [[-r[0][0], -r[0][1], arm[0]], [-r[1][0], -r[1][1], arm[1]]]))
     }
 
     /// Covariance of a feature's coordinates in this frame, mm², its own and those of the datum
-    /// features together; None where it was not measured.
+    /// features together; None where it was not measured, or [`Frame::place`] gives none.
     ///
     /// With R the rotation of the frame, J a quarter turn, o its origin and θ its angle:
     /// dp′ = R (dp − do) + J R (p − o) dθ, to first order (JCGM 100:2008, 5.2), where do and dθ
-    /// are linear in the coordinates of the datum features.
+    /// are linear in the coordinates of the datum features. So with q = (o, θ) and
+    /// G = (−R, J R (p − o)): R cov(p) Rᵀ + G cov(q) Gᵀ + R cov(p, q) Gᵀ + G cov(q, p) Rᵀ.
     #[must_use]
     pub fn covariance(
         &self,
         bench: &Adjustment,
         feature: usize,
-        at: [f64; 2],
+        basic: [Option<Length>; 2],
     ) -> Option<[[f64; 2]; 2]> {
         let own = bench.covariance(feature, feature)?;
         if self.shares.is_empty() {
             return Some(own);
         }
-        let terms = self.terms(feature, at);
+        let (r, g) = self.rates(bench, feature, basic)?;
+        // cov(p, q), row by row x and y of the feature.
+        let mut with = [[0.0; 3]; 2];
+        for share in &self.shares {
+            let Some(c) = bench.covariance(feature, share.feature) else { continue };
+            for (row, c) in with.iter_mut().zip(c) {
+                for (cell, rates) in row.iter_mut().zip(share.rates) {
+                    *cell += dot(c, rates);
+                }
+            }
+        }
         let mut sum = [[0.0; 2]; 2];
-        for (a, ga) in &terms {
-            for (b, gb) in &terms {
-                let Some(c) = bench.covariance(*a, *b) else { continue };
-                for (i, row) in sum.iter_mut().enumerate() {
-                    for (j, cell) in row.iter_mut().enumerate() {
-                        for m in 0..2 {
-                            for n in 0..2 {
-                                *cell += ga[i][m] * c[m][n] * gb[j][n];
-                            }
-                        }
-                    }
+        for (i, row) in sum.iter_mut().enumerate() {
+            for (j, cell) in row.iter_mut().enumerate() {
+                for (m, own) in own.iter().enumerate() {
+                    *cell += r[i][m] * dot(*own, r[j]);
+                    // R cov(p, q) Gᵀ and what it is the other way round.
+                    *cell += r[i][m] * along(with[m], g[j]) + r[j][m] * along(with[m], g[i]);
+                }
+                for (one, spread) in g[i].iter().zip(self.spread) {
+                    *cell += one * along(spread, g[j]);
                 }
             }
         }
         Some(sum)
     }
+}
 
-    /// What a coordinate in this frame is made of: features, each with the matrix that takes a small
-    /// change of its place on the bench into one of the coordinate.
-    #[must_use]
-    pub fn terms(&self, feature: usize, at: [f64; 2]) -> Vec<(usize, [[f64; 2]; 2])> {
-        let turn = self.turn.unwrap_or(0.0);
-        let (cos, sin) = (libm::cos(turn), libm::sin(turn));
-        let r = [[cos, -sin], [sin, cos]];
-        let arm = turned(rotated(less(at, self.origin), turn));
-        let mut terms: Vec<(usize, [[f64; 2]; 2])> = vec![(feature, r)];
-        terms.extend(self.shares.iter().map(|share| {
-            let mut g = [[0.0; 2]; 2];
-            for ((g, r), arm) in g.iter_mut().zip(r).zip(arm) {
-                for (k, g) in g.iter_mut().enumerate() {
-                    let origin = r[0] * share.origin[0][k] + r[1] * share.origin[1][k];
-                    *g = arm * share.turn[k] - origin;
-                }
-            }
-            (share.feature, g)
-        }));
-        terms
-    }
+fn along(a: [f64; 3], b: [f64; 3]) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }

@@ -29,6 +29,8 @@ pub struct Bounds {
     pub line_features: usize,
     /// Most points of a grid of heights.
     pub grid_points: usize,
+    /// Most features of one datum.
+    pub pattern: usize,
     /// Most orientations of a plan.
     pub orientations: usize,
     /// Most instruments of a plan.
@@ -61,6 +63,7 @@ pub const BOUNDS: Bounds = Bounds {
     lines: 2_000,
     line_features: 400,
     grid_points: 2_000,
+    pattern: 100,
     orientations: 64,
     instruments: 32,
     materials: 100,

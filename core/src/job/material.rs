@@ -131,13 +131,13 @@ mod tests {
 
     #[test]
     fn a_material_of_the_plan_is_offered_and_stands_for_one_of_the_table() {
-        let mut plan = Plan::default();
-        plan.materials = vec![alloy("C45", 11.5), alloy("brass", 20.3)];
+        let materials = vec![alloy("C45", 11.5), alloy("brass", 20.3)];
+        let plan = Plan { materials, ..Plan::default() };
         let names: Vec<&str> = plan.offered().map(|m| &*m.name).collect();
         assert_eq!(names[..3], ["C45", "brass", "aluminium"]);
         assert_eq!(names.len(), 2 + MATERIALS.len() - 2);
         assert_eq!(plan.material_expanding(11.5).unwrap().name, "C45");
-        assert_eq!(plan.material_named("brass").unwrap().expansion, 20.3);
+        assert_eq!(plan.material_named("brass"), Some(&alloy("brass", 20.3)));
         assert_eq!(plan.material_named("steel"), None);
     }
 

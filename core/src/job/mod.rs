@@ -22,7 +22,7 @@ mod shipment;
 
 pub use bounds::{BOUNDS, Bounds};
 pub use datum_ref::{Boundary, DatumRef};
-pub use drawing::{Datum, Drawing, Outline};
+pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
 pub use feature::{Callout, Feature, Kind, Modifier, Position, Segment};
 pub use limits::{Limits, SizeLimits};
 pub use line::{
@@ -30,10 +30,10 @@ pub use line::{
     Perpendicularity, PolarPosition, Range, Wall,
 };
 pub use material::{MATERIALS, Material};
-pub use piece::{Grid, Piece, Reading, Squareness, Touch, ZeroCheck};
+pub use piece::{Grid, Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
 pub use plan::{
-    Blocks, Conditions, Coverage, DecisionRule, Instrument, Orientation, Plan, Probe, Rest, Slope,
-    Taken, UnknownHeight, Zero,
+    Blocks, Conditions, Coverage, DecisionRule, Instrument, Orientation, Plan, Probe, ProbeTrial,
+    ProbeWay, Rest, Slope, Taken, UnknownHeight, Zero,
 };
 pub use read::{FORMAT, ReadError, VERSION, read, schema, write, write_compact};
 pub use record::{Correction, Observed, ZeroChange, record_changes};

@@ -181,9 +181,20 @@ pub struct Instrument {
     /// What is done about the size of the probe.
     #[serde(default)]
     pub probe: Probe,
-    /// Standard uncertainty of the probe constant, in its unit.
+    /// Standard uncertainty of the probe constant that is stated, in its unit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub probe_standard: Option<Figure>,
+    /// Touches that the probe constant is found from, or that check the one that is stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub probe_found: Option<ProbeTrial>,
+}
+
+impl Instrument {
+    /// Its name with its identification, as on the sheet.
+    #[must_use]
+    pub fn called(&self) -> String {
+        format!("{} {}", self.name.trim(), self.identification.trim()).trim().to_owned()
+    }
 }
 
 /// What is done about the size of the probe between touches from above and from below.
@@ -196,6 +207,53 @@ pub enum Probe {
     /// Readings come without it and are corrected here by this probe constant
     /// (effective probe size K), in the instrument's unit.
     Constant(Figure),
+    /// The same, by the constant that the instrument's trial gives ([`ProbeTrial`]).
+    Found,
+}
+
+/// Touches from above and from below that give the probe constant, as the gauge showed them, in the
+/// instrument's unit, all from one zero.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ProbeTrial {
+    /// What was touched.
+    #[serde(default)]
+    pub way: ProbeWay,
+    /// Touches from above: of the plane, the lower face of the gap, the top of the thickness.
+    #[serde(default)]
+    pub down: Vec<Figure>,
+    /// Touches from below: of the plane's other side, the upper face of the gap, the underside of
+    /// the thickness.
+    #[serde(default)]
+    pub up: Vec<Figure>,
+    /// Standard uncertainty of the known gap or thickness.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub known_standard: Option<Figure>,
+}
+
+/// What is touched to find the probe constant. Figures in the instrument's unit; 0 is one that is
+/// not given yet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ProbeWay {
+    /// Both sides of one plane, a foil or an edge too thin to count.
+    #[default]
+    Plane,
+    /// A gap of this known height, its faces looking at each other.
+    Gap(Figure),
+    /// A part of this known thickness, its faces looking away from each other.
+    Thickness(Figure),
+}
+
+impl ProbeWay {
+    /// The known gap or thickness.
+    #[must_use]
+    pub const fn known(self) -> Option<Figure> {
+        match self {
+            Self::Plane => None,
+            Self::Gap(known) | Self::Thickness(known) => Some(known),
+        }
+    }
 }
 
 /// One way in which the part stands on the plate.

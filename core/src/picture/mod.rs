@@ -4,11 +4,13 @@
 //! - [`pattern`]: the part as the drawing shows it, numbered, with the deviations of its
 //!   features drawn many times larger;
 //! - [`zone`]: the zone of one feature, and where its axis lies in it.
+//! - [`gauge`]: a pattern as its functional gauge sees it, before and after its common shift;
 //! - [`share_used`]: how long the bar of a position is.
 //!
 //! Only how things are drawn lives here; what is drawn was worked out before.
 
 mod balloon;
+mod gauge;
 mod lean;
 mod pattern;
 mod room;
@@ -22,6 +24,7 @@ mod zone;
 #[cfg(test)]
 mod tests;
 
+pub use gauge::{Gauge, gauge};
 pub use lean::{LEAN_SIZE, lean, lean_end, lean_says, lean_words};
 pub use pattern::{Balloons, Layout, Pattern, PatternOptions, pattern};
 pub use share::share_used;

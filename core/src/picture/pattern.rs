@@ -181,7 +181,29 @@ impl Layout {
     /// What depends on the drawing alone: outline, axes, datums and features.
     #[must_use]
     pub fn base(&self) -> Vec<Mark> {
-        let mut marks: Vec<Mark> = Vec::with_capacity(self.shapes.len() + 8);
+        let mut marks = self.ground();
+        marks.reserve(self.shapes.len());
+        // Large ones first, so that a boss in a bore is seen.
+        let mut order: Vec<(usize, &Shape)> =
+            self.shapes.iter().enumerate().filter_map(|(i, s)| Some((i, s.as_ref()?))).collect();
+        order.sort_by(|(_, a), (_, b)| b.reach(1.0, 0.0).total_cmp(&a.reach(1.0, 0.0)));
+        let simple = self.simple();
+        for (index, shape) in order {
+            let body = shape.marks(simple);
+            if simple {
+                marks.extend(body);
+                continue;
+            }
+            let tag = Tag::new(role(shape.kind)).feature(index.to_string());
+            let label = self.names.get(index).cloned().unwrap_or_default();
+            marks.push(Group::new(tag.label(label), body).into());
+        }
+        marks
+    }
+
+    /// Outline, axes and the letters of datum faces.
+    pub(super) fn ground(&self) -> Vec<Mark> {
+        let mut marks: Vec<Mark> = Vec::with_capacity(8);
         if let Some(o) = self.outline {
             let body = Rect::new((o.left, o.top), o.right - o.left, o.bottom - o.top)
                 .fill(Ink::Paper)
@@ -198,21 +220,6 @@ impl Layout {
             );
             let tag = Tag::new("feature flag").feature(flag.feature.to_string());
             marks.push(Group::new(tag, vec![body]).into());
-        }
-        // Large ones first, so that a boss in a bore is seen.
-        let mut order: Vec<(usize, &Shape)> =
-            self.shapes.iter().enumerate().filter_map(|(i, s)| Some((i, s.as_ref()?))).collect();
-        order.sort_by(|(_, a), (_, b)| b.reach(1.0, 0.0).total_cmp(&a.reach(1.0, 0.0)));
-        let simple = self.simple();
-        for (index, shape) in order {
-            let body = shape.marks(simple);
-            if simple {
-                marks.extend(body);
-                continue;
-            }
-            let tag = Tag::new(role(shape.kind)).feature(index.to_string());
-            let label = self.names.get(index).cloned().unwrap_or_default();
-            marks.push(Group::new(tag.label(label), body).into());
         }
         marks
     }
@@ -237,8 +244,50 @@ impl Layout {
     }
 
     fn numbers(&self, vectors: Option<&Vectors>, before: Option<&[Option<Balloon>]>) -> Balloons {
-        let size = self.balloon_text();
-        let mut ground = Ground::new(self.room);
+        let mut ground = self.occupied(self.room);
+        for &(from, to) in vectors.map_or(&[][..], |v| &v.drawn) {
+            ground.put(Thing::Line(from, to), OVER_VECTOR);
+            ground.put(Thing::Disc(to, 0.9), OVER_VECTOR);
+        }
+        self.placed(&self.shapes, self.room, &mut ground, before)
+    }
+
+    /// The numbers of those features only that have a shape here, clear of these things too;
+    /// inside `room`.
+    pub(super) fn balloons_beside(
+        &self,
+        shapes: &[Option<Shape>],
+        things: &[(Thing, f64)],
+        room: Room,
+    ) -> Balloons {
+        let mut ground = self.occupied(room);
+        for (thing, weight) in things {
+            ground.put(*thing, *weight);
+        }
+        self.placed(shapes, room, &mut ground, None)
+    }
+
+    fn placed(
+        &self,
+        shapes: &[Option<Shape>],
+        room: Room,
+        ground: &mut Ground,
+        before: Option<&[Option<Balloon>]>,
+    ) -> Balloons {
+        let texts: Vec<Option<&str>> = self.texts.iter().map(Option::as_deref).collect();
+        let margin = 0.3;
+        let room = Room {
+            left: room.left + margin,
+            top: room.top + margin,
+            right: room.right - margin,
+            bottom: room.bottom - margin,
+        };
+        Balloons { list: balloon::place(shapes, &texts, self.balloon_text(), room, ground, before) }
+    }
+
+    /// What the drawing itself puts on the paper.
+    fn occupied(&self, room: Room) -> Ground {
+        let mut ground = Ground::new(room);
         for shape in self.shapes.iter().flatten() {
             match shape.form {
                 Form::Round { radius, .. } => {
@@ -281,19 +330,7 @@ impl Layout {
             ground.put(Thing::Line(corner, right.by(2.0, 0.0)), OVER_AXES);
             ground.put(Thing::Line(corner, up.by(0.0, -2.0)), OVER_AXES);
         }
-        for &(from, to) in vectors.map_or(&[][..], |v| &v.drawn) {
-            ground.put(Thing::Line(from, to), OVER_VECTOR);
-            ground.put(Thing::Disc(to, 0.9), OVER_VECTOR);
-        }
-        let texts: Vec<Option<&str>> = self.texts.iter().map(Option::as_deref).collect();
-        let margin = 0.3;
-        let room = Room {
-            left: margin,
-            top: margin,
-            right: self.room.right - margin,
-            bottom: self.room.bottom - margin,
-        };
-        Balloons { list: balloon::place(&self.shapes, &texts, size, room, &mut ground, before) }
+        ground
     }
 
     /// What lights a feature up, to be drawn over everything else: nothing where the drawing
@@ -416,12 +453,17 @@ impl Balloons {
     /// Them drawn.
     #[must_use]
     pub fn marks(&self) -> Vec<Mark> {
+        self.marks_lit(None)
+    }
+
+    /// Them drawn, that of one feature lit up.
+    pub(super) fn marks_lit(&self, lit: Option<usize>) -> Vec<Mark> {
         self.list
             .iter()
             .enumerate()
             .filter_map(|(index, balloon)| {
                 let tag = Tag::new("balloon").feature(index.to_string());
-                Some(Group::new(tag, balloon.as_ref()?.marks(false)).into())
+                Some(Group::new(tag, balloon.as_ref()?.marks(lit == Some(index))).into())
             })
             .collect()
     }

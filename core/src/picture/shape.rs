@@ -161,6 +161,21 @@ impl Shape {
         ]
     }
 
+    /// Its outline alone, as a hairline: where something else is what counts.
+    pub(super) fn faint(&self) -> Mark {
+        let pen = Stroke::new(Ink::Soft, 0.13);
+        let ground = if self.kind.is_internal() { Ink::Paper } else { Ink::Shade };
+        match self.form {
+            Form::Round { radius, .. } => {
+                Circle::new(self.at, radius).fill(ground).stroke(pen).into()
+            }
+            Form::Band { half: (w, h), .. } => {
+                Rect::new(self.at.by(-w, -h), 2.0 * w, 2.0 * h).fill(ground).stroke(pen).into()
+            }
+            Form::Edge { from, to, .. } => Line::new(from, to, Stroke::new(Ink::Ink, 0.45)).into(),
+        }
+    }
+
     /// Its outline alone in the accent: what lights it up.
     pub(super) fn lit(&self) -> Mark {
         let pen = Stroke::new(Ink::Accent, 0.55);

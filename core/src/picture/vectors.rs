@@ -65,7 +65,7 @@ fn deviation(finding: &FeatureFinding) -> Option<(f64, f64)> {
 }
 
 /// Of the line from `from` (inside) to `to`, the end that still lies in `room`.
-fn clipped(from: Point, to: Point, room: Room) -> Point {
+pub(super) fn clipped(from: Point, to: Point, room: Room) -> Point {
     let (dx, dy) = (to.x - from.x, to.y - from.y);
     let limit = |at: f64, d: f64, low: f64, high: f64| {
         if d > 0.0 {

@@ -1,15 +1,15 @@
 //! The zone of one feature, and where its axis lies in it.
 
 use super::scale::Room;
-use super::vectors::end;
-use crate::callout::{PositionFinding, Verdict, Zone};
+use super::vectors::{clipped, end};
+use crate::callout::{PositionFinding, Segment, Verdict, Zone};
 use crate::findings::FeatureFinding;
 use crate::job::Job;
 use crate::mark::{
     Anchor, Circle, Face, Group, Ink, Line, Mark, Path, Point, Rect, Stroke, Tag, Text, width,
 };
 use crate::quantity::{Axis, Length};
-use crate::show::{Figures, against};
+use crate::show::{Figures, against, segment_name};
 
 /// How much of the frame's half the zone takes.
 const FILL: f64 = 0.78;
@@ -20,6 +20,9 @@ const BEYOND: f64 = 1.7;
 /// Draws the zone of a feature in a square of `size_mm`: the tolerance as a full line, what is
 /// allowed with the bonus as a dashed one, the axis as a dot (a cross if the feature does not
 /// conform) with its line from the true position. Deviations and zone are to one scale; Y is up.
+///
+/// Of several segments it is the one that decides. Where the pattern was shifted, the axis is drawn
+/// where it then lies, and where it lay before as a hollow dot joined to it by a thin line.
 ///
 /// A slot or tab has two planes for a zone and is free along the other axis. What lies far
 /// outside is shown at the border by an arrow with its figure; what was not measured is said.
@@ -51,12 +54,16 @@ pub fn zone_lettered(
 
 struct Picture<'a> {
     finding: &'a FeatureFinding,
+    /// The segment that is drawn.
+    position: Option<&'a PositionFinding>,
     figures: Figures,
     size: f64,
     middle: Point,
     text: f64,
     /// Deviations in millimetres of the part, each where it was measured.
     at: (Option<f64>, Option<f64>),
+    /// The same before the shift of its pattern, where it was shifted.
+    before: Option<(f64, f64)>,
     /// Millimetres of paper for one of the part.
     scale: f64,
     marks: Vec<Mark>,
@@ -69,9 +76,18 @@ fn measured(length: Option<Length>) -> Option<f64> {
 
 impl<'a> Picture<'a> {
     fn of(job: &Job, finding: &'a FeatureFinding, size: f64, text: f64) -> Self {
-        let at = (measured(finding.x.deviation()), measured(finding.y.deviation()));
+        let zone = finding.deciding();
+        let [x, y] = zone.map_or([finding.x.deviation(), finding.y.deviation()], |p| p.deviation);
+        let at = (measured(x), measured(y));
+        let before = zone.filter(|p| p.shifted.is_some()).and_then(|p| {
+            let [x, y] = p.before().map(measured);
+            match p.zone {
+                Zone::Round => x.zip(y),
+                Zone::Planes(Axis::X) => x.map(|x| (x, 0.0)),
+                Zone::Planes(Axis::Y) => y.map(|y| (0.0, y)),
+            }
+        });
         let half = FILL * size / 2.0;
-        let zone = finding.position.as_ref();
         let allowed = zone.map_or(0.0, |p| p.allowed.max(p.tolerance).to_mm() / 2.0).max(0.0);
         let off = match zone.map(|p| p.zone) {
             Some(Zone::Planes(Axis::X)) => at.0.map(f64::abs),
@@ -79,6 +95,8 @@ impl<'a> Picture<'a> {
             _ => at.0.zip(at.1).map(|(x, y)| libm::hypot(x, y)),
         }
         .unwrap_or(0.0);
+        let was = before.map_or(0.0, |(x, y)| libm::hypot(x, y));
+        let off = if was > BEYOND * allowed { off } else { off.max(was) };
         // Without a zone (zero tolerance and no bonus) the axis itself sets the scale.
         let largest = if allowed <= 1e-12 {
             off
@@ -90,11 +108,13 @@ impl<'a> Picture<'a> {
         let scale = if largest > 1e-12 { half / largest } else { 1.0 };
         Self {
             finding,
+            position: zone,
             figures: Figures::of_results(&job.drawing),
             size,
             middle: Point::new(size / 2.0, size / 2.0),
             text,
             at,
+            before,
             scale,
             marks: Vec::new(),
         }
@@ -105,7 +125,7 @@ impl<'a> Picture<'a> {
     }
 
     fn draw(mut self) -> Vec<Mark> {
-        let Some(position) = &self.finding.position else {
+        let Some(position) = self.position else {
             self.cross_hair();
             self.say("no position asked for");
             return self.marks;
@@ -114,7 +134,41 @@ impl<'a> Picture<'a> {
             Zone::Round => self.round(position),
             Zone::Planes(axis) => self.planes(position, axis),
         }
+        self.notes(position);
         self.marks
+    }
+
+    /// Which of several segments this is, and what the hollow dot is.
+    fn notes(&mut self, p: &PositionFinding) {
+        let note =
+            |at: (f64, f64), words: &str, size: f64| Text::new(at, words, size).ink(Ink::Soft);
+        let left = 0.3 * self.text;
+        let mut line = 1.0;
+        let segment = segment_name(self.finding, p);
+        if !segment.is_empty() {
+            self.put(note((left, line * self.text), &segment, self.text));
+            line += 1.25;
+        }
+        if self.before.is_some() {
+            // What is free stands at the lower left of two planes.
+            let down = match p.zone {
+                Zone::Round => self.size - 0.4 * self.text,
+                Zone::Planes(_) => line * self.text,
+            };
+            self.put(note((left, down), "hollow: before shift", self.text));
+        }
+    }
+
+    /// Where the axis lay before its pattern was shifted, and the way from there.
+    fn moved(&mut self, to: Point, room: Room) {
+        let Some((x, y)) = self.before else { return };
+        let from = self.middle.by(x * self.scale, -y * self.scale);
+        let thin = Stroke::new(Ink::Soft, 0.18);
+        let start = clipped(to, from, room);
+        self.put(Line::new(to, start, thin));
+        if room.holds(from) {
+            self.put(Circle::new(from, 0.75).fill(Ink::Paper).stroke(Stroke::new(Ink::Soft, 0.3)));
+        }
     }
 
     fn cross_hair(&mut self) {
@@ -208,7 +262,7 @@ impl<'a> Picture<'a> {
 
     /// What keeps the zone from a verdict, in words.
     fn open_words(&mut self) {
-        match (self.at, self.finding.position.as_ref().map(|p| (p.verdict, p.zone))) {
+        match (self.at, self.position.map(|p| (p.verdict, p.zone))) {
             (_, Some((Verdict::CannotBeJudged, _))) => self.say("cannot be judged"),
             ((None, None), _) => self.say("not measured"),
             ((None, _), Some((_, Zone::Round | Zone::Planes(Axis::X)))) => {
@@ -232,6 +286,7 @@ impl<'a> Picture<'a> {
         if room.holds(to) {
             self.doubt(to);
             self.put(Line::new(self.middle, to, self.pen()));
+            self.moved(to, room);
             self.marks.extend(end(to, self.finding.verdict, 1.0));
         } else {
             self.far(dx, dy, room);
@@ -241,7 +296,9 @@ impl<'a> Picture<'a> {
     /// The uncertainty of the axis about its mark: the ellipse of twice the standard uncertainty
     /// in every direction, where that is known and large enough to be seen.
     fn doubt(&mut self, at: Point) {
-        let known = self.finding.position.as_ref().is_some_and(|p| p.proof.is_some());
+        // It is that of the first frame, before any shift.
+        let own = |p: &&PositionFinding| p.segment == Segment::default() && p.shifted.is_none();
+        let known = self.position.filter(own).is_some_and(|p| p.proof.is_some());
         let Some([[xx, xy], [_, yy]]) = self.finding.covariance.filter(|_| known) else { return };
         let k = 2.0 * self.scale;
         // The Cholesky factor carries the unit circle to the ellipse.
@@ -286,7 +343,7 @@ impl<'a> Picture<'a> {
         self.put(Line::new(self.middle, back, self.pen()));
         let head = [tip, back.by(-wide * uy, wide * ux), back.by(wide * uy, -wide * ux)];
         self.put(Path::polygon(head).fill(self.ink()));
-        let Some(position) = self.finding.position.as_ref().and_then(|p| p.position) else {
+        let Some(position) = self.position.and_then(|p| p.position) else {
             return;
         };
         let words = self.figures.plain(position);

@@ -1,12 +1,13 @@
 //! What was applied to the readings of one orientation before they became results, and what was
-//! not: temperature, squareness, the zero at the end, zeros of single readings, an angle found.
+//! not: temperature, squareness, the zero at the end, zeros of single readings, an angle found, a
+//! probe constant found.
 
 use crate::bench::Warmth;
 use crate::findings::PieceFinding;
 use crate::job::{Job, Orientation, Piece, Slope, Zero};
 use crate::picture::lean_says;
 use crate::quantity::Side;
-use crate::show::{Figures, as_typed};
+use crate::show::{Figures, as_typed, probe_trial};
 
 /// So many readings with a zero of their own are named; all are marked in the table.
 const MOST: usize = 12;
@@ -29,6 +30,7 @@ pub(super) fn applied(
         angle(orientation, finding),
         Some(at_the_end(job, orientation, piece)),
         own_zeros(orientation, piece),
+        trial(job, orientation),
     ]
     .into_iter()
     .flatten()
@@ -145,6 +147,15 @@ fn at_the_end(job: &Job, orientation: &Orientation, piece: &Piece) -> String {
         "At the end the zero read {} (drift); no reading was changed by it.",
         f.exact(end).signed(end)
     )
+}
+
+/// The trial that the probe constant of the gauge is from, on the first page that it is used on.
+fn trial(job: &Job, orientation: &Orientation) -> Option<String> {
+    let with = orientation.instrument;
+    let first = job.plan.orientations.iter().find(|o| o.instrument == with)?;
+    (first.number == orientation.number)
+        .then(|| job.instrument(orientation).and_then(probe_trial))
+        .flatten()
 }
 
 fn own_zeros(orientation: &Orientation, piece: &Piece) -> Option<String> {

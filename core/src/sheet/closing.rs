@@ -4,7 +4,7 @@ use super::paper::{Paper, size};
 use crate::callout::Verdict;
 use crate::findings::{Coordinate, PieceFinding, Ready};
 use crate::mark::{Ink, Text};
-use crate::show::{corrections, feature_name, question};
+use crate::show::{corrections, datum_words, feature_name, question};
 
 pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, finding: &PieceFinding) {
     let mut sections: Vec<(&str, Vec<String>)> = Vec::new();
@@ -46,9 +46,12 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
         .datums
         .iter()
         .map(|d| {
-            let what = match (&d.feature, d.what.as_str()) {
-                (Some(f), "") => f.clone(),
-                (_, words) => words.to_owned(),
+            // What a pattern is made of belongs to the result, whatever it is called.
+            let on = datum_words(d);
+            let what = match (d.what.as_str(), &d.pattern) {
+                ("", _) => on,
+                (words, None) => words.to_owned(),
+                (words, Some(_)) => format!("{words}, {on}"),
             };
             format!("{}: {what}", d.letter)
         })

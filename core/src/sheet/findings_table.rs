@@ -10,7 +10,9 @@ use crate::mark::{
     Cell, Face, Ink, Symbol, Text, VerdictSign, control_frame, control_frame_width, fit, width,
 };
 use crate::quantity::Length;
-use crate::show::{Figures, against, fault_words, guard_side, limits_text, reason, unjudged};
+use crate::show::{
+    Figures, against, fault_words, guard_side, limits_text, reason, shift_words, unjudged,
+};
 
 /// Height of one line.
 pub(super) const LINE: f64 = 4.5;
@@ -212,6 +214,11 @@ impl<'a> Block<'a> {
     fn coordinates(&self, paper: &mut Paper<'_>, columns: &Columns, y: f64) {
         let f = self.figures();
         let unit = self.drawing.unit;
+        // Shifted with its pattern, it is the deviation after the shift that is judged.
+        let shifted = self.finding.position.as_ref().filter(|p| p.shifted.is_some());
+        if let Some(p) = shifted {
+            self.deviations(paper, columns, p, y);
+        }
         for (basic, found, nominal_at, at, d_at) in [
             (self.feature.x, self.finding.x, at::NOMINAL_X, at::X, at::DX),
             (self.feature.y, self.finding.y, at::NOMINAL_Y, at::Y, at::DY),
@@ -230,6 +237,7 @@ impl<'a> Block<'a> {
             match found {
                 Coordinate::Measured { at: coordinate, deviation } => {
                     columns.cell(paper, at, y, &f.plain(coordinate), Face::Sans, Ink::Ink);
+                    let deviation = if shifted.is_some() { None } else { deviation };
                     let text = deviation.map(|d| f.signed(d)).unwrap_or_default();
                     columns.cell(paper, d_at, y, &text, Face::Sans, Ink::Ink);
                 }
@@ -243,7 +251,7 @@ impl<'a> Block<'a> {
         }
     }
 
-    /// The deviations of a further segment, in its own frame.
+    /// The deviations of a segment in its own frame, after the shift of its pattern.
     fn deviations(&self, paper: &mut Paper<'_>, columns: &Columns, p: &PositionFinding, y: f64) {
         let f = self.figures();
         for (found, at) in p.deviation.iter().zip([at::DX, at::DY]) {
@@ -306,19 +314,20 @@ impl<'a> Block<'a> {
                 (Some(_), _) => "inside its zone".to_owned(),
                 (None, _) => "uncertainty not known".to_owned(),
             },
-            (None, Verdict::Conforms) if p.by_bonus => "by its bonus".to_owned(),
+            (None, Verdict::Conforms) => shift_words(p).to_owned(),
             (None, Verdict::DoesNotConform)
-                if self.finding.size.verdict != Verdict::DoesNotConform =>
+                if self.finding.size.verdict != Verdict::DoesNotConform
+                    && p.segment == Segment::default() =>
             {
                 let text = reason(self.finding, self.drawing);
                 // The margin says by how much; what is needed is the size.
-                if text.starts_with("outside") {
-                    String::new()
-                } else {
-                    text.replace(" saves it", "")
+                match text.split_once(" saves it") {
+                    Some((needed, _)) if p.shifted.is_some() => format!("{needed}; shifted"),
+                    Some((needed, _)) => needed.to_owned(),
+                    None => shift_words(p).to_owned(),
                 }
             }
-            _ => String::new(),
+            _ => shift_words(p).to_owned(),
         };
         let (judged, note) = self.judged(p.verdict, &note);
         verdict(paper, columns, y, judged, &note);
@@ -438,7 +447,7 @@ pub(super) fn verdict(
 }
 
 /// The feature control frame of one segment of a position callout.
-fn frame_cells(feature: &Feature, drawing: &Drawing, segment: Segment) -> Vec<Cell> {
+pub(super) fn frame_cells(feature: &Feature, drawing: &Drawing, segment: Segment) -> Vec<Cell> {
     let Some(p) = feature.positions().nth(segment.callout) else { return Vec::new() };
     let lower = segment.number.checked_sub(1).and_then(|n| p.lower.get(n));
     let (tolerance, datums) = lower.map_or((p.tolerance, &p.datums), |l| (l.tolerance, &l.datums));

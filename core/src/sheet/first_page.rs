@@ -3,7 +3,7 @@
 use super::paper::{Paper, size};
 use super::{findings_table, title_block};
 use crate::callout::Verdict;
-use crate::findings::{PieceFinding, Ready};
+use crate::findings::{FeatureFinding, PieceFinding, Ready};
 use crate::mark::{Ink, Text, VerdictSign};
 use crate::picture::{PatternOptions, pattern};
 use crate::quantity::Unit;
@@ -89,10 +89,13 @@ impl FirstFoot {
         };
         let stopped = ready.problems.iter().chain(&finding.problems).count();
         let asked = finding.questions.len();
+        let mut positions = finding.features.iter().flat_map(FeatureFinding::positions);
+        let shifted =
+            if positions.any(|p| p.shifted.is_some()) { " Shifted: see Patterns." } else { "" };
         let mut notes = vec![
             format!(
                 "All figures in {plural}. Deviations are measured minus basic; position is a diameter, twice \
-                 the radius. Verdicts are reached on unrounded values."
+                 the radius. Verdicts are reached on unrounded values.{shifted}"
             ),
             format!(
                 "Decision rule: {}",

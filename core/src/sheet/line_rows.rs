@@ -123,7 +123,7 @@ impl Asked {
         // The letter that a feature carries, or else its number.
         let datum = |number: &str| {
             let mut datums = drawing.datums.iter();
-            let letter = datums.find(|d| d.feature.as_deref() == Some(number));
+            let letter = datums.find(|d| d.carriers().any(|n| n == number));
             Cell::new().text(letter.map_or(number, |d| d.letter.as_str()))
         };
         let framed = |symbol, second: Cell, to: Option<&str>, tolerance: Figure| {

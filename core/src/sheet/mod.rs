@@ -19,6 +19,7 @@ mod line_rows;
 mod line_sums;
 mod orientation_page;
 mod paper;
+mod pattern_page;
 mod sums_page;
 mod title_block;
 mod uncertainty_page;
@@ -65,7 +66,8 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
     let Some(piece) = job.pieces.get(index) else { return Vec::new() };
     let mut paper = Paper::new(job, Some(piece), Purpose::Report);
     first_page::put(&mut paper, ready, finding);
-    sums_page::put(&mut paper, &finding.features);
+    pattern_page::put(&mut paper, finding);
+    sums_page::put(&mut paper, finding);
     line_sums::put(&mut paper, &finding.lines);
     for planned in &ready.orientations {
         orientation_page::put(&mut paper, planned, piece, finding);

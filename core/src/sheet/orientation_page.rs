@@ -3,13 +3,13 @@
 use super::applied::{applied, zero_name};
 use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
-use crate::bench::{Mean, Setup, reduce};
+use crate::bench::{Mean, Setup, probe_constant, reduce};
 use crate::findings::{PieceFinding, Planned};
 use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch};
 use crate::mark::{Face, Ink, Text};
 use crate::picture::{StandingOptions, standing, stands_in_words, zero_words};
 use crate::quantity::Length;
-use crate::show::{Figures, feature_name};
+use crate::show::{Figures, SweepText, feature_name, sweeps};
 
 /// Height of one line.
 const LINE: f64 = 4.2;
@@ -43,6 +43,13 @@ pub(super) fn set_up(job: &Job, orientation: &Orientation) -> String {
                 let k = k.length(i.unit);
                 format!(", probe constant {} applied here", f.exact(k).plain(k))
             }
+            Probe::Found => match probe_constant(i) {
+                Some(k) => {
+                    let k = f.finer(1).plain(k);
+                    format!(", probe constant {k} found by trial and applied here")
+                }
+                None => ", probe constant not found yet".to_owned(),
+            },
         });
         text
     });
@@ -85,12 +92,60 @@ pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, findi
         paper.y += height;
         columns.rule(paper, paper.y);
     }
+    let f = Figures::of_readings(job, orientation);
+    swept(paper, &heading, columns.x, f, &sweeps(job, piece, orientation));
     for text in rest {
         let height = paper.height_of(&text, paper.room());
         if paper.y + height > paper.bottom() {
             paper.begin(&format!("{heading}, continued"));
         }
         paper.y = paper.paragraph(paper.left(), paper.y, paper.room(), &text, Ink::Ink);
+    }
+}
+
+/// The sweeps below the readings, where there are any, from `x`.
+fn swept(paper: &mut Paper<'_>, heading: &str, x: f64, f: Figures, list: &[SweepText]) {
+    if list.is_empty() {
+        return;
+    }
+    let figure = |head: &str| Column::new(head, 24.0, Align::Decimal(f.decimals));
+    let mut columns = Columns {
+        columns: vec![
+            Column::new("swept with\nthe indicator", 24.0, Align::Left),
+            figure("lowest\nread"),
+            figure("highest\nread"),
+            figure("TIR: highest\nless lowest"),
+            Column::new("u of it\nk = 1", 24.0, Align::Decimal(f.decimals + 1)),
+            Column::new("", 24.0, Align::Left),
+        ],
+        x,
+    };
+    let height = LINE + 0.6;
+    let next = |paper: &mut Paper<'_>, columns: &mut Columns| {
+        paper.begin(&format!("{heading}, continued"));
+        columns.x = paper.left();
+    };
+    if paper.y + 14.0 + height > paper.bottom() {
+        next(paper, &mut columns);
+    } else {
+        paper.y += 5.0;
+    }
+    columns.heads(paper);
+    for sweep in list {
+        if paper.y + height > paper.bottom() {
+            next(paper, &mut columns);
+            columns.heads(paper);
+        }
+        let y = paper.y + LINE - 1.0;
+        let mut cell = |i, text: &str| columns.cell(paper, i, y, text, Face::Sans, Ink::Ink);
+        cell(0, &sweep.feature);
+        cell(1, &sweep.lowest);
+        cell(2, &sweep.highest);
+        cell(3, &sweep.tir);
+        cell(4, sweep.standard.as_deref().unwrap_or("not known"));
+        cell(5, if sweep.looks_up { "" } else { "does not look up" });
+        paper.y += height;
+        columns.rule(paper, paper.y);
     }
 }
 

@@ -7,26 +7,29 @@ use crate::quantity::Figure;
 /// The corrections of a piece, oldest first, each in a sentence.
 ///
 /// A piece that was given another serial number since keeps its corrections: those of no piece at
-/// hand are listed with every piece, under the number they were made under.
+/// hand are listed with every piece, under the number they were made under. Those of an instrument's
+/// trial are, too.
 #[must_use]
 pub fn corrections(job: &Job, piece: usize) -> Vec<String> {
     let Some(piece) = job.pieces.get(piece) else { return Vec::new() };
     let other = |name: &str| !job.pieces.iter().any(|p| p.serial == name);
     job.record
         .iter()
-        .filter(|c| c.piece == piece.serial || other(&c.piece))
+        .filter(|c| c.piece == piece.serial || !c.instrument.is_empty() || other(&c.piece))
         .map(|c| {
             let text = correction(job, c);
-            if c.piece == piece.serial { text } else { format!("then piece {}: {text}", c.piece) }
+            if c.piece == piece.serial || !c.instrument.is_empty() {
+                text
+            } else {
+                format!("then piece {}: {text}", c.piece)
+            }
         })
         .collect()
 }
 
 /// What was corrected, from what to what, when, by whom and why.
 fn correction(job: &Job, c: &Correction) -> String {
-    let f = job
-        .orientation(c.orientation)
-        .map_or_else(|| Figures::of_drawing(&job.drawing), |o| Figures::of_readings(job, o));
+    let f = figures(job, c);
     let list = |values: &[Figure]| {
         values
             .iter()
@@ -42,8 +45,9 @@ fn correction(job: &Job, c: &Correction) -> String {
     let of_feature = || job.feature(&c.feature).map_or_else(|| c.feature.clone(), feature_name);
     let what = match c.touch {
         Observed::ZeroAtEnd => format!("orientation {}, {}", c.orientation, c.touch.word()),
-        Observed::Touch(touch) => {
-            format!("{}, orientation {}, {}", of_feature(), c.orientation, touch.word())
+        Observed::ProbeDown | Observed::ProbeUp => format!("{}, {}", c.instrument, c.touch.word()),
+        Observed::Touch(_) | Observed::Sweep => {
+            format!("{}, orientation {}, {}", of_feature(), c.orientation, c.touch.word())
         }
     };
     let mut text = format!("{what}: was {}, {now}; {} UTC", list(&c.was), c.when);
@@ -61,6 +65,17 @@ fn correction(job: &Job, c: &Correction) -> String {
         text.push_str(&format!(": {}", c.why));
     }
     text
+}
+
+/// How the figures of an entry are written. An orientation or an instrument that is no longer there
+/// leaves the drawing's unit.
+fn figures(job: &Job, c: &Correction) -> Figures {
+    let instrument = job.plan.instruments.iter().find(|i| i.called() == c.instrument);
+    match (c.instrument.is_empty(), instrument, job.orientation(c.orientation)) {
+        (false, Some(instrument), _) => Figures::of_instrument(instrument),
+        (true, _, Some(orientation)) => Figures::of_readings(job, orientation),
+        _ => Figures::of_drawing(&job.drawing),
+    }
 }
 
 /// What a reading counts from, as the record names it.

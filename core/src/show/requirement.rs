@@ -1,13 +1,29 @@
 //! What the drawing asks for, in a line of text.
 
 use super::Figures;
-use crate::job::{DatumRef, Drawing, Feature, Limits, Modifier, Position, SizeLimits};
+use crate::callout::{PositionFinding, Segment, Zone};
+use crate::findings::FeatureFinding;
+use crate::job::{
+    Datum, DatumRef, Drawing, Feature, Limits, Modifier, PatternKind, Position, SizeLimits,
+};
 use crate::quantity::{Figure, Unit};
 
 /// `hole 4`, `slot 7`; a face by its letter alone: `face C`.
 #[must_use]
 pub fn feature_name(feature: &Feature) -> String {
     format!("{} {}", feature.kind.word(), feature.number)
+}
+
+/// What carries a datum letter: `7`, `centre of the circle through 1, 2, 3`, `best fit of 1, 2`;
+/// empty where nothing does.
+#[must_use]
+pub fn datum_words(datum: &Datum) -> String {
+    let Some(pattern) = &datum.pattern else { return datum.feature.clone().unwrap_or_default() };
+    let of = match pattern.kind {
+        PatternKind::Circle => "centre of the circle through",
+        PatternKind::BestFit => "best fit of",
+    };
+    format!("{of} {}", pattern.features.join(", "))
 }
 
 /// Limits of size in the form in which the drawing gives them: `.3750 – .3780`,
@@ -48,11 +64,27 @@ pub fn limits_text(limits: Limits, figures: Figures) -> String {
 /// The first position callout in a line: `position ⌀ .0100 MMC | A | B | C`; empty without one.
 #[must_use]
 pub fn requirement(feature: &Feature, drawing: &Drawing) -> String {
-    let Some(p) = feature.position() else { return String::new() };
-    let tolerance = p.tolerance.length(drawing.unit);
+    segment_text(feature, Segment::default(), drawing)
+}
+
+/// One segment of a position callout in a line: `position ⌀ .0100 MMC | A | B(M) | C(M)`,
+/// `lower segment ⌀ .0050 | A`; empty where there is no such segment.
+#[must_use]
+pub fn segment_text(feature: &Feature, segment: Segment, drawing: &Drawing) -> String {
+    let Some(p) = feature.positions().nth(segment.callout) else { return String::new() };
+    let lower = match segment.number.checked_sub(1) {
+        None => None,
+        Some(n) => match p.lower.get(n) {
+            None => return String::new(),
+            lower => lower,
+        },
+    };
+    let (tolerance, datums) = lower.map_or((p.tolerance, &p.datums), |l| (l.tolerance, &l.datums));
+    let tolerance = tolerance.length(drawing.unit);
     let f = Figures::of_drawing(drawing).exact(tolerance);
     let round = feature.kind.is_round() && p.along.is_none();
-    let mut text = format!("position {}{}", if round { "⌀ " } else { "" }, f.plain(tolerance));
+    let what = if lower.is_some() { "lower segment" } else { "position" };
+    let mut text = format!("{what} {}{}", if round { "⌀ " } else { "" }, f.plain(tolerance));
     if p.modifier != Modifier::None {
         text.push(' ');
         text.push_str(p.modifier.word());
@@ -60,8 +92,40 @@ pub fn requirement(feature: &Feature, drawing: &Drawing) -> String {
     if let Some(axis) = p.along {
         text.push_str(&format!(" along {}", axis.letter()));
     }
-    with_datums(&mut text, &p.datums);
+    with_datums(&mut text, datums);
     text
+}
+
+/// Which segment of its callouts a position is: `lower segment`, `second callout`, `along X`;
+/// empty for a feature with one segment only.
+#[must_use]
+pub fn segment_name(finding: &FeatureFinding, position: &PositionFinding) -> String {
+    let (mut callouts, mut lowers) = (0, 0);
+    for p in finding.positions() {
+        callouts = callouts.max(p.segment.callout + 1);
+        if p.segment.callout == position.segment.callout {
+            lowers = lowers.max(p.segment.number);
+        }
+    }
+    let ordinal = ["first", "second", "third", "fourth"].get(position.segment.callout);
+    let callout = ordinal.map_or_else(
+        || format!("callout {}", position.segment.callout + 1),
+        |word| format!("{word} callout"),
+    );
+    let segment = match (position.segment.number, lowers) {
+        (_, 0) => String::new(),
+        (0, _) => "upper segment".to_owned(),
+        (_, 1) => "lower segment".to_owned(),
+        (n, _) => format!("lower segment {n}"),
+    };
+    match (callouts > 1, position.zone) {
+        (false, _) => segment,
+        (true, Zone::Planes(axis)) if finding.kind.is_round() && segment.is_empty() => {
+            format!("along {}", axis.letter())
+        }
+        (true, _) if segment.is_empty() => callout,
+        (true, _) => format!("{segment} of the {callout}"),
+    }
 }
 
 fn with_datums(text: &mut String, datums: &[DatumRef]) {

@@ -1,8 +1,10 @@
 //! What was found, in sentences.
 
-use super::{Figures, against, feature_name};
+use super::{Figures, against, feature_name, segment_name};
 use crate::bench::{Guess, Question};
-use crate::callout::{Bonus, Bound, NoBonus, Proof, Salvage, SizeFinding, Unjudged, Verdict};
+use crate::callout::{
+    Bonus, Bound, NoBonus, PositionFinding, Proof, Salvage, SizeFinding, Unjudged, Verdict,
+};
 use crate::findings::{Coordinate, Fault, FeatureFinding, PieceFinding, Planned};
 use crate::job::{Drawing, Feature, Job, Kind, Touch};
 use crate::quantity::{Length, NOISE, Unit};
@@ -107,30 +109,63 @@ fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
         }
         return text;
     }
-    let Some(p) = &finding.position else {
+    let Some(p) = finding.deciding() else {
         return missing_words(finding);
     };
+    let segment = segment_name(finding, p);
+    let of_segment = |words: String| match (segment.is_empty(), words.is_empty()) {
+        (false, false) => format!("{segment}: {words}"),
+        _ => words,
+    };
     if let Some(why) = &p.unjudged {
-        return unjudged(why);
+        return of_segment(unjudged(why));
     }
     match p.verdict {
         Verdict::DoesNotConform => {
+            let shifted = if p.shifted.is_some() { ", shifted with its pattern" } else { "" };
             if let Some(words) = finding.salvage.and_then(|s| salvage_words(s, finding.kind, f)) {
-                return words;
+                return format!("{words}{shifted}");
             }
             let by = p.margin.unwrap_or_default().abs();
-            format!("outside its zone by {}", visible(by, f))
+            of_segment(format!("outside its zone by {}{shifted}", visible(by, f)))
         }
         Verdict::NotMeasured => missing_words(finding),
         _ if finding.verdict == Verdict::NotMeasured => missing_words(finding),
-        Verdict::Conforms if p.by_bonus => "by its bonus".to_owned(),
+        Verdict::Conforms => of_segment(how_it_conforms(p)),
         _ => String::new(),
+    }
+}
+
+/// Bonus and shift as far as a position conforms by them; that it was shifted in any case.
+fn how_it_conforms(p: &PositionFinding) -> String {
+    match (p.by_bonus, p.by_shift(), p.shifted) {
+        (true, true, _) => "by its bonus and the shift of its pattern",
+        (false, true, _) => "by the shift of its pattern",
+        (true, false, Some(_)) => "by its bonus, shifted with its pattern",
+        (false, false, Some(_)) => "shifted with its pattern",
+        (true, false, None) => "by its bonus",
+        (false, false, None) => "",
+    }
+    .to_owned()
+}
+
+/// The same in as few words as a narrow column has room for; of what does not conform only that
+/// it was shifted.
+#[must_use]
+pub fn shift_words(p: &PositionFinding) -> &'static str {
+    match (p.by_bonus, p.by_shift(), p.shifted) {
+        (true, true, _) => "by bonus and shift",
+        (false, true, _) => "by its shift",
+        (true, false, Some(_)) => "by its bonus; shifted",
+        (false, false, Some(_)) => "shifted",
+        (true, false, None) => "by its bonus",
+        (false, false, None) => "",
     }
 }
 
 /// Which requirements are not proven, and why: on which side of which limit they lie.
 fn unproven(finding: &FeatureFinding, f: Figures) -> String {
-    let position = finding.position.as_ref().filter(|p| p.verdict == Verdict::NotProven);
+    let position = finding.deciding().filter(|p| p.verdict == Verdict::NotProven);
     let size = Some(&finding.size).filter(|s| s.verdict == Verdict::NotProven);
     let parts = [
         position.map(|p| ("position", "zone", p.margin, p.proof)),
@@ -185,7 +220,7 @@ fn salvage_words(salvage: Salvage, kind: Kind, f: Figures) -> Option<String> {
 }
 
 /// Enough decimals that an excess is not shown as nothing.
-fn visible(length: Length, f: Figures) -> String {
+pub(super) fn visible(length: Length, f: Figures) -> String {
     against(length, Length::ZERO, f).0
 }
 
@@ -198,13 +233,15 @@ fn missing_words(finding: &FeatureFinding) -> String {
         missing.push("y");
     }
     let needs_size = finding.size.verdict == Verdict::NotMeasured
-        || finding.position.as_ref().is_some_and(|p| {
+        || finding.positions().any(|p| {
             p.verdict == Verdict::NotMeasured && p.bonus == Bonus::None(NoBonus::SizeNotMeasured)
         });
     if needs_size {
         missing.push("size");
     }
+    let pattern = finding.deciding().is_some_and(|p| p.shifted.is_some());
     match (missing.len(), finding.verdict) {
+        (0, Verdict::NotMeasured) if pattern => "of its pattern not all is measured".to_owned(),
         (0, _) | (_, Verdict::Conforms | Verdict::NothingAsked) => String::new(),
         _ => format!("{} not measured", join(&missing)),
     }
@@ -228,6 +265,15 @@ pub fn unjudged(why: &Unjudged) -> String {
         Unjudged::DatumNotMeasured(letter) => format!("datum {letter} was not measured"),
         Unjudged::DatumTooNear(letter) => {
             format!("datum {letter} is too near the origin to stop the rotation")
+        }
+        Unjudged::DatumPattern(letter) => {
+            format!("datum {letter} needs round features that are on the drawing")
+        }
+        Unjudged::DatumShapeless(letter) => {
+            format!("the features of datum {letter} lie so that they make no datum")
+        }
+        Unjudged::DatumNominalMissing(letter, axis) => {
+            format!("basic {} of datum {letter} is missing", axis.letter())
         }
         Unjudged::NominalMissing(axis) => format!("basic {} is missing", axis.letter()),
         Unjudged::Tolerance => "the tolerance must be above zero".to_owned(),
@@ -276,6 +322,10 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
         }
         (None, None) => None,
     };
+    let within = |p: &PositionFinding| match segment_name(finding, p) {
+        segment if segment.is_empty() => segment,
+        segment => format!(" ({segment})"),
+    };
     let mut text = match finding.verdict {
         Verdict::NothingAsked => match (finding.x.at(), finding.y.at(), size.counts) {
             (None, None, None) => {
@@ -284,9 +334,10 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
             _ => return format!("{name} is reported; the drawing sets no limit for it."),
         },
         Verdict::CannotBeJudged => {
-            let why = finding.fault.map(|f| fault_words(f).to_owned()).or_else(|| {
-                finding.position.as_ref().and_then(|p| p.unjudged.as_ref()).map(unjudged)
-            });
+            let why = finding
+                .fault
+                .map(|f| fault_words(f).to_owned())
+                .or_else(|| finding.deciding().and_then(|p| p.unjudged.as_ref()).map(unjudged));
             format!("{name} cannot be judged: {}.", why.unwrap_or_default())
         }
         Verdict::NotMeasured => {
@@ -301,11 +352,16 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
             "{name} is not proven either way by the decision rule: {}.",
             unproven(finding, f)
         ),
-        Verdict::Conforms => match &finding.position {
+        Verdict::Conforms => match finding.deciding() {
             Some(p) => {
                 let margin = p.margin.unwrap_or_default();
-                let how = if p.by_bonus { "conforms by its bonus" } else { "conforms" };
-                format!("{name} {how}, with {} to spare.", f.plain(margin))
+                let how = how_it_conforms(p);
+                let how = match how {
+                    how if how.is_empty() => how,
+                    how if how.starts_with("by") => format!(" {how}"),
+                    how => format!(", {how}"),
+                };
+                format!("{name} conforms{how}, with {} to spare{}.", f.plain(margin), within(p))
             }
             None => format!(
                 "{name} conforms, with {} to its nearer limit.",
@@ -313,15 +369,17 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
             ),
         },
         Verdict::DoesNotConform => {
-            let position =
-                finding.position.as_ref().filter(|p| p.verdict == Verdict::DoesNotConform);
-            let position = position
-                .and_then(|p| p.margin)
-                .map(|m| format!("its position is outside the zone by {}", visible(m.abs(), f)));
+            let position = finding.deciding().filter(|p| p.verdict == Verdict::DoesNotConform);
+            let position = position.and_then(|p| {
+                let shifted =
+                    if p.shifted.is_some() { " at the best shift of its pattern" } else { "" };
+                let by = visible(p.margin?.abs(), f);
+                Some(format!("its position is outside the zone{} by {by}{shifted}", within(p)))
+            });
             let why: Vec<String> = [outside, position].into_iter().flatten().collect();
             let mut text = format!("{name} does not conform: {}.", why.join(", and "));
             if size.verdict == Verdict::DoesNotConform
-                && finding.position.as_ref().is_some_and(|p| p.verdict == Verdict::Conforms)
+                && finding.deciding().is_some_and(|p| p.verdict == Verdict::Conforms)
             {
                 text.push_str(" Its position is inside the zone without any bonus.");
             }

@@ -1,11 +1,13 @@
 //! The sum as one would write it on paper: every figure that led to a verdict, one under another.
 
+use super::chain::{Chain, Steps, wanted};
+use super::pattern::members_text;
 use super::requirement::limits_text;
-use super::{Figures, factor};
-use crate::callout::{Bonus, NoBonus, Zone};
-use crate::findings::{Coordinate, FeatureFinding};
+use super::{Figures, factor, segment_text};
+use crate::callout::{Bonus, NoBonus, PositionFinding, Zone};
+use crate::findings::{Coordinate, FeatureFinding, PatternFinding};
 use crate::job::{Drawing, Feature, Job, Modifier};
-use crate::quantity::{Length, NOISE};
+use crate::quantity::{Length, NOISE, Point};
 
 /// One line of the sum.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -22,6 +24,14 @@ fn line(label: impl Into<String>, value: String, how: impl Into<String>) -> SumL
     SumLine { label: label.into(), value, how: how.into() }
 }
 
+impl SumLine {
+    /// It heads the lines that follow: they are those of another segment.
+    #[must_use]
+    pub const fn is_head(&self) -> bool {
+        self.value.is_empty() && self.how.is_empty()
+    }
+}
+
 /// The decimals of a sum: one more than the table, and a second one where that writes the
 /// measured figures as they are (the mean of two touches ends in half a step of the gauge), so
 /// that a calculator gives the same.
@@ -34,9 +44,7 @@ fn decimals(finding: &FeatureFinding, drawing: &Drawing) -> Figures {
     };
     let mut f = if !exact(f) && exact(f.finer(1)) { f.finer(1) } else { f };
     // And as many as it takes for a position not to look equal to what is allowed.
-    if let Some((position, allowed)) =
-        finding.position.as_ref().and_then(|p| Some((p.position?, p.allowed)))
-    {
+    for (position, allowed) in finding.positions().filter_map(|p| Some((p.position?, p.allowed))) {
         while (position - allowed).abs() > NOISE && f.plain(position) == f.plain(allowed) {
             let finer = f.finer(1);
             if finer == f {
@@ -48,15 +56,37 @@ fn decimals(finding: &FeatureFinding, drawing: &Drawing) -> Figures {
     f
 }
 
-/// The sum of one feature, with more decimals than the table.
+/// The sum of one feature, with more decimals than the table: of its first callout, and of every
+/// further segment a block of its own under a head ([`SumLine::is_head`]). `patterns` are those of
+/// its piece.
 #[must_use]
-pub fn sum(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Vec<SumLine> {
+pub fn sum(
+    finding: &FeatureFinding,
+    feature: &Feature,
+    job: &Job,
+    patterns: &[PatternFinding],
+) -> Vec<SumLine> {
     let drawing = &job.drawing;
     let f = decimals(finding, drawing);
     let mut lines = Vec::new();
-    coordinates(finding, feature, drawing, f, &mut lines);
+    let blocks: Vec<Block<'_>> = finding
+        .positions()
+        .map(|p| Block::of(p, f, feature.basic_point(drawing.unit), patterns))
+        .collect();
+    coordinates(finding, feature, drawing, (f, blocks.first()), &mut lines);
     sizes(finding, drawing, f, &mut lines);
-    position(finding, f, &mut lines);
+    for (index, block) in blocks.iter().enumerate() {
+        if blocks.len() > 1 {
+            let head = segment_text(feature, block.p.segment, drawing);
+            lines.push(line(head, String::new(), ""));
+        }
+        if index > 0 {
+            block.deviations(&mut lines);
+        }
+        block.shift(drawing, &mut lines);
+        block.position(&mut lines);
+        block.allowed(&mut lines);
+    }
     lines
 }
 
@@ -65,7 +95,7 @@ pub fn sum(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Vec<SumLin
 #[must_use]
 pub fn certainty(finding: &FeatureFinding, job: &Job) -> Option<String> {
     let f = Figures::of_results(&job.drawing).finer(1);
-    let of_position = finding.position.as_ref().and_then(|p| p.proof);
+    let of_position = finding.deciding().and_then(|p| p.proof);
     let proof = of_position.or(finding.size.proof)?;
     let what = if of_position.is_some() { "the margin" } else { "the size" };
     Some(format!(
@@ -90,16 +120,18 @@ fn coordinates(
     finding: &FeatureFinding,
     feature: &Feature,
     drawing: &Drawing,
-    f: Figures,
+    (f, first): (Figures, Option<&Block<'_>>),
     lines: &mut Vec<SumLine>,
 ) {
+    let f = first.map_or(f, Block::before);
+    let shifted = first.is_some_and(|b| b.steps.is_some());
     for (name, found, basic) in [("x", finding.x, feature.x), ("y", finding.y, feature.y)] {
         match (found, basic) {
             (Coordinate::Measured { at, deviation: Some(d) }, Some(basic)) => {
                 let basic = basic.length(drawing.unit);
                 lines.push(line(name, f.plain(at), "measured"));
                 lines.push(line(
-                    format!("d{name}"),
+                    format!("d{name}{}", if shifted { " before" } else { "" }),
                     f.signed(d),
                     format!("{} − {}", f.plain(at), f.plain(basic)),
                 ));
@@ -139,71 +171,169 @@ fn sizes(finding: &FeatureFinding, drawing: &Drawing, f: Figures, lines: &mut Ve
     }
 }
 
-fn position(finding: &FeatureFinding, f: Figures, lines: &mut Vec<SumLine>) {
-    let Some(p) = &finding.position else { return };
-    if let (Some(radius), Some(position)) = (p.radius, p.position) {
-        match p.zone {
+/// The sum of one segment.
+struct Block<'a> {
+    p: &'a PositionFinding,
+    chain: Chain,
+    /// What the shift of its pattern made of it.
+    steps: Option<Steps>,
+    pattern: Option<&'a PatternFinding>,
+}
+
+const NAMES: [&str; 2] = ["x", "y"];
+
+impl<'a> Block<'a> {
+    fn of(
+        p: &'a PositionFinding,
+        f: Figures,
+        basic: Point,
+        patterns: &'a [PatternFinding],
+    ) -> Self {
+        let chain = Chain::of(p, f);
+        let pattern = p.shifted.and_then(|s| patterns.get(s.pattern));
+        let steps = pattern.and_then(|pattern| Steps::of(p, pattern, basic, chain.deviation));
+        Self { p, chain, steps, pattern }
+    }
+
+    /// The figures of the deviations that the sum begins with.
+    fn before(&self) -> Figures {
+        self.steps.map_or(self.chain.deviation, |s| s.figures)
+    }
+
+    /// The deviations in the frame of a further segment.
+    fn deviations(&self, lines: &mut Vec<SumLine>) {
+        let f = self.before();
+        let shifted = if self.steps.is_some() { " before" } else { "" };
+        let wanted = wanted(self.p.zone);
+        for (k, d) in self.p.before().into_iter().enumerate().filter(|(k, _)| wanted[*k]) {
+            let label = format!("d{}{shifted}", NAMES[k]);
+            lines.push(match d {
+                Some(d) => line(label, f.signed(d), "in its own frame"),
+                None => line(label, String::new(), "not measured"),
+            });
+        }
+    }
+
+    /// What the common shift of the pattern made of the deviations.
+    fn shift(&self, drawing: &Drawing, lines: &mut Vec<SumLine>) {
+        let (Some(steps), Some(pattern)) = (&self.steps, self.pattern) else { return };
+        let f = steps.figures;
+        let wanted = wanted(self.p.zone);
+        let axes = || (0..2).filter(|k| wanted[*k]);
+        for k in axes() {
+            let how = format!("of {} together", members_text(&pattern.members, drawing));
+            lines.push(line(format!("shift {}", NAMES[k]), f.signed(steps.parts[k][1]), how));
+        }
+        if let Some(turn) = steps.turn {
+            let theta = written(turn, steps.decimals);
+            let degrees =
+                format!("{:.*}°", steps.decimals.saturating_sub(2), turn.to_degrees().abs());
+            lines.push(line("turn", degrees, format!("{}: θ = {theta}", sense(turn))));
+            for k in axes() {
+                let (other, sign) = if k == 0 { (1, -turn) } else { (0, turn) };
+                let how = if steps.small {
+                    let formula = if k == 0 { "−θ y" } else { "θ x" };
+                    let factor = written(sign, steps.decimals);
+                    let place = in_brackets(&f.plain(steps.at[other]));
+                    format!("{formula} = {factor} × {place}")
+                } else if k == 0 {
+                    "x (cos θ − 1) − y sin θ".to_owned()
+                } else {
+                    "y (cos θ − 1) + x sin θ".to_owned()
+                };
+                let label = format!("turn {}", NAMES[k]);
+                lines.push(line(label, f.signed(steps.parts[k][2]), how));
+            }
+        }
+        for k in axes() {
+            let [before, shift, turn, after] = steps.parts[k];
+            let mut how = f.plain(before);
+            for part in [Some(shift), steps.turn.map(|_| turn)].into_iter().flatten() {
+                let sign = if part < Length::ZERO { '−' } else { '+' };
+                how.push_str(&format!(" {sign} {}", f.plain(part.abs())));
+            }
+            let label = format!("d{} after", NAMES[k]);
+            lines.push(line(label, self.chain.deviation.signed(after), how));
+        }
+    }
+
+    fn position(&self, lines: &mut Vec<SumLine>) {
+        let (Some(radius), Some(position)) = (self.p.radius, self.p.position) else { return };
+        let Chain { deviation, radius: fine, result } = self.chain;
+        let twice = match self.p.zone {
             Zone::Round => {
-                let d = |c: Coordinate| f.plain(c.deviation().unwrap_or_default().abs());
-                lines.push(line(
-                    "radius",
-                    f.finer(1).plain(radius),
-                    format!("√({}² + {}²)", d(finding.x), d(finding.y)),
-                ));
-                lines.push(line(
-                    "position",
-                    f.plain(position),
-                    format!("2 × {}", f.finer(1).plain(radius)),
-                ));
+                let d = self.p.deviation.map(|d| deviation.plain(d.unwrap_or_default().abs()));
+                let how = format!("√({}² + {}²)", d[0], d[1]);
+                lines.push(line("radius", fine.plain(radius), how));
+                format!("2 × {}", fine.plain(radius))
             }
             Zone::Planes(axis) => {
-                lines.push(line(
-                    "position",
-                    f.plain(position),
-                    format!("2 × {} across, along {}", f.plain(radius), axis.letter()),
-                ));
+                format!("2 × {} across, along {}", deviation.plain(radius), axis.letter())
+            }
+        };
+        lines.push(line("position", result.plain(position), twice));
+    }
+
+    fn allowed(&self, lines: &mut Vec<SumLine>) {
+        let (p, f) = (self.p, self.chain.result);
+        let shape = if p.zone == Zone::Round { "diameter" } else { "width" };
+        lines.push(line("tolerance", f.plain(p.tolerance), shape));
+        match p.bonus {
+            Bonus::NotAsked => {}
+            Bonus::Earned { bonus, size, from } => {
+                let (large, small): (Length, Length) = (size.max(from), size.min(from));
+                let which = if p.modifier == Modifier::Lmc { "LMC" } else { "MMC" };
+                let departure = large - small;
+                let how = if (departure - bonus).abs() <= NOISE {
+                    format!("{} − {} from {which}", f.plain(large), f.plain(small))
+                } else if bonus > Length::ZERO {
+                    "never more than the size tolerance".to_owned()
+                } else {
+                    format!("none: size beyond {which}, not proven")
+                };
+                lines.push(line("bonus", f.plain(bonus), how));
+            }
+            Bonus::None(NoBonus::SizeOut) => {
+                lines.push(line("bonus", f.plain(Length::ZERO), "none: size out of limits"));
+            }
+            Bonus::None(NoBonus::SizeNotMeasured) => {
+                lines.push(line("bonus", String::new(), "size not measured"));
             }
         }
-    }
-    lines.push(line(
-        "tolerance",
-        f.plain(p.tolerance),
-        if p.zone == Zone::Round { "diameter" } else { "width" },
-    ));
-    match p.bonus {
-        Bonus::NotAsked => {}
-        Bonus::Earned { bonus, size, from } => {
-            let (large, small): (Length, Length) = (size.max(from), size.min(from));
-            let which = if p.modifier == Modifier::Lmc { "LMC" } else { "MMC" };
-            let departure = large - small;
-            let how = if (departure - bonus).abs() <= NOISE {
-                format!("{} − {} from {which}", f.plain(large), f.plain(small))
-            } else if bonus > Length::ZERO {
-                "never more than the size tolerance".to_owned()
+        if p.modifier != Modifier::None {
+            let how = format!("{} + {}", f.plain(p.tolerance), f.plain(p.bonus.length()));
+            lines.push(line("allowed", f.plain(p.allowed), how));
+        }
+        if let (Some(margin), Some(position)) = (p.margin, p.position) {
+            // Where the size is missing, the margin is held against the most it could add.
+            let most = margin + position - p.allowed;
+            let how = if most.abs() <= NOISE {
+                format!("{} − {}", f.plain(p.allowed), f.plain(position))
             } else {
-                format!("none: size beyond {which}, not proven")
+                format!(
+                    "{} + at most {} − {}",
+                    f.plain(p.allowed),
+                    f.plain(most),
+                    f.plain(position)
+                )
             };
-            lines.push(line("bonus", f.plain(bonus), how));
-        }
-        Bonus::None(NoBonus::SizeOut) => {
-            lines.push(line("bonus", f.plain(Length::ZERO), "none: size out of limits"))
-        }
-        Bonus::None(NoBonus::SizeNotMeasured) => {
-            lines.push(line("bonus", String::new(), "size not measured"))
+            lines.push(line("margin", f.signed(margin), how));
         }
     }
-    if p.modifier != Modifier::None {
-        lines.push(line(
-            "allowed",
-            f.plain(p.allowed),
-            format!("{} + {}", f.plain(p.tolerance), f.plain(p.bonus.length())),
-        ));
-    }
-    if let (Some(margin), Some(position)) = (p.margin, p.position) {
-        lines.push(line(
-            "margin",
-            f.signed(margin),
-            format!("{} − {}", f.plain(p.allowed), f.plain(position)),
-        ));
-    }
+}
+
+/// Which way a turn goes, in words.
+pub(super) const fn sense(turn: f64) -> &'static str {
+    if turn < 0.0 { "clockwise" } else { "counter-clockwise" }
+}
+
+/// A number with a true minus sign.
+fn written(value: f64, decimals: usize) -> String {
+    let sign = if value < 0.0 { "−" } else { "" };
+    format!("{sign}{:.decimals$}", value.abs())
+}
+
+/// A negative figure in brackets.
+fn in_brackets(figure: &str) -> String {
+    if figure.starts_with('−') { format!("({figure})") } else { figure.to_owned() }
 }

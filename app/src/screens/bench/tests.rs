@@ -8,7 +8,7 @@ use quarterturn_core::quantity::{Figure, Unit};
 use std::sync::Arc;
 
 /// A plate of 4 by 3 inches with two holes, on B with +Y up, then on C with +X up.
-fn job() -> Job {
+pub(super) fn job() -> Job {
     let mut job = Job::empty(Unit::Inch);
     job.drawing.outline = Some(Outline {
         left: Figure(0.0),
@@ -28,11 +28,15 @@ fn job() -> Job {
     job
 }
 
-fn rows(job: &Job, index: usize) -> Rows {
+pub(super) fn view(job: &Job) -> View {
     let ready = Ready::of(job);
     let piece = ready.piece(0);
     let (problems, planned) = (ready.problems, ready.orientations);
-    Rows::of(&View { job: Arc::new(job.clone()), problems, planned, piece, index: 0 }, index)
+    View { job: Arc::new(job.clone()), problems, planned, piece, index: 0 }
+}
+
+fn rows(job: &Job, index: usize) -> Rows {
+    Rows::of(&view(job), index)
 }
 
 fn texts(rows: &Rows) -> Vec<&str> {

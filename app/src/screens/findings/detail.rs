@@ -1,5 +1,7 @@
-//! The selected feature: its zone, and the sum as one would write it on paper.
+//! The selected feature: its zone, and the sum as one would write it on paper; in their place the
+//! pattern that it belongs to.
 
+use super::pattern::PatternOf;
 use super::sign::{sign_svg, tone};
 use super::table::split;
 use crate::desk::Desk;
@@ -18,6 +20,44 @@ const SIDE: f64 = 60.0;
 /// Its letters, as large as those around it where the screen is small.
 const LETTERS: f64 = 3.4;
 
+/// What is shown of the selected feature.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Shown {
+    /// Its zone and its sum.
+    #[default]
+    Sum,
+    /// Its zone and where its uncertainty comes from.
+    Budget,
+    /// The pattern with this place among those that it belongs to.
+    Pattern(usize),
+}
+
+impl Shown {
+    /// How many patterns the selected feature belongs to.
+    pub(super) fn patterns(desk: Desk) -> usize {
+        let Some(index) = desk.selected.get_untracked() else { return 0 };
+        desk.view_untracked().piece.as_ref().map_or(0, |p| p.patterns_of(index).len())
+    }
+
+    /// After the key for the budget.
+    pub(super) const fn budget(self) -> Self {
+        match self {
+            Self::Budget => Self::Sum,
+            Self::Sum | Self::Pattern(_) => Self::Budget,
+        }
+    }
+
+    /// After the key for the pattern: one after the other, and back to the sum.
+    pub(super) const fn pattern(self, count: usize) -> Self {
+        match self {
+            Self::Pattern(at) if at + 1 < count => Self::Pattern(at + 1),
+            Self::Pattern(_) => Self::Sum,
+            Self::Sum | Self::Budget if count > 0 => Self::Pattern(0),
+            Self::Sum | Self::Budget => self,
+        }
+    }
+}
+
 /// Everything that is said of the selected feature.
 #[derive(Clone, PartialEq)]
 struct Detail {
@@ -32,6 +72,8 @@ struct Detail {
     sure: Option<String>,
     /// A position is asked for, whose uncertainty has a budget.
     budgeted: bool,
+    /// Indices of the patterns that it belongs to.
+    patterns: Vec<usize>,
 }
 
 impl Detail {
@@ -40,12 +82,13 @@ impl Detail {
         let view = desk.view();
         let job = &view.job;
         let feature = job.drawing.features.get(index)?;
-        let finding = view.piece.as_ref()?.features.get(index)?;
+        let piece = view.piece.as_ref()?;
+        let finding = piece.features.get(index)?;
         let size = feature.size.map(|s| {
             format!("size {}", size_text(s, job.drawing.unit, job.drawing.decimals.into()))
         });
         let position = Some(requirement(feature, &job.drawing)).filter(|r| !r.is_empty());
-        let lines = sum(finding, feature, job);
+        let lines = sum(finding, feature, job, &piece.patterns);
         let places = lines.iter().map(|l| split(&l.value).1.chars().count()).max().unwrap_or(0);
         Some(Self {
             name: feature_name(feature),
@@ -60,61 +103,82 @@ impl Detail {
             places,
             sure: certainty(finding, job),
             budgeted: finding.position.as_ref().is_some_and(|p| p.proof.is_some()),
+            patterns: piece.patterns_of(index),
         })
     }
 }
 
 #[component]
 pub(super) fn DetailOf(
-    /// The budget is shown in place of the sum.
-    asked_for: RwSignal<bool>,
+    /// What is shown in place of the sum.
+    shown: RwSignal<Shown>,
 ) -> impl IntoView {
     let desk = Desk::here();
     let detail = Memo::new(move |_| Detail::of(desk));
+    let pattern = Memo::new(move |_| match shown.get() {
+        Shown::Pattern(at) => detail.with(|d| Some((at, *d.as_ref()?.patterns.get(at)?))),
+        Shown::Sum | Shown::Budget => None,
+    });
     view! {
-        <section class="detail" aria-label="The selected feature">
+        <section class="detail" class:whole=move || pattern.get().is_some() aria-label="The selected feature">
             {move || match detail.get() {
                 None => view! {
                     <p class="none">"Select a feature in the table or the picture to follow its sum."</p>
                 }.into_any(),
-                Some(d) => view! {
-                    <h2><span class="name">{d.name.clone()}</span>
-                        {d.asked.into_iter().map(|a| view! { <span class="asked">{a}</span> }).collect_view()}
-                    </h2>
-                    {d.zone.map(|svg| view! {
-                        <svg class="zone" viewBox=format!("0 0 {SIDE} {SIDE}") role="img"
-                            aria-label=format!("Zone of {}", d.name) inner_html=svg></svg>
-                    })}
-                    {if asked_for.get() && d.budgeted {
-                        view! { <Budget/> }.into_any()
-                    } else {
-                        view! {
-                            <div class="sum" tabindex="0" role="region" aria-label="The sum">
-                                <table class="paper" style:--places=format!("{}ch", d.places)>
-                                    <tbody>
-                                        {d.lines.into_iter().map(line).collect_view()}
-                                    </tbody>
-                                </table>
-                            </div>
-                        }
-                        .into_any()
-                    }}
-                    <p class=format!("sentence {}", tone(d.verdict))>
-                        <i inner_html=sign_svg(d.verdict)></i>{d.sentence}
-                        " "
-                        {d.sure.map(|sure| view! {
-                            {sure}" "
-                            {d.budgeted.then(|| view! {
-                                <button type="button" class="link" aria-pressed=move || asked_for.get().to_string()
-                                    on:click=move |_| asked_for.update(|open| *open = !*open)>
-                                    {move || if asked_for.get() { "Back to the sum" } else { "Where its uncertainty comes from" }}
-                                </button>
-                            })}
-                        })}
-                    </p>
-                }.into_any(),
+                Some(d) => match pattern.get() {
+                    Some((at, index)) => view! {
+                        <PatternOf index at of=d.patterns.len() shown/>
+                    }.into_any(),
+                    None => of_feature(d, shown).into_any(),
+                },
             }}
         </section>
+    }
+}
+
+/// The zone and the sum, or where the uncertainty comes from.
+fn of_feature(d: Detail, shown: RwSignal<Shown>) -> impl IntoView {
+    view! {
+        <h2><span class="name">{d.name.clone()}</span>
+            {d.asked.into_iter().map(|a| view! { <span class="asked">{a}</span> }).collect_view()}
+        </h2>
+        {d.zone.map(|svg| view! {
+            <svg class="zone" viewBox=format!("0 0 {SIDE} {SIDE}") role="img"
+                aria-label=format!("Zone of {}", d.name) inner_html=svg></svg>
+        })}
+        {if shown.get() == Shown::Budget && d.budgeted {
+            view! { <Budget/> }.into_any()
+        } else {
+            view! {
+                <div class="sum" tabindex="0" role="region" aria-label="The sum">
+                    <table class="paper" style:--places=format!("{}ch", d.places)>
+                        <tbody>
+                            {d.lines.into_iter().map(line).collect_view()}
+                        </tbody>
+                    </table>
+                </div>
+            }
+            .into_any()
+        }}
+        <p class=format!("sentence {}", tone(d.verdict))>
+            <i inner_html=sign_svg(d.verdict)></i>{d.sentence}
+            " "
+            {d.sure.map(|sure| view! {
+                {sure}" "
+                {d.budgeted.then(|| view! {
+                    <button type="button" class="link" aria-pressed=move || (shown.get() == Shown::Budget).to_string()
+                        on:click=move |_| shown.update(|s| *s = s.budget())>
+                        {move || if shown.get() == Shown::Budget { "Back to the sum" } else { "Where its uncertainty comes from" }}
+                    </button>
+                })}
+            })}
+            {(!d.patterns.is_empty()).then(|| view! {
+                " "
+                <button type="button" class="link" on:click=move |_| shown.set(Shown::Pattern(0))>
+                    "Its pattern"
+                </button>
+            })}
+        </p>
     }
 }
 
@@ -164,6 +228,12 @@ fn Budget() -> impl IntoView {
 }
 
 fn line(line: SumLine) -> impl IntoView {
+    if line.is_head() {
+        return view! {
+            <tr class="head"><th scope="rowgroup" colspan="3">{line.label}</th></tr>
+        }
+        .into_any();
+    }
     let (whole, rest) = split(&line.value);
     view! {
         <tr>
@@ -171,5 +241,25 @@ fn line(line: SumLine) -> impl IntoView {
             <td class="num">{whole}<span class="places">{rest}</span></td>
             <td class="how">{line.how}</td>
         </tr>
+    }
+    .into_any()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Shown;
+
+    #[test]
+    fn the_key_goes_through_all_patterns_and_back() {
+        let mut shown = Shown::Budget;
+        let mut seen = Vec::new();
+        for _ in 0..4 {
+            shown = shown.pattern(2);
+            seen.push(shown);
+        }
+        let (first, second) = (Shown::Pattern(0), Shown::Pattern(1));
+        assert_eq!(seen, [first, second, Shown::Sum, first]);
+        assert_eq!(Shown::Sum.pattern(0), Shown::Sum);
+        assert_eq!(first.budget(), Shown::Budget);
     }
 }

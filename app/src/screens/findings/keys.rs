@@ -1,5 +1,6 @@
 //! The keys of this screen.
 
+use super::detail::Shown;
 use super::filter::Filter;
 use crate::desk::Desk;
 use leptos::ev;
@@ -20,9 +21,14 @@ pub(super) fn listen(
     desk: Desk,
     listed: Memo<Arc<Vec<usize>>>,
     filter: RwSignal<Filter>,
-    budget: RwSignal<bool>,
+    shown: RwSignal<Shown>,
 ) {
-    desk.keys_here.set(vec![("↑ ↓", "feature"), ("F", "filter"), ("U", "uncertainty")]);
+    desk.keys_here.set(vec![
+        ("↑ ↓", "feature"),
+        ("F", "filter"),
+        ("U", "uncertainty"),
+        ("P", "pattern"),
+    ]);
     let go = move |by: isize| {
         listed.with_untracked(|list| {
             let now = desk.selected.get_untracked().and_then(|i| list.iter().position(|l| *l == i));
@@ -47,7 +53,9 @@ pub(super) fn listen(
             "PageUp" => go(-10),
             "Home" => go(isize::MIN / 2),
             "End" => go(isize::MAX / 2),
-            "u" | "U" => budget.update(|open| *open = !*open),
+            "u" | "U" => shown.update(|s| *s = s.budget()),
+            "p" | "P" => shown.update(|s| *s = s.pattern(Shown::patterns(desk))),
+            "Escape" if shown.get_untracked() != Shown::Sum => shown.set(Shown::Sum),
             "f" | "F" => filter.update(|f| *f = f.next()),
             _ => return,
         }

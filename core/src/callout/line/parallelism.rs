@@ -15,13 +15,22 @@ use crate::quantity::Length;
 /// A feature that is no face; a face that was not swept.
 pub fn parallelism(
     of: &Seen,
+    to: Option<&Seen>,
     swept: &[(u32, Sweep, usize)],
     tolerance: Length,
 ) -> Result<Found, LineUnjudged> {
     if tolerance <= Length::ZERO {
         return Err(LineUnjudged::Tolerance);
     }
-    of.face()?;
+    let side = of.face()?;
+    if let Some(to) = to {
+        if to.index == of.index {
+            return Err(LineUnjudged::Twice(to.name.clone()));
+        }
+        if to.face()?.axis() != side.axis() {
+            return Err(LineUnjudged::Across(of.name.clone(), to.name.clone()));
+        }
+    }
     let worst = swept.iter().max_by(|a, b| a.1.tir().total_cmp(&b.1.tir()));
     let Some((orientation, sweep, instrument)) = worst else {
         return Err(LineUnjudged::NotMeasured(vec![format!("sweep over {}", of.name)]));

@@ -1,0 +1,174 @@
+//! The pattern of the selected feature, in place of its zone and sum: as the functional gauge sees
+//! it, with its figures and what was found.
+
+use super::detail::Shown;
+use super::sign::{sign_svg, tone};
+use crate::desk::Desk;
+use leptos::prelude::*;
+use quarterturn_core::mark::svg_marks;
+use quarterturn_core::picture::{Gauge, PatternOptions, gauge};
+use quarterturn_core::show::{DatumText, MemberText, PatternText, pattern_text, percent};
+
+/// Size of the picture, in its own millimetres.
+const WIDTH: f64 = 100.0;
+const HEIGHT: f64 = 70.0;
+/// Its letters, as large as those around it where the screen is small.
+const LETTERS: f64 = 3.6;
+
+/// A pattern as it is shown.
+#[derive(Clone, PartialEq)]
+struct Seen {
+    text: PatternText,
+    svg: String,
+    caption: String,
+    selected: Option<usize>,
+}
+
+impl Seen {
+    fn of(desk: Desk, index: usize) -> Option<Self> {
+        let view = desk.view();
+        let piece = view.piece.as_ref()?;
+        let selected = desk.selected.get();
+        let options =
+            PatternOptions { width_mm: WIDTH, height_mm: HEIGHT, text_mm: LETTERS, selected };
+        let Gauge { marks, caption, .. } = gauge(&view.job, piece, index, &options);
+        let text = pattern_text(index, piece, &view.job)?;
+        Some(Self { text, svg: svg_marks(&marks), caption, selected })
+    }
+}
+
+#[component]
+pub(super) fn PatternOf(
+    /// Its index among the patterns of the piece.
+    index: usize,
+    /// Its place among those of the selected feature.
+    at: usize,
+    /// How many the feature has.
+    of: usize,
+    /// What is shown.
+    shown: RwSignal<Shown>,
+) -> impl IntoView {
+    let desk = Desk::here();
+    let seen = Memo::new(move |_| Seen::of(desk, index));
+    let more = at + 1 < of;
+    move || {
+        seen.get().map(|Seen { text, svg, caption, selected }| {
+            let sure = text.sure.as_ref().map(|(expanded, probability)| {
+                format!(
+                    "Uncertainty of the margin ±{expanded} (k = 2), probability that it conforms {}.",
+                    percent(*probability)
+                )
+            });
+            view! {
+                <div class="together">
+                    <h2><span class="name">{text.name.clone()}</span></h2>
+                    <svg class="gauge" viewBox=format!("0 0 {WIDTH} {HEIGHT}") role="img"
+                        aria-label=format!("{} as its gauge sees it", text.name) inner_html=svg></svg>
+                    <div class="said">
+                        <p class=format!("sentence {}", tone(text.verdict))>
+                            <i inner_html=sign_svg(text.verdict)></i>{text.sentence}
+                            " "{sure}" "
+                            <button type="button" class="link" on:click=move |_| shown.update(|s| *s = s.pattern(of))>
+                                {if more { "Its next pattern" } else { "Back to the sum" }}
+                            </button>
+                        </p>
+                        <p class="caption">{format!("Picture: {caption}.")}</p>
+                    </div>
+                    <div class="sum" tabindex="0" role="region" aria-label="Figures of the pattern">
+                        {members(text.members, selected)}
+                        {(!text.datums.is_empty()).then(|| datums(text.datums))}
+                    </div>
+                </div>
+            }
+        })
+    }
+}
+
+/// Members: after the shift, against what is allowed.
+fn members(list: Vec<MemberText>, selected: Option<usize>) -> impl IntoView {
+    let row = move |m: MemberText| {
+        let [bx, by] = m.before;
+        let [ax, ay] = m.after;
+        let said = match (m.missing, m.holds) {
+            (true, _) => "missing",
+            (false, true) => "▲ holds",
+            (false, false) => "",
+        };
+        view! {
+            <tr class:lit=selected == Some(m.feature)>
+                <th scope="row">{m.name}</th>
+                <td class="num">{bx}</td>
+                <td class="num">{by}</td>
+                <td class="num">{ax}</td>
+                <td class="num">{ay}</td>
+                <td class="num">{m.position}</td>
+                <td class="num">{m.allowed}</td>
+                <td class="num">{m.margin}</td>
+                <td class="how">{said}</td>
+            </tr>
+        }
+    };
+    view! {
+        <table class="paper budget">
+            <thead>
+                <tr>
+                    <th scope="col">"member"</th>
+                    <th scope="col" class="num">"dx before"</th>
+                    <th scope="col" class="num">"dy before"</th>
+                    <th scope="col" class="num">"dx after"</th>
+                    <th scope="col" class="num">"dy after"</th>
+                    <th scope="col" class="num">"position"</th>
+                    <th scope="col" class="num">"allowed"</th>
+                    <th scope="col" class="num">"margin"</th>
+                    <th scope="col"></th>
+                </tr>
+            </thead>
+            <tbody>{list.into_iter().map(row).collect_view()}</tbody>
+        </table>
+    }
+}
+
+/// Datum features of size and the room that they leave.
+fn datums(list: Vec<DatumText>) -> impl IntoView {
+    let row = |d: DatumText| {
+        let [bx, by] = d.before;
+        let [ax, ay] = d.after;
+        let loose = !d.boundary.is_empty();
+        let said = match (d.holds, loose) {
+            (true, _) => "▲ holds",
+            (false, true) => "",
+            (false, false) => "regardless of size",
+        };
+        view! {
+            <tr>
+                <th scope="row">{d.letter}", "{d.feature}</th>
+                <td class="num">{bx}</td>
+                <td class="num">{by}</td>
+                <td class="num">{ax}</td>
+                <td class="num">{ay}</td>
+                <td class="num">{d.size}</td>
+                <td class="num">{d.boundary}</td>
+                <td class="num">{loose.then_some(d.clearance)}</td>
+                <td class="how">{said}</td>
+            </tr>
+        }
+    };
+    view! {
+        <table class="paper budget">
+            <thead>
+                <tr>
+                    <th scope="col">"datum feature"</th>
+                    <th scope="col" class="num">"dx before"</th>
+                    <th scope="col" class="num">"dy before"</th>
+                    <th scope="col" class="num">"dx after"</th>
+                    <th scope="col" class="num">"dy after"</th>
+                    <th scope="col" class="num">"size"</th>
+                    <th scope="col" class="num">"boundary"</th>
+                    <th scope="col" class="num">"clearance"</th>
+                    <th scope="col"></th>
+                </tr>
+            </thead>
+            <tbody>{list.into_iter().map(row).collect_view()}</tbody>
+        </table>
+    }
+}

@@ -1,0 +1,143 @@
+//! With how many decimals a sum is written, so that a reader with a calculator comes from each
+//! line to the next without a difference in the last digit.
+
+use super::Figures;
+use crate::callout::{Bonus, PositionFinding, Zone};
+use crate::findings::PatternFinding;
+use crate::quantity::{Axis, Length, Point};
+
+/// Further decimals of deviations and radius that are tried in turn; a difference in the last digit
+/// is put up with only after the last of them.
+const TRIED: [(usize, usize); 7] = [(0, 1), (1, 1), (2, 1), (1, 2), (2, 2), (3, 2), (3, 3)];
+/// Further decimals of what is added up.
+const MOST: usize = 3;
+
+/// The decimals of one position: of its deviations, of the radius, and of all that follows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Chain {
+    pub(super) deviation: Figures,
+    pub(super) radius: Figures,
+    pub(super) result: Figures,
+}
+
+impl Chain {
+    /// From these figures on, as many decimals as it takes.
+    pub(super) fn of(p: &PositionFinding, f: Figures) -> Self {
+        let finer = |k: usize| f.finer(k);
+        let result = (0..=2).map(finer).find(|f| adds_up(p, *f)).unwrap_or(f);
+        let one =
+            |(d, r): (usize, usize)| Self { deviation: f.finer(d), radius: f.finer(r), result };
+        TRIED.into_iter().map(one).find(|c| c.follows(p)).unwrap_or_else(|| one((3, 3)))
+    }
+
+    /// The position follows from the deviations as they are written.
+    fn follows(&self, p: &PositionFinding) -> bool {
+        let (Some(radius), Some(position)) = (p.radius, p.position) else { return true };
+        let [dx, dy] = p.deviation.map(|d| self.deviation.rounded(d.unwrap_or_default()).to_mm());
+        let doubled = |r: Length| self.result.plain(r * 2.0) == self.result.plain(position);
+        match p.zone {
+            Zone::Round => {
+                let shown = Length::mm((dx * dx + dy * dy).sqrt());
+                self.radius.plain(shown) == self.radius.plain(radius)
+                    && doubled(self.radius.rounded(radius))
+            }
+            Zone::Planes(_) => doubled(self.deviation.rounded(radius)),
+        }
+    }
+}
+
+/// Bonus, what is allowed and the margin follow from each other as they are written.
+fn adds_up(p: &PositionFinding, f: Figures) -> bool {
+    let is = |sum: Length, shown: Length| f.plain(sum) == f.plain(shown);
+    let bonus = match p.bonus {
+        Bonus::Earned { bonus, size, from } => {
+            is((f.rounded(size) - f.rounded(from)).abs(), bonus)
+                && is(f.rounded(p.tolerance) + f.rounded(bonus), p.allowed)
+        }
+        Bonus::NotAsked | Bonus::None(_) => true,
+    };
+    let margin = p.position.zip(p.margin);
+    bonus
+        && margin.is_none_or(|(position, margin)| {
+            is(f.rounded(p.allowed) - f.rounded(position), f.rounded(margin))
+        })
+}
+
+/// What a common shift made of the deviations of one position.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Steps {
+    /// The decimals of what is added up.
+    pub(super) figures: Figures,
+    /// The turn in radians, counter-clockwise; `None` where the pattern was not turned.
+    pub(super) turn: Option<f64>,
+    /// Decimals of the turn in radians.
+    pub(super) decimals: usize,
+    /// The small-turn formula does, dx − θ y and dy + θ x: what it leaves out is not seen.
+    pub(super) small: bool,
+    /// Where the feature was measured, by the frame before the shift.
+    pub(super) at: [Length; 2],
+    /// Before the shift, what the shift adds, what the turn adds, and after it; along x and y.
+    pub(super) parts: [[Length; 4]; 2],
+}
+
+impl Steps {
+    /// The steps of a position that was shifted with `pattern`; `basic` is its true position.
+    pub(super) fn of(
+        p: &PositionFinding,
+        pattern: &PatternFinding,
+        basic: Point,
+        after: Figures,
+    ) -> Option<Self> {
+        let before = p.shifted?.before;
+        let wanted = wanted(p.zone);
+        let mut parts = [[Length::ZERO; 4]; 2];
+        for (k, part) in parts.iter_mut().enumerate().filter(|(k, _)| wanted[*k]) {
+            let (b, a, t) = (before[k]?, p.deviation[k]?, pattern.shift[k]);
+            *part = [b, t, a - b - t, a];
+        }
+        let along = |basic: Length, d: Option<Length>| basic + d.unwrap_or_default();
+        let at = [along(basic.x, before[0]), along(basic.y, before[1])];
+        let turn = Some(pattern.turn).filter(|t| *t != 0.0);
+        let mut steps = Self { figures: after, turn, decimals: 0, small: true, at, parts };
+        let finer = |k: usize| Self { figures: after.finer(k), ..steps };
+        steps = (0..=MOST).map(finer).find(|s| s.add_up(after)).unwrap_or_else(|| finer(MOST));
+        if let Some(turn) = turn {
+            let enough = |small| (4..=14).find(|n| steps.turns(turn, *n, wanted, small));
+            let (small, decimals) = match enough(true) {
+                Some(n) => (true, n),
+                None => (false, enough(false).unwrap_or(14)),
+            };
+            steps.small = small;
+            steps.decimals = decimals;
+        }
+        Some(steps)
+    }
+
+    /// As they are written, the parts add up to what is written of their sum.
+    fn add_up(&self, after: Figures) -> bool {
+        self.parts.iter().all(|[before, shift, turn, sum]| {
+            let shown = [before, shift, turn].map(|l| self.figures.rounded(*l));
+            after.plain(shown[0] + shown[1] + shown[2]) == after.plain(*sum)
+        })
+    }
+
+    /// As it is written with `n` decimals, the turn gives what it adds as that is written: by the
+    /// small-turn formula, or by sine and cosine.
+    fn turns(&self, turn: f64, n: usize, wanted: [bool; 2], small: bool) -> bool {
+        let shown: f64 = format!("{turn:.n$}").parse().unwrap_or(turn);
+        let f = self.figures;
+        let [x, y] = self.at.map(|at| f.rounded(at));
+        let (along, across) =
+            if small { (0.0, shown) } else { (libm::cos(shown) - 1.0, libm::sin(shown)) };
+        let adds = [x * along - y * across, y * along + x * across];
+        (0..2).filter(|k| wanted[*k]).all(|k| f.plain(adds[k]) == f.plain(self.parts[k][2]))
+    }
+}
+
+/// Along which axes a zone asks for anything.
+pub(super) const fn wanted(zone: Zone) -> [bool; 2] {
+    match zone {
+        Zone::Round => [true, true],
+        Zone::Planes(axis) => [matches!(axis, Axis::X), matches!(axis, Axis::Y)],
+    }
+}
