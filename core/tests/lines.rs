@@ -531,6 +531,13 @@ fn a_file_with_lines_that_are_none_is_refused() {
     assert!(read(&unknown).is_err());
 }
 
+#[test]
+fn heights_are_shown_as_they_are_typed() {
+    let text = "0\t0\t0.003\n80.5\t0\t−0.0012";
+    let points = quarterturn_core::entry::grid(text, Unit::Mm).unwrap();
+    assert_eq!(quarterturn_core::show::grid_text(&points, Unit::Mm), text);
+}
+
 /// Everything that can be typed is shown as it can be typed again.
 #[test]
 fn lines_are_shown_as_they_are_typed() {

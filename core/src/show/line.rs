@@ -1,12 +1,12 @@
 //! Lines between features in words: as they are typed, what was found of them, and why not.
 
 use super::sum::SumLine;
-use super::{Figures, against, unjudged as position_unjudged};
+use super::{Figures, against, as_typed, unjudged as position_unjudged};
 use crate::callout::Verdict;
 use crate::callout::line::{LineFinding, LineUnjudged, Term};
 use crate::entry::must_quote;
 use crate::job::{Along, Asks, Drawing, Job, Kind, Line, LineLimits, Modifier, Range, SizeLimits};
-use crate::quantity::{Figure, Length, NOISE};
+use crate::quantity::{Figure, Length, NOISE, Unit};
 
 /// A line as it is typed ([`crate::entry::line`]): `distance 3 4 along x 40.000 ±0.100`.
 #[must_use]
@@ -123,6 +123,13 @@ pub fn range_text(range: Range, figures: Figures) -> String {
         (None, Some(upper)) => format!("≤ {}", f.plain(upper)),
         (None, None) => String::new(),
     }
+}
+
+/// Heights over a face as they are typed ([`crate::entry::grid`]): a row for each place.
+#[must_use]
+pub fn grid_text(points: &[[Figure; 3]], unit: Unit) -> String {
+    let row = |point: &[Figure; 3]| point.map(|f| as_typed(f, unit)).join("\t");
+    points.iter().map(row).collect::<Vec<_>>().join("\n")
 }
 
 /// Why a line was not judged, in words.

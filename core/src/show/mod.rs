@@ -18,8 +18,8 @@ pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
 pub use figures::{Figures, against, as_typed};
 pub use line::{
-    line_certainty, line_figures, line_limits_text, line_reason, line_sentence, line_sum,
-    line_text, line_unjudged, line_word, range_text,
+    grid_text, line_certainty, line_figures, line_limits_text, line_reason, line_sentence,
+    line_sum, line_text, line_unjudged, line_word, range_text,
 };
 pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
