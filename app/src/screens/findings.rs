@@ -1,6 +1,7 @@
 //! The Findings screen: what was found of the piece at hand, feature by feature, as a table, as
 //! a picture, and as the sum that led to each verdict.
 
+mod cause;
 mod detail;
 mod filter;
 mod keys;
@@ -14,6 +15,7 @@ mod sign;
 mod table;
 
 use crate::desk::{Desk, Screen};
+use cause::CauseOf;
 use detail::{DetailOf, Shown};
 use filter::{Filter, Filters};
 use leptos::prelude::*;
@@ -76,7 +78,10 @@ pub(crate) fn Findings() -> impl IntoView {
             </section>
             <section class="sight" aria-label="Picture and sum">
                 <Picture/>
-                <DetailOf shown/>
+                <Show when=move || shown.get() == Shown::Cause
+                    fallback=move || view! { <DetailOf shown/> }>
+                    <CauseOf/>
+                </Show>
             </section>
         </div>
     }

@@ -10,9 +10,7 @@ use quarterturn_core::show::{CauseText, cause_text};
 pub(super) fn CauseOf() -> impl IntoView {
     let desk = Desk::here();
     let all = RwSignal::new(false);
-    let many = Memo::new(move |_| {
-        desk.job().pieces.iter().filter(|p| p.is_read()).count() > 1
-    });
+    let many = Memo::new(move |_| desk.job().pieces.iter().filter(|p| p.is_read()).count() > 1);
     let texts = Memo::new(move |_| {
         let view = desk.view();
         let pieces: Vec<PieceFinding> = if all.get() && many.get() {

@@ -30,6 +30,8 @@ pub(super) enum Shown {
     Budget,
     /// The pattern with this place among those that it belongs to.
     Pattern(usize),
+    /// What kind of error the patterns have, and what to do about it.
+    Cause,
 }
 
 impl Shown {
@@ -43,7 +45,7 @@ impl Shown {
     pub(super) const fn budget(self) -> Self {
         match self {
             Self::Budget => Self::Sum,
-            Self::Sum | Self::Pattern(_) => Self::Budget,
+            Self::Sum | Self::Pattern(_) | Self::Cause => Self::Budget,
         }
     }
 
@@ -52,8 +54,16 @@ impl Shown {
         match self {
             Self::Pattern(at) if at + 1 < count => Self::Pattern(at + 1),
             Self::Pattern(_) => Self::Sum,
-            Self::Sum | Self::Budget if count > 0 => Self::Pattern(0),
-            Self::Sum | Self::Budget => self,
+            Self::Sum | Self::Budget | Self::Cause if count > 0 => Self::Pattern(0),
+            Self::Sum | Self::Budget | Self::Cause => self,
+        }
+    }
+
+    /// After the key for the kind of error.
+    pub(super) const fn cause(self) -> Self {
+        match self {
+            Self::Cause => Self::Sum,
+            Self::Sum | Self::Budget | Self::Pattern(_) => Self::Cause,
         }
     }
 }
@@ -117,7 +127,7 @@ pub(super) fn DetailOf(
     let detail = Memo::new(move |_| Detail::of(desk));
     let pattern = Memo::new(move |_| match shown.get() {
         Shown::Pattern(at) => detail.with(|d| Some((at, *d.as_ref()?.patterns.get(at)?))),
-        Shown::Sum | Shown::Budget => None,
+        Shown::Sum | Shown::Budget | Shown::Cause => None,
     });
     view! {
         <section class="detail" class:whole=move || pattern.get().is_some() aria-label="The selected feature">

@@ -28,6 +28,7 @@ pub(super) fn listen(
         ("F", "filter"),
         ("U", "uncertainty"),
         ("P", "pattern"),
+        ("E", "kind of error"),
     ]);
     let go = move |by: isize| {
         listed.with_untracked(|list| {
@@ -55,6 +56,7 @@ pub(super) fn listen(
             "End" => go(isize::MAX / 2),
             "u" | "U" => shown.update(|s| *s = s.budget()),
             "p" | "P" => shown.update(|s| *s = s.pattern(Shown::patterns(desk))),
+            "e" | "E" => shown.update(|s| *s = s.cause()),
             "Escape" if shown.get_untracked() != Shown::Sum => shown.set(Shown::Sum),
             "f" | "F" => filter.update(|f| *f = f.next()),
             _ => return,
