@@ -24,6 +24,6 @@ pub use doubt::{Doubts, Part, growth_standard, temperature_standard};
 pub use found::{Adjustment, Coordinates, Misfit, ZeroFit};
 pub use height::Height;
 pub use net::adjust;
-pub use owed::{Owed, Source};
+pub use owed::{Owed, Repeats, Source};
 pub use touched::Touched;
 pub use zeros::chain_problems;

@@ -3,7 +3,8 @@
 use super::budget::{covering, effective};
 use super::{Measurement, Place, Problem, TouchDoubt, Weight};
 use crate::adjust::{
-    Adjustment, Coordinates, Doubts, Height, Owed, Part, Source, Touched, adjust, chain_problems,
+    Adjustment, Coordinates, Doubts, Height, Owed, Part, Repeats, Source, Touched, adjust,
+    chain_problems,
 };
 use crate::bench::{Contact, Setup, touches};
 use crate::callout::{K, Unjudged};
@@ -36,6 +37,8 @@ pub(super) struct Measured<'a> {
     warmth: f64,
     bench: Option<Adjustment>,
     rests: Rests,
+    /// What the repeats have in every height, once it was asked for.
+    repeats: Option<Repeats>,
     frames: Vec<(Vec<String>, Result<Frame, Unjudged>)>,
     letters: Vec<String>,
 }
@@ -63,6 +66,7 @@ impl<'a> Measured<'a> {
             warmth: warmth(job, piece),
             bench: None,
             rests: Rests::Known,
+            repeats: None,
             frames: Vec::new(),
             letters: job.drawing.datums.iter().map(|d| d.letter.clone()).collect(),
         }
@@ -179,6 +183,7 @@ impl<'a> Measured<'a> {
             });
         }
         self.bench = Some(bench);
+        self.repeats = None;
         self.rests = self.rest();
     }
 
@@ -276,17 +281,42 @@ impl<'a> Measured<'a> {
         letters: Option<&[String]>,
         e: [f64; 2],
     ) -> Option<Vec<Owed>> {
+        let terms = self.terms(feature, letters, e);
+        self.bench.as_ref()?.owed(&terms, &self.doubts)
+    }
+
+    /// The same, but only what is owed to repeats apart from the rest.
+    pub(super) fn owed_to_repeats(
+        &mut self,
+        feature: usize,
+        letters: Option<&[String]>,
+        e: [f64; 2],
+    ) -> Option<Vec<Owed>> {
+        let terms = self.terms(feature, letters, e);
         let (frame, _) = self.frame(letters);
+        let c = self.spread(feature, &frame)?;
+        let variance =
+            e[0] * e[0] * c[0][0] + e[0] * e[1] * (c[0][1] + c[1][0]) + e[1] * e[1] * c[1][1];
         let bench = self.bench.as_ref()?;
-        let at = bench.at(feature);
+        let gauges = self.job.plan.instruments.len();
+        let repeats = self.repeats.get_or_insert_with(|| bench.repeats(&self.doubts, gauges));
+        bench.owed_to_repeats(&terms, variance, repeats)
+    }
+
+    /// The coordinate of a feature along `e` as a sum of coordinates on the bench: features, and what
+    /// weighs their x and y.
+    fn terms(
+        &mut self,
+        feature: usize,
+        letters: Option<&[String]>,
+        e: [f64; 2],
+    ) -> Vec<(usize, [f64; 2])> {
+        let (frame, _) = self.frame(letters);
+        let at = self.bench.as_ref().map_or_else(Coordinates::default, |bench| bench.at(feature));
         let mm = |l: Option<Length>| l.map_or(0.0, Length::to_mm);
         let along = |g: [[f64; 2]; 2]| [0, 1].map(|n| e[0] * g[0][n] + e[1] * g[1][n]);
-        let terms: Vec<(usize, [f64; 2])> = frame
-            .terms(feature, [mm(at.x), mm(at.y)])
-            .into_iter()
-            .map(|(feature, g)| (feature, along(g)))
-            .collect();
-        bench.owed(&terms, &self.doubts)
+        let terms = frame.terms(feature, [mm(at.x), mm(at.y)]);
+        terms.into_iter().map(|(feature, g)| (feature, along(g))).collect()
     }
 
     /// What a size owes to each source, all under the name of the size.
