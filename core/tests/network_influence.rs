@@ -133,3 +133,26 @@ fn what_it_owes_adds_up_to_its_variance() {
     }
     assert_eq!(found.influence(&[(99, [1.0, 0.0])]), None);
 }
+
+#[test]
+fn a_portion_of_every_reading_is_the_same_portion_of_what_is_owed_to_it() {
+    let found = network().adjust().unwrap();
+    let part = |i: usize| {
+        if i.is_multiple_of(3) { 0.0 } else { 1.0 / f64::from(u32::try_from(i + 1).unwrap()) }
+    };
+    let observations: Vec<f64> = (0..found.observations.len()).map(part).collect();
+    let offsets = [0.25, 0.75];
+    let portion = found.portion(&observations, &offsets);
+    let results: [&[(usize, [f64; 2])]; 4] =
+        [&RESULT, &[(0, [0.0, 1.0])], &[(4, [1.0, 0.0]), (4, [0.5, 0.5])], &[(3, [0.0, 0.0])]];
+    for of in results {
+        let owed = found.influence(of).unwrap();
+        let sum = |parts: &[f64], of: &[f64]| -> f64 {
+            parts.iter().zip(of).map(|(part, of)| part * of * of).sum()
+        };
+        let should = sum(&observations, &owed.observations) + sum(&offsets, &owed.offsets);
+        let is = found.portion_of(&portion, of).unwrap();
+        assert!((is - should).abs() <= 1e-11 * owed.variance, "{is} {should}");
+    }
+    assert_eq!(found.portion_of(&portion, &[(99, [1.0, 0.0])]), None);
+}

@@ -566,7 +566,7 @@ fn few_repeats_make_the_coverage_factor_larger() {
         [f.size.proof.unwrap(), f.position.unwrap().proof.unwrap()]
     };
     for proof in proofs(&job) {
-        assert_eq!(proof.expanded.to_mm() / proof.standard.to_mm(), 2.0);
+        close(proof.expanded.to_mm(), 2.0 * proof.standard.to_mm(), 1e-12);
         close(proof.coverage, 2.0, 0.0);
     }
     // It is said beside k = 2 whatever the plan asks for.
@@ -630,4 +630,30 @@ fn the_coverage_factor_decides_and_is_said_and_kept() {
     let rule = job.plan.decision_rule;
     assert!(rule.sentence(Coverage::Two).contains("k = 2"));
     assert!(rule.sentence(Coverage::Effective).contains("95.45 % by effective degrees"));
+}
+
+#[test]
+fn the_factor_of_a_verdict_is_that_of_its_budget() {
+    // Two gauges with repeats of their own, a datum frame, a chain of zeros and a bonus.
+    let mut job = everything();
+    job.plan.coverage = Coverage::Effective;
+    job.plan.conditions = Conditions::default();
+    for i in &mut job.plan.instruments {
+        (i.error_limit, i.error_growth) = (None, None);
+    }
+    for (i, r) in job.pieces[0].readings.iter_mut().enumerate() {
+        let more = if r.orientation == 1 { 0.002 } else { 0.0015 };
+        r.low[0].0 += more;
+        r.low[1].0 -= if i % 2 == 0 { more } else { 0.0 };
+    }
+    let mut factors = Vec::new();
+    for number in ["1", "2", "3"] {
+        let budget = budget(&job, number);
+        let proof = found(&job, number).position.unwrap().proof.unwrap();
+        close(proof.coverage, budget.covering, 1e-9);
+        close(budget.standard.to_mm(), proof.standard.to_mm(), 1e-9);
+        assert!(proof.coverage > 2.05, "{}", proof.coverage);
+        factors.push(proof.coverage);
+    }
+    assert!((factors[1] - factors[2]).abs() > 0.01, "{factors:?}");
 }

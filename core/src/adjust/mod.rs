@@ -26,6 +26,6 @@ pub use found::{Adjustment, Coordinates, Misfit, ZeroFit};
 pub use height::Height;
 pub use loose::{Cause, Loose};
 pub use net::adjust;
-pub use owed::{Owed, Source};
+pub use owed::{Owed, Repeats, Source};
 pub use touched::Touched;
 pub use zeros::chain_problems;

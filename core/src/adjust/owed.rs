@@ -1,6 +1,7 @@
 //! What a coordinate owes to each source of uncertainty.
 
 use super::{Adjustment, Doubts, Part, Touched};
+use crate::network::Portion;
 
 /// A source of uncertainty of a coordinate or a size. Instruments by their index in the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -82,6 +83,13 @@ pub(super) struct MadeOf {
     pub(super) systematics: Vec<Shared>,
 }
 
+/// The repeatabilities that were estimated from repeats, ready to be looked for in any result.
+#[derive(Clone, Debug, Default)]
+pub struct Repeats {
+    /// Index of the gauge, and what part of every variance its repeats are.
+    portions: Vec<(usize, Portion)>,
+}
+
 impl Adjustment {
     /// Covariance of a sum of coordinates with the error of an instrument's probe constant, stated
     /// less true, mm²: of these features along these vectors, which weigh x and y.
@@ -99,7 +107,56 @@ impl Adjustment {
         Some(found.systematics.get(probe)? * doubts.probe(instrument).to_mm())
     }
 
-    /// What is not in the network, or not known from it, has no share: so it is in the frame.
+    /// Finds what of every height the repeatabilities are that have degrees of freedom.
+    #[must_use]
+    pub fn repeats(&self, doubts: &Doubts, gauges: usize) -> Repeats {
+        let Some(adjusted) = &self.adjusted else { return Repeats::default() };
+        let part = |of: Touched, gauge: usize| {
+            let all = doubts.variances(of);
+            let whole: f64 = all.iter().map(|(_, variance)| variance).sum();
+            let own = all.iter().find(|(part, _)| *part == Part::Repeats && of.instrument == gauge);
+            own.map_or(0.0, |(_, variance)| variance / whole)
+        };
+        let made_of = &self.made_of;
+        let portions = (0..gauges)
+            .filter(|gauge| doubts.degrees(*gauge).is_finite())
+            .map(|gauge| {
+                let observations: Vec<f64> =
+                    made_of.observations.iter().map(|(of, _)| part(*of, gauge)).collect();
+                let offset = |of: &Option<Touched>| of.map_or(0.0, |of| part(of, gauge));
+                let offsets: Vec<f64> = made_of.offsets.iter().map(offset).collect();
+                (gauge, adjusted.portion(&observations, &offsets))
+            })
+            .collect();
+        Repeats { portions }
+    }
+
+    /// What a sum of coordinates, as in [`Self::owed`], of this variance owes to the repeats of each
+    /// gauge, and all the rest together: enough for its degrees of freedom, and fast.
+    #[must_use]
+    pub fn owed_to_repeats(
+        &self,
+        of: &[(usize, [f64; 2])],
+        variance: f64,
+        repeats: &Repeats,
+    ) -> Option<Vec<Owed>> {
+        let adjusted = self.adjusted.as_ref()?;
+        let points = self.points(of);
+        let mut list = Vec::with_capacity(repeats.portions.len() + 1);
+        let mut rest = variance;
+        for (gauge, portion) in &repeats.portions {
+            let variance = adjusted.portion_of(portion, &points)?;
+            rest -= variance;
+            let source = Source::Touch(Part::Repeats, *gauge);
+            list.push(Owed { source, repeats: Some(*gauge), variance });
+        }
+        let source = Source::Touch(Part::Assumed, 0);
+        list.push(Owed { source, repeats: None, variance: rest.max(0.0) });
+        Some(list)
+    }
+
+    /// The points of the network that these features are. What is not in it, or not known from it,
+    /// has no share: so it is in the frame.
     fn points(&self, of: &[(usize, [f64; 2])]) -> Vec<(usize, [f64; 2])> {
         of.iter()
             .filter(|(feature, _)| self.covariance(*feature, *feature).is_some())
@@ -111,8 +168,7 @@ impl Adjustment {
     /// weigh x and y. The parts add up to its variance. `None` where nothing was adjusted.
     #[must_use]
     pub fn owed(&self, of: &[(usize, [f64; 2])], doubts: &Doubts) -> Option<Vec<Owed>> {
-        let adjusted = self.adjusted.as_ref()?;
-        let found = adjusted.influence(&self.points(of))?;
+        let found = self.adjusted.as_ref()?.influence(&self.points(of))?;
         let mut list = Vec::new();
         let square = |part: &f64| part * part;
         let share = |of: Touched, part: &f64| {

@@ -18,8 +18,8 @@ use crate::bench::{
     stands_otherwise, touches,
 };
 use crate::callout::{
-    Bonus, LineFinding, PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, Zone, decisive,
-    judge_position, judge_size, prove_position, prove_size, salvage,
+    Bonus, K, LineFinding, PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, Zone,
+    decisive, judge_position, judge_size, prove_position, prove_size, salvage,
 };
 use crate::frame::Frame;
 use crate::grade::Surface;
@@ -194,7 +194,12 @@ impl<'a> Ready<'a> {
             found.further.push(demand.position(ask, unit, at, &found.size, unframed));
         }
         found.covariance = measured.covariance(f, letters);
-        let k = measured.coverage(|m| owed(f, demand, &found, doubt, m));
+        let k = match found.position {
+            Some(_) => {
+                measured.coverage(|m| owed(f, demand, &found, doubt, m, Measured::owed_to_repeats))
+            }
+            None => K,
+        };
         if let Some(position) = &mut found.position {
             let size = standard.map(|u| (&found.size, u));
             prove_position(position, position.deviation, found.covariance, size, k, rule);
@@ -299,7 +304,7 @@ impl<'a> Ready<'a> {
         let sizes = seen.into_iter().nth(feature)?;
         let size = sizes.doubt();
         let (found, _) = self.finding(feature, demand, sizes, false, &mut measured);
-        let owed = owed(feature, demand, &found, size, &mut measured)?;
+        let owed = owed(feature, demand, &found, size, &mut measured, Measured::owed)?;
         Some(budget(self.job, measured.doubts(), &owed, size.map(|d| d.standard)))
     }
 
@@ -366,13 +371,15 @@ impl<'a> Ready<'a> {
     }
 }
 
-/// What the margin of a position owes to each source, or the coordinate where no position is asked.
-fn owed(
+/// What the margin of a position owes to each source, or the coordinate where no position is asked,
+/// `by` what the coordinate along a direction owes.
+fn owed<'a>(
     feature: usize,
     demand: &Demand<'_>,
     found: &FeatureFinding,
     size: Option<SizeDoubt>,
-    measured: &mut Measured<'_>,
+    measured: &mut Measured<'a>,
+    by: impl Fn(&mut Measured<'a>, usize, Option<&[String]>, [f64; 2]) -> Option<Vec<Owed>>,
 ) -> Option<Vec<Owed>> {
     let covariance = found.covariance?;
     let deviation = [found.x.deviation(), found.y.deviation()];
@@ -385,10 +392,10 @@ fn owed(
             _ => Zone::Round,
         };
         let deviation = deviation.map(|d| Some(d.unwrap_or_default()));
-        return measured.owed(feature, letters, decisive(zone, deviation, covariance)?);
+        return by(measured, feature, letters, decisive(zone, deviation, covariance)?);
     };
-    let mut owed =
-        measured.owed(feature, letters, decisive(position.zone, deviation, covariance)?)?;
+    let e = decisive(position.zone, deviation, covariance)?;
+    let mut owed = by(measured, feature, letters, e)?;
     // Twice the radius.
     for part in &mut owed {
         part.variance *= 4.0;

@@ -4,7 +4,8 @@ use super::budget::{covering, effective};
 use super::loose::loose;
 use super::{Measurement, Place, Problem, TouchDoubt, Weight};
 use crate::adjust::{
-    Adjustment, Coordinates, Doubts, Height, Owed, Part, Source, Touched, adjust, chain_problems,
+    Adjustment, Coordinates, Doubts, Height, Owed, Part, Repeats, Source, Touched, adjust,
+    chain_problems,
 };
 use crate::bench::{Contact, Setup, Warmth, touches};
 use crate::callout::K;
@@ -37,6 +38,8 @@ pub(super) struct Measured<'a> {
     warmth: f64,
     bench: Option<Adjustment>,
     rests: Rests,
+    /// What the repeats have in every height, once it was asked for.
+    repeats: Option<Repeats>,
     frames: Vec<(Vec<String>, Frame)>,
     letters: Vec<String>,
 }
@@ -64,6 +67,7 @@ impl<'a> Measured<'a> {
             warmth: Warmth::of(job, piece).map_or(1.0, Warmth::factor),
             bench: None,
             rests: Rests::Known,
+            repeats: None,
             frames: Vec::new(),
             letters: job.drawing.datums.iter().map(|d| d.letter.clone()).collect(),
         }
@@ -160,6 +164,7 @@ impl<'a> Measured<'a> {
         }
         problems.extend(loose(self.job, &bench));
         self.bench = Some(bench);
+        self.repeats = None;
         self.rests = self.rest();
     }
 
@@ -329,15 +334,40 @@ impl<'a> Measured<'a> {
         letters: Option<&[String]>,
         e: [f64; 2],
     ) -> Option<Vec<Owed>> {
+        let terms = self.weights(feature, letters, e)?;
+        self.bench.as_ref()?.owed(&terms, &self.doubts)
+    }
+
+    /// The same, but only what is owed to repeats apart from the rest.
+    pub(super) fn owed_to_repeats(
+        &mut self,
+        feature: usize,
+        letters: Option<&[String]>,
+        e: [f64; 2],
+    ) -> Option<Vec<Owed>> {
+        let terms = self.weights(feature, letters, e)?;
         let frame = self.frame(letters);
+        let c = self.spread(feature, &frame)?;
+        let variance =
+            e[0] * e[0] * c[0][0] + e[0] * e[1] * (c[0][1] + c[1][0]) + e[1] * e[1] * c[1][1];
         let bench = self.bench.as_ref()?;
+        let gauges = self.job.plan.instruments.len();
+        let repeats = self.repeats.get_or_insert_with(|| bench.repeats(&self.doubts, gauges));
+        bench.owed_to_repeats(&terms, variance, repeats)
+    }
+
+    /// The coordinate of a feature along `e` as a sum of coordinates on the bench: features, and what
+    /// weighs their x and y.
+    fn weights(
+        &mut self,
+        feature: usize,
+        letters: Option<&[String]>,
+        e: [f64; 2],
+    ) -> Option<Vec<(usize, [f64; 2])>> {
+        let frame = self.frame(letters);
         let along = |g: [[f64; 2]; 2]| [0, 1].map(|n| e[0] * g[0][n] + e[1] * g[1][n]);
-        let terms: Vec<(usize, [f64; 2])> = frame
-            .terms(bench, feature, self.basic(feature))?
-            .into_iter()
-            .map(|(feature, g)| (feature, along(g)))
-            .collect();
-        bench.owed(&terms, &self.doubts)
+        let terms = frame.terms(self.bench.as_ref()?, feature, self.basic(feature))?;
+        Some(terms.into_iter().map(|(feature, g)| (feature, along(g))).collect())
     }
 
     /// What a size owes to each source, all under the name of the size.

@@ -75,15 +75,33 @@ impl Rows {
         rows.starts.push(rows.entries.len());
         rows
     }
+
+    pub(super) fn inverse(&self) -> &Inverse {
+        &self.inverse
+    }
+
+    /// The point of an observation, and its row in the point's own unknowns.
+    pub(super) fn own(&self, observation: usize) -> (usize, [f64; 2]) {
+        self.own[observation]
+    }
+
+    /// The columns of an observation, and its coefficients there.
+    pub(super) fn entries(&self, observation: usize) -> &[(usize, f64)] {
+        &self.entries[self.starts[observation]..self.starts[observation + 1]]
+    }
+
+    /// Offsets that are known beforehand: index, column and standard uncertainty.
+    pub(super) fn known_offsets(&self) -> impl Iterator<Item = (usize, usize, f64)> + '_ {
+        self.unknowns.iter().enumerate().filter_map(|(c, &(which, prior))| match which {
+            Which::Offset(j) => prior.standard().map(|u| (j, c, u)),
+            _ => None,
+        })
+    }
 }
 
 impl Adjusted {
-    /// What the sum of these coordinates, each of a point along a vector that weighs its x and y,
-    /// owes to each source. Of a point with one coordinate the part along that counts. None where
-    /// nothing is known of one of the points.
-    #[must_use]
-    pub fn influence(&self, of: &[(usize, [f64; 2])]) -> Option<Influence> {
-        let rows = &self.rows;
+    /// The roots of such a sum, and the shared part of all of them together.
+    pub(super) fn roots(&self, of: &[(usize, [f64; 2])]) -> Option<(Vec<Root>, Vec<f64>)> {
         let joint = self.joint();
         let mut roots: Vec<Root> = Vec::new();
         for (point, weights) in of {
@@ -99,6 +117,17 @@ impl Adjusted {
                 *sum -= part;
             }
         }
+        Some((roots, shared))
+    }
+
+    /// What the sum of these coordinates, each of a point along a vector that weighs its x and y,
+    /// owes to each source. Of a point with one coordinate the part along that counts. None where
+    /// nothing is known of one of the points.
+    #[must_use]
+    pub fn influence(&self, of: &[(usize, [f64; 2])]) -> Option<Influence> {
+        let rows = &self.rows;
+        let joint = self.joint();
+        let (roots, shared) = self.roots(of)?;
         let by_column: Vec<f64> =
             (0..joint.width()).map(|c| product(rows.inverse.row(c), &shared[c..])).collect();
         let mut points: Vec<Option<([f64; 2], [f64; 2])>> = vec![None; joint.points()];
