@@ -1,6 +1,7 @@
 //! The Findings screen: what was found of the piece at hand, feature by feature, as a table, as
 //! a picture, and as the sum that led to each verdict.
 
+mod at;
 mod detail;
 mod filter;
 mod keys;
@@ -14,6 +15,7 @@ mod sign;
 mod table;
 
 use crate::desk::{Desk, Screen};
+use at::At;
 use detail::{DetailOf, Shown};
 use filter::{Filter, Filters};
 use leptos::prelude::*;
@@ -33,6 +35,7 @@ use table::Table;
 #[component]
 pub(crate) fn Findings() -> impl IntoView {
     let desk = Desk::here();
+    let at = At::new(desk);
     let rows = Memo::new(move |before: Option<&Rows>| Rows::of(desk.view(), before));
     let filter = RwSignal::new(Filter::All);
     let listed = Memo::new(move |_| {
@@ -41,12 +44,12 @@ pub(crate) fn Findings() -> impl IntoView {
         Arc::new(rows.with(|r| r.list.iter().filter(lets).map(|row| row.index).collect::<Vec<_>>()))
     });
     let shown = RwSignal::new(Shown::Sum);
-    keys::listen(desk, listed, filter, shown);
+    keys::listen(desk, at, listed, filter, shown);
     // Something is always selected, so that the sum and the zone have something to show.
     Effect::new(move || {
         let first = listed.with(|l| l.first().copied());
-        if desk.selected.get_untracked().is_none() {
-            desk.selected.set(first);
+        if let Some(first) = first.filter(|_| at.get_untracked().is_none()) {
+            at.set(first);
         }
     });
     let asks = Memo::new(move |_| rows.with(|r| !r.list.is_empty()));
@@ -69,14 +72,14 @@ pub(crate) fn Findings() -> impl IntoView {
                         </p>
                     </Show>
                     <Filters rows filter/>
-                    <Table rows listed filter/>
+                    <Table at rows listed filter/>
                 </Show>
                 <Remarks/>
                 <Foot/>
             </section>
             <section class="sight" aria-label="Picture and sum">
                 <Picture/>
-                <DetailOf shown/>
+                <DetailOf at shown/>
             </section>
         </div>
     }
