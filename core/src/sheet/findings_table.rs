@@ -5,10 +5,9 @@ use super::line_rows;
 use super::paper::{Paper, size};
 use crate::callout::{Bonus, LineFinding, PositionFinding, Segment, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, Ready};
-use crate::job::{Boundary, DatumRef, Drawing, Feature, Modifier};
-use crate::mark::{
-    Cell, Face, Ink, Symbol, Text, VerdictSign, control_frame, control_frame_width, fit, width,
-};
+use crate::job::{Drawing, Feature, Modifier};
+use crate::mark::{Face, Ink, Text, VerdictSign, control_frame, control_frame_width, fit, width};
+use crate::picture::frame_cells;
 use crate::quantity::Length;
 use crate::show::{
     Figures, against, fault_words, guard_side, limits_text, reason, shift_words, unjudged,
@@ -444,52 +443,4 @@ pub(super) fn verdict(
                 .ink(Ink::Ink),
         );
     }
-}
-
-/// The feature control frame of one segment of a position callout.
-pub(super) fn frame_cells(feature: &Feature, drawing: &Drawing, segment: Segment) -> Vec<Cell> {
-    let Some(p) = feature.positions().nth(segment.callout) else { return Vec::new() };
-    let lower = segment.number.checked_sub(1).and_then(|n| p.lower.get(n));
-    let (tolerance, datums) = lower.map_or((p.tolerance, &p.datums), |l| (l.tolerance, &l.datums));
-    let tolerance = tolerance.length(drawing.unit);
-    let figure = Figures::of_drawing(drawing).exact(tolerance);
-    let mut second = Cell::new();
-    if feature.kind.is_round() && p.along.is_none() {
-        second = second.symbol(Symbol::Diameter);
-    }
-    second = second.text(trimmed(&figure.plain(tolerance)));
-    second = match p.modifier {
-        Modifier::None => second,
-        Modifier::Mmc => second.symbol(Symbol::MaximumMaterial),
-        Modifier::Lmc => second.symbol(Symbol::LeastMaterial),
-    };
-    let mut cells = vec![Cell::new().symbol(Symbol::Position), second];
-    cells.extend(datums.iter().map(datum_cell));
-    if let Some(axis) = p.along {
-        cells.push(Cell::new().text(format!("along {}", axis.letter())));
-    }
-    cells
-}
-
-/// The compartment of one datum.
-fn datum_cell(datum: &DatumRef) -> Cell {
-    let cell = Cell::new().text(datum.letter.clone());
-    match datum.boundary {
-        Boundary::Regardless => cell,
-        Boundary::Maximum => cell.symbol(Symbol::MaximumMaterial),
-        Boundary::Least => cell.symbol(Symbol::LeastMaterial),
-    }
-}
-
-/// `.0100` as `.010`, `0.100` as `0.1`: a tolerance keeps the digits that say something, three
-/// decimals of an inch at least.
-pub(super) fn trimmed(figure: &str) -> String {
-    let inch = figure.starts_with('.');
-    let Some(point) = figure.find('.') else { return figure.to_owned() };
-    let least = point + 1 + if inch { 3 } else { 1 };
-    let mut end = figure.len();
-    while end > least && figure[..end].ends_with('0') {
-        end -= 1;
-    }
-    figure[..end].to_owned()
 }

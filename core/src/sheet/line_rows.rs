@@ -2,11 +2,12 @@
 //! them on the blank sheet.
 
 use super::column::{Align, Column, Columns};
-use super::findings_table::{LINE, at, signed_visible, trimmed, verdict};
+use super::findings_table::{LINE, at, signed_visible, verdict};
 use super::paper::{Paper, size};
 use crate::callout::LineFinding;
 use crate::job::{Asks, Drawing, Line, Modifier};
 use crate::mark::{Cell, Face, Ink, Symbol, Text, control_frame, control_frame_width, fit};
+use crate::picture::trimmed;
 use crate::quantity::{Figure, Length};
 use crate::show::{Figures, line_figures, line_limits_text, line_reason, line_text};
 
