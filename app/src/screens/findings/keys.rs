@@ -1,5 +1,6 @@
 //! The keys of this screen.
 
+use super::at::At;
 use super::detail::Shown;
 use super::filter::Filter;
 use crate::desk::Desk;
@@ -19,6 +20,7 @@ fn is_taken(ev: &ev::KeyboardEvent) -> bool {
 /// Listens while the screen is shown.
 pub(super) fn listen(
     desk: Desk,
+    at: At,
     listed: Memo<Arc<Vec<usize>>>,
     filter: RwSignal<Filter>,
     shown: RwSignal<Shown>,
@@ -32,13 +34,13 @@ pub(super) fn listen(
     ]);
     let go = move |by: isize| {
         listed.with_untracked(|list| {
-            let now = desk.selected.get_untracked().and_then(|i| list.iter().position(|l| *l == i));
+            let now = at.get_untracked().and_then(|i| list.iter().position(|l| *l == i));
             let next = match now {
                 None => 0,
                 Some(at) => at.saturating_add_signed(by).min(list.len().saturating_sub(1)),
             };
             if let Some(index) = list.get(next) {
-                desk.selected.set(Some(*index));
+                at.set(*index);
             }
         });
     };

@@ -74,7 +74,13 @@ pub fn bolt_circle(holes: &[Seen], allowed: Range) -> Result<Found, LineUnjudged
     }
     let slopes = holes.iter().zip(&found.follows);
     let slopes = slopes.map(|(hole, [_, _, radius])| (hole.index, radius.map(|r| 2.0 * r)));
-    Ok(Found { measured: diameter, allowed, parts, hangs: on(Way::Given(slopes.collect())) })
+    Ok(Found {
+        measured: diameter,
+        allowed,
+        zone: false,
+        parts,
+        hangs: on(Way::Given(slopes.collect())),
+    })
 }
 
 fn through(places: &[[f64; 2]]) -> Result<Circle, LineUnjudged> {

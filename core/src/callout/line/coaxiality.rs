@@ -76,6 +76,7 @@ pub fn coaxiality(
         name,
         measured: Some(measured),
         allowed: Range::up_to(found.allowed),
+        zone: true,
         margin: found.margin,
         parts,
         proof: found.proof,

@@ -56,7 +56,7 @@ fn along_axis(
         Some(_) => vec![Length::mm(large).into(), " − ".into(), Length::mm(small).into()],
     };
     parts.push(Part::length("distance", measured, how));
-    Ok(Found { measured, allowed, parts, hangs: on(Way::Given(places)) })
+    Ok(Found { measured, allowed, zone: false, parts, hangs: on(Way::Given(places)) })
 }
 
 fn straight(from: Option<&Seen>, to: &Seen, allowed: Range) -> Result<Found, LineUnjudged> {
@@ -64,7 +64,7 @@ fn straight(from: Option<&Seen>, to: &Seen, allowed: Range) -> Result<Found, Lin
     let measured = Length::mm(apart.distance);
     let mut parts = apart.parts.clone();
     parts.push(Part::length("distance", measured, apart.how()));
-    Ok(Found { measured, allowed, parts, hangs: on(apart.way(1.0)) })
+    Ok(Found { measured, allowed, zone: false, parts, hangs: on(apart.way(1.0)) })
 }
 
 /// Two axes, and the vector from one to the other.

@@ -17,6 +17,8 @@ pub struct LineFinding {
     pub measured: Option<Length>,
     /// What it is held against: limits, or the tolerance with its bonus.
     pub allowed: Range,
+    /// What is allowed is the width or the diameter of a zone.
+    pub zone: bool,
     /// Distance to the nearer limit, positive inside.
     pub margin: Option<Length>,
     /// The sum that led there.
@@ -142,6 +144,8 @@ pub struct Found {
     pub measured: Length,
     /// What it is held against.
     pub allowed: Range,
+    /// What it is held against is the width of a zone.
+    pub zone: bool,
     /// The sum.
     pub parts: Vec<Part>,
     /// How it hangs on what was measured.
@@ -235,6 +239,7 @@ pub fn judge_line(
         name,
         measured: None,
         allowed: Range::default(),
+        zone: false,
         margin: None,
         parts: Vec::new(),
         proof: None,
@@ -249,6 +254,7 @@ pub fn judge_line(
     };
     finding.measured = Some(found.measured);
     finding.allowed = found.allowed;
+    finding.zone = found.zone;
     finding.parts = found.parts;
     finding.margin = found.allowed.margin(found.measured);
     finding.verdict = match finding.margin {

@@ -61,7 +61,7 @@ pub fn flatness(
     let cosine = flat.middle.cosine();
     let touches = Some(vec![(instrument, squares * cosine * cosine)]);
     let hangs = Hangs { touches, ..Hangs::default() };
-    Ok(Found { measured, allowed: Range::up_to(tolerance), parts, hangs })
+    Ok(Found { measured, allowed: Range::up_to(tolerance), zone: true, parts, hangs })
 }
 
 /// The points of one side, counted from 1.

@@ -48,5 +48,5 @@ pub fn parallelism(
     ];
     let touches = Some(vec![(*instrument, 2.0)]);
     let hangs = Hangs { touches, ..Hangs::default() };
-    Ok(Found { measured, allowed: Range::up_to(tolerance), parts, hangs })
+    Ok(Found { measured, allowed: Range::up_to(tolerance), zone: true, parts, hangs })
 }

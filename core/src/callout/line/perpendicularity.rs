@@ -53,5 +53,5 @@ pub fn perpendicularity(
     parts.push(Part::length("perpendicularity", measured, how));
     // How the squareness was found is not in the document.
     let hangs = Hangs { touches: None, ..Hangs::default() };
-    Ok(Found { measured, allowed: Range::up_to(tolerance), parts, hangs })
+    Ok(Found { measured, allowed: Range::up_to(tolerance), zone: true, parts, hangs })
 }

@@ -67,5 +67,5 @@ pub fn polar(
     parts.push(zone("radius", dr, radial));
     parts.push(zone("angle", arc, around));
     let allowed = Range::up_to(tolerance);
-    Ok(Found { measured, allowed, parts, hangs: on(Way::Given(places)) })
+    Ok(Found { measured, allowed, zone: true, parts, hangs: on(Way::Given(places)) })
 }

@@ -40,7 +40,7 @@ pub fn wall(a: &Seen, b: &Seen, allowed: Range) -> Result<Found, LineUnjudged> {
     parts.extend(chosen.parts);
     parts.push(Part::length("wall", measured, chosen.how));
     let hangs = Hangs { sizes: chosen.sizes, ..on(gap.way.times(chosen.by_distance)) };
-    Ok(Found { measured, allowed, parts, hangs })
+    Ok(Found { measured, allowed, zone: false, parts, hangs })
 }
 
 /// How far apart the axes, centre planes and faces are.
