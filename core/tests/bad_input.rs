@@ -24,7 +24,7 @@ use quarterturn_core::job::{
     write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
-use quarterturn_core::picture::{PatternOptions, StandingOptions, pattern, standing, zone};
+use quarterturn_core::picture::{PatternOptions, StandingOptions, gauge, pattern, standing, zone};
 use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
 use quarterturn_core::sheet::{about, blank, sheet};
 use quarterturn_core::show;
@@ -1024,6 +1024,11 @@ fn use_everything(job: &Job) -> Result<Vec<Page>, TestCaseError> {
             all_drawable("zone", &zone(job, i, f, 60.0))?;
         }
         all_drawable("pattern", &pattern(job, Some(piece), &PatternOptions::default()).marks)?;
+        for (i, one) in piece.patterns.iter().enumerate() {
+            all_drawable("gauge", &gauge(job, piece, i, &PatternOptions::default()).marks)?;
+            prop_assert!(!show::pattern_sentence(one, job).is_empty());
+            prop_assert!(show::pattern_text(i, piece, job).is_some());
+        }
         let made = sheet(job, &ready, index, piece);
         prop_assert!(!made.is_empty());
         pages("sheet", &made)?;

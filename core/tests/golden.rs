@@ -16,10 +16,11 @@ use quarterturn_core::Job;
 use quarterturn_core::entry::line;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    Coverage, DecisionRule, Grid, Line, Probe, ProbeTrial, ProbeWay, Squareness, Zero,
+    Callout, Coverage, DatumRef, DecisionRule, Grid, Line, Position, Probe, ProbeTrial, ProbeWay,
+    Segment, Squareness, Zero,
 };
 use quarterturn_core::mark::{Face, Page, svg, width};
-use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::quantity::{Axis, Figure, Unit};
 use quarterturn_core::sheet::{blank, sheet};
 use roxmltree::{Document, Node};
 use std::collections::BTreeMap;
@@ -298,6 +299,30 @@ fn lined() -> Job {
     job
 }
 
+fn manifold() -> Job {
+    common::job("tests/notebooks/2-manifold-cover.json")
+}
+
+/// The manifold cover with a lower segment and a zone along X besides, hole 3 lacking a coordinate.
+fn composite() -> Job {
+    let mut job = manifold();
+    for feature in &mut job.drawing.features {
+        for Callout::Position(p) in &mut feature.callouts {
+            p.lower = vec![Segment { tolerance: Figure(0.05), datums: DatumRef::all(&["A"]) }];
+        }
+        if feature.number == "4" {
+            feature.callouts.push(Callout::Position(Position {
+                tolerance: Figure(0.02),
+                along: Some(Axis::X),
+                datums: DatumRef::all(&["A", "B", "C"]),
+                ..Position::default()
+            }));
+        }
+    }
+    job.pieces[0].readings.retain(|r| r.feature != "3" || r.orientation == 1);
+    job
+}
+
 fn all() -> Vec<(&'static str, Vec<Page>)> {
     vec![
         ("demo-first-piece", of_piece(&demo(), 0)),
@@ -307,6 +332,8 @@ fn all() -> Vec<(&'static str, Vec<Page>)> {
         ("demo-lines-bench", of_bench(&lined())),
         ("notebook-1", of_piece(&notebook(), 0)),
         ("notebook-1-bench", of_bench(&notebook())),
+        ("notebook-2", of_piece(&manifold(), 0)),
+        ("notebook-2-composite", of_piece(&composite(), 0)),
     ]
 }
 
@@ -450,8 +477,11 @@ fn every_page_says_what_it_belongs_to() {
                 "{name}, {}: {text:?}",
                 page.title
             );
-            let (part, piece) =
-                if name.starts_with("demo") { ("OB-204", "A-00") } else { ("WX-1140", "0007") };
+            let (part, piece) = match name {
+                name if name.starts_with("demo") => ("OB-204", "A-00"),
+                name if name.starts_with("notebook-2") => ("GH-2207", "1"),
+                _ => ("WX-1140", "0007"),
+            };
             assert!(
                 says(part) && (name.ends_with("bench") || says(piece)),
                 "{name}, {}: {text:?}",

@@ -37,7 +37,16 @@ pub struct PatternFinding {
     pub verdict: Verdict,
 }
 
+/// A turn below this, in radians, moves nothing of a part of ten metres by as much as a tie counts.
+const STILL: f64 = 1e-13;
+
 impl PatternFinding {
+    /// How the pattern was turned; `None` where it was not, but for the noise of the arithmetic.
+    #[must_use]
+    pub fn turned(&self) -> Option<f64> {
+        (self.turn.abs() > STILL).then_some(self.turn)
+    }
+
     /// The segments with which a feature belongs to this pattern, the one with this `index` among
     /// those of its piece: those that were shifted with it, or, where it was not judged or the
     /// feature not measured, those of its frame.

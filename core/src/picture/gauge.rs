@@ -485,13 +485,14 @@ fn reach(layout: &Layout, items: &[Item], frame: Frame, largest: f64) -> f64 {
     }
     // In units of the largest zone.
     let share = |item: &Item| (item.half * layout.fit.scale / largest).max(0.05);
-    let mut fits = most;
+    let mut inside = most;
     for item in items {
         let p = item.at;
         let edge =
             (p.x - frame.left).min(frame.right - p.x).min(p.y - frame.top).min(frame.bottom - p.y);
-        fits = fits.min((edge - 0.8) / share(item));
+        inside = inside.min((edge - 0.8).max(0.2) / share(item));
     }
+    let mut fits = inside;
     if items.len() > MANY {
         return fits.min(0.45 * layout.spacing()).max(0.3);
     }
@@ -504,7 +505,7 @@ fn reach(layout: &Layout, items: &[Item], frame: Frame, largest: f64) -> f64 {
             }
         }
     }
-    fits.max(LEAST.min(most))
+    fits.max(LEAST.min(inside))
 }
 
 /// The head of an arrow that ends at the mark of the axis.

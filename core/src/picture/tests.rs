@@ -6,14 +6,15 @@
     reason = "a test fails by panicking"
 )]
 
-use super::{Layout, PatternOptions, pattern, zone, zone_lettered};
+use super::{Layout, PatternOptions, gauge, pattern, zone, zone_lettered};
+use crate::callout::Verdict;
 use crate::findings::{PieceFinding, evaluate};
 use crate::job::{
     Callout, Datum, DatumRef, Feature, Job, Kind, Modifier, Outline, Piece, Position, Reading,
     SizeLimits, Zero,
 };
-use crate::mark::{Mark, Point, Step};
-use crate::quantity::{Axis, Figure, Side, Unit};
+use crate::mark::{Ink, Mark, Point, Step, Turn};
+use crate::quantity::{Axis, Figure, Length, Side, Unit};
 
 fn hole(number: &str, x: f64, y: f64, size: f64) -> Feature {
     Feature {
@@ -418,4 +419,169 @@ fn a_slot_is_free_along_its_length_and_what_is_missing_is_said() {
     assert_eq!(picture.exaggeration, None);
     // Each of the three has a ring where its axis should be.
     assert_eq!(groups(&picture.marks, "vector").len(), 3);
+}
+
+/// Two datum holes of 10 and four holes of 6 at their boundaries, moved to the right by 0.05.
+fn shifted() -> (Job, PieceFinding) {
+    let at = [(40.0, 30.0), (160.0, 30.0), (60.0, 60.0), (140.0, 60.0), (60.0, 100.0)];
+    let mut holes: Vec<Feature> =
+        at.iter().enumerate().map(|(i, (x, y))| hole(&(i + 1).to_string(), *x, *y, 10.0)).collect();
+    for (i, h) in holes.iter_mut().enumerate() {
+        let Callout::Position(p) = &mut h.callouts[0];
+        p.datums = DatumRef::all(&["A", "D(M)", "E(M)"]);
+        if i < 2 {
+            h.callouts.clear();
+        }
+    }
+    let off = [(0.0, 0.0), (0.02, 0.0), (0.16, 0.0), (0.14, 0.02), (0.15, -0.02)];
+    let (mut job, _) = measured(holes, |i| off[i]);
+    for (letter, feature) in [("D", "1"), ("E", "2")] {
+        job.drawing.datums.push(Datum {
+            letter: letter.into(),
+            feature: Some(feature.into()),
+            ..Datum::default()
+        });
+    }
+    let finding = evaluate(&job).pieces.remove(0);
+    (job, finding)
+}
+
+#[test]
+fn a_gauge_shows_each_axis_before_and_after_the_shift() {
+    let (job, piece) = shifted();
+    let [pattern] = piece.patterns.as_slice() else { panic!("{:?}", piece.patterns) };
+    let options = PatternOptions { width_mm: 118.0, height_mm: 76.0, ..PatternOptions::default() };
+    let picture = gauge(&job, &piece, 0, &options);
+    assert_inside(&picture.marks, options.width_mm, options.height_mm, "gauge");
+    let factor = picture.exaggeration.unwrap();
+    assert!(picture.caption.contains(&format!("drawn {factor:.0} times larger than the part")));
+    let circle = |marks: &[Mark], which: fn(&crate::mark::Circle) -> bool| {
+        marks.iter().find_map(|m| match m {
+            Mark::Circle(c) if which(c) => Some(*c),
+            _ => None,
+        })
+    };
+    // Where the layout has the part: the two datum holes lie 120 apart.
+    let zones = groups(&picture.marks, "gauge-zone");
+    let middle = |feature: usize| {
+        let (_, marks) = zones.iter().find(|(i, _)| *i == feature).unwrap();
+        let Mark::Line(l) = &marks[0] else { panic!() };
+        Point::new(f64::midpoint(l.from.x, l.to.x), f64::midpoint(l.from.y, l.to.y))
+    };
+    let scale = (middle(3).x - middle(2).x) / 120.0;
+    for index in [4_usize, 5, 6] {
+        let p = piece.features[index].position.as_ref().unwrap();
+        let (_, marks) = zones.iter().find(|(i, _)| *i == index).unwrap();
+        let radius = circle(marks, |c| c.stroke.is_some()).unwrap().radius;
+        let zone = p.allowed.to_mm() / 2.0 * factor * scale;
+        assert!((radius - zone).abs() < 1e-6, "{radius} for {zone}");
+        // Hollow before, filled after, both where they belong.
+        let moves = groups(&picture.marks, "gauge-move");
+        let (_, marks) = moves.iter().find(|(i, _)| *i == index).unwrap();
+        let hollow = circle(marks, |c| c.fill == Some(Ink::Paper)).unwrap();
+        let filled = circle(marks, |c| c.fill == Some(Ink::Accent)).unwrap();
+        for (dot, deviation) in [(hollow, p.before()), (filled, p.deviation)] {
+            let [dx, dy] = deviation.map(|d| d.unwrap().to_mm() * factor * scale);
+            let at = middle(index).by(dx, -dy);
+            assert!(libm::hypot(dot.centre.x - at.x, dot.centre.y - at.y) < 1e-6);
+        }
+    }
+    // A wedge for each thing that holds the pattern, and for nothing else.
+    let held: Vec<usize> = groups(&picture.marks, "gauge-hold").iter().map(|(i, _)| *i).collect();
+    let rooms = pattern.rooms.iter().filter(|r| r.holds).map(|r| r.feature);
+    let mut holding: Vec<usize> = rooms.chain(pattern.holding.iter().copied()).collect();
+    holding.sort_unstable();
+    assert!(!holding.is_empty());
+    assert_eq!(held, holding);
+    // The gauge itself at the scale of the part: MMC 10 less the tolerance 0.2, boundary 10.
+    let pins = groups(&picture.marks, "gauge-pin");
+    for (index, size) in [(2_usize, 10.0), (4, 9.8)] {
+        let (_, marks) = pins.iter().find(|(i, _)| *i == index).unwrap();
+        let pin = circle(marks, |c| c.fill.is_none()).unwrap();
+        assert!((pin.radius - size / 2.0 * scale).abs() < 1e-6);
+    }
+}
+
+#[test]
+fn numbers_of_a_gauge_stand_upright_and_apart() {
+    let (job, piece) = shifted();
+    let picture = gauge(&job, &piece, 0, &PatternOptions::default());
+    let balloons = groups(&picture.marks, "balloon");
+    assert_eq!(balloons.len(), 5);
+    let mut boxes: Vec<(Point, f64, f64)> = Vec::new();
+    for (_, marks) in &balloons {
+        for mark in *marks {
+            match mark {
+                Mark::Text(t) => assert_eq!(t.turn, Turn::Level),
+                Mark::Rect(r) => {
+                    let apart = boxes.iter().all(|(at, w, h)| {
+                        r.at.x + r.width <= at.x
+                            || at.x + w <= r.at.x
+                            || r.at.y + r.height <= at.y
+                            || at.y + h <= r.at.y
+                    });
+                    assert!(apart, "{:?}", r.at);
+                    boxes.push((r.at, r.width, r.height));
+                }
+                _ => {}
+            }
+        }
+    }
+    // Nor do they cover where an axis lies.
+    for (_, marks) in groups(&picture.marks, "gauge-move") {
+        for mark in marks {
+            let Mark::Circle(dot) = mark else { continue };
+            let on = boxes.iter().any(|(at, w, h)| {
+                dot.centre.x > at.x
+                    && dot.centre.x < at.x + w
+                    && dot.centre.y > at.y
+                    && dot.centre.y < at.y + h
+            });
+            assert!(!on, "{:?}", dot.centre);
+        }
+    }
+}
+
+#[test]
+fn a_wild_member_of_a_gauge_is_cut_short_and_said() {
+    let (mut job, _) = shifted();
+    for r in job.pieces[0].readings.iter_mut().filter(|r| r.feature == "4" && r.orientation == 2) {
+        for value in r.low.iter_mut().chain(&mut r.high) {
+            value.0 += 9.0;
+        }
+    }
+    let piece = evaluate(&job).pieces.remove(0);
+    assert_eq!(piece.verdict, Verdict::DoesNotConform);
+    for (width_mm, height_mm) in [(118.0, 76.0), (100.0, 70.0), (40.0, 30.0)] {
+        let options = PatternOptions { width_mm, height_mm, text_mm: 1.5, ..Default::default() };
+        let picture = gauge(&job, &piece, 0, &options);
+        assert!(picture.caption.ends_with(" cut short"), "{}", picture.caption);
+        assert_inside(&picture.marks, width_mm, height_mm, "wild");
+    }
+    assert_eq!(gauge(&job, &piece, 7, &PatternOptions::default()).marks, []);
+}
+
+/// The axis stands where it lies after the shift, and a hollow dot where it lay before.
+#[test]
+fn a_zone_shows_the_axis_before_the_shift() {
+    let (job, piece) = shifted();
+    let p = piece.features[4].position.as_ref().unwrap();
+    let marks = zone(&job, 4, &piece.features[4], 60.0);
+    assert_inside(&marks, 60.0, 60.0, "shifted");
+    let (x, _) = in_zone(&job, &piece, 4);
+    let half = p.allowed.to_mm() / 2.0;
+    assert!((x - p.deviation[0].unwrap().to_mm() / half).abs() < 1e-6);
+    let Some(Mark::Group(g)) = marks.first() else { panic!() };
+    let circles = || {
+        g.marks.iter().filter_map(|m| match m {
+            Mark::Circle(c) => Some(c),
+            _ => None,
+        })
+    };
+    let zone = circles().next().unwrap();
+    let hollow = circles().find(|c| c.radius < 1.0 && c.fill == Some(Ink::Paper)).unwrap();
+    let before = p.before().map(|d: Option<Length>| d.unwrap().to_mm() / half * zone.radius);
+    assert!((hollow.centre.x - zone.centre.x - before[0]).abs() < 1e-6);
+    assert!((hollow.centre.y - zone.centre.y + before[1]).abs() < 1e-6);
+    assert!(crate::mark::svg_marks(&marks).contains(">hollow: before shift<"));
 }

@@ -50,7 +50,7 @@ fn one(
     let y = paper.y + 3.0;
     paper.put(Text::new((x, y), &text.name, 2.9).bold());
     let after = x + width(Face::SansBold, &text.name, 2.9) + 4.0;
-    frames(paper, pattern, index, finding, after, y - 3.1);
+    frames(paper, pattern, index, finding, after, y - 3.0);
     paper.y += 6.5;
     let top = paper.y;
     let (wide, high) = PICTURE;
@@ -82,7 +82,7 @@ fn frames(
     x: f64,
     y: f64,
 ) {
-    let height = 4.2;
+    let height = 4.0;
     let mut seen: Vec<Vec<Cell>> = Vec::new();
     for feature in &pattern.members {
         let (Some(found), Some(one)) =

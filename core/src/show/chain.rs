@@ -8,7 +8,8 @@ use crate::quantity::{Axis, Length, Point};
 
 /// Further decimals of deviations and radius that are tried in turn; a difference in the last digit
 /// is put up with only after the last of them.
-const TRIED: [(usize, usize); 7] = [(0, 1), (1, 1), (2, 1), (1, 2), (2, 2), (3, 2), (3, 3)];
+const TRIED: [(usize, usize); 10] =
+    [(0, 1), (1, 1), (2, 1), (1, 2), (2, 2), (3, 2), (3, 3), (4, 2), (4, 3), (4, 4)];
 /// Further decimals of what is added up.
 const MOST: usize = 3;
 
@@ -21,13 +22,26 @@ pub(super) struct Chain {
 }
 
 impl Chain {
-    /// From these figures on, as many decimals as it takes.
-    pub(super) fn of(p: &PositionFinding, f: Figures) -> Self {
-        let finer = |k: usize| f.finer(k);
-        let result = (0..=2).map(finer).find(|f| adds_up(p, *f)).unwrap_or(f);
-        let one =
-            |(d, r): (usize, usize)| Self { deviation: f.finer(d), radius: f.finer(r), result };
-        TRIED.into_iter().map(one).find(|c| c.follows(p)).unwrap_or_else(|| one((3, 3)))
+    /// From these figures on, every choice of decimals with which the position follows from the
+    /// deviations, the fewest first; one at least.
+    pub(super) fn choices(p: &PositionFinding, f: Figures) -> Vec<Self> {
+        let mut results: Vec<Figures> = (0..=2).map(|k| f.finer(k)).collect();
+        // What adds up comes first.
+        results.sort_by_key(|f| !adds_up(p, *f));
+        let of = |f: Figures| {
+            let one = |(d, r): (usize, usize)| Self {
+                deviation: f.finer(d),
+                radius: f.finer(r),
+                result: f,
+            };
+            TRIED.map(one)
+        };
+        let mut choices: Vec<Self> =
+            results.into_iter().flat_map(of).filter(|c| c.follows(p)).collect();
+        if choices.is_empty() {
+            choices.push(Self { deviation: f.finer(1), radius: f.finer(1), result: f });
+        }
+        choices
     }
 
     /// The position follows from the deviations as they are written.
@@ -76,6 +90,8 @@ pub(super) struct Steps {
     pub(super) small: bool,
     /// Where the feature was measured, by the frame before the shift.
     pub(super) at: [Length; 2],
+    /// What is added up gives the last digit of what is written of the sum.
+    pub(super) exact: bool,
     /// Before the shift, what the shift adds, what the turn adds, and after it; along x and y.
     pub(super) parts: [[Length; 4]; 2],
 }
@@ -97,10 +113,12 @@ impl Steps {
         }
         let along = |basic: Length, d: Option<Length>| basic + d.unwrap_or_default();
         let at = [along(basic.x, before[0]), along(basic.y, before[1])];
-        let turn = Some(pattern.turn).filter(|t| *t != 0.0);
-        let mut steps = Self { figures: after, turn, decimals: 0, small: true, at, parts };
+        let turn = pattern.turned();
+        let mut steps =
+            Self { figures: after, turn, decimals: 0, small: true, at, exact: true, parts };
         let finer = |k: usize| Self { figures: after.finer(k), ..steps };
-        steps = (0..=MOST).map(finer).find(|s| s.add_up(after)).unwrap_or_else(|| finer(MOST));
+        let found = (0..=MOST).map(finer).find(|s| s.add_up(after));
+        steps = Self { exact: found.is_some(), ..found.unwrap_or_else(|| finer(MOST)) };
         if let Some(turn) = turn {
             let enough = |small| (4..=14).find(|n| steps.turns(turn, *n, wanted, small));
             let (small, decimals) = match enough(true) {

@@ -208,9 +208,7 @@ fn moved(pattern: &PatternFinding, job: &Job) -> String {
 
 /// `0.0038 degrees counter-clockwise`; `None` where the pattern was not turned.
 fn turn_text(pattern: &PatternFinding, job: &Job, f: Figures) -> Option<String> {
-    if pattern.turn == 0.0 {
-        return None;
-    }
+    let turn = pattern.turned()?;
     let features = pattern.members.iter().copied().chain(pattern.rooms.iter().map(|r| r.feature));
     let reach = features
         .filter_map(|i| Some(job.drawing.features.get(i)?.basic_point(job.drawing.unit)))
@@ -228,8 +226,8 @@ fn turn_text(pattern: &PatternFinding, job: &Job, f: Figures) -> Option<String> 
         decimals += 1;
         half /= step;
     }
-    let degrees = pattern.turn.to_degrees().abs();
-    Some(format!("{degrees:.decimals$} degrees {}", sense(pattern.turn)))
+    let degrees = turn.to_degrees().abs();
+    Some(format!("{degrees:.decimals$} degrees {}", sense(turn)))
 }
 
 /// `holes 1 to 4`, `holes 1, 3 and 5`, `holes 1 to 4 and slot 7`.

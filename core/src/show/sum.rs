@@ -189,10 +189,16 @@ impl<'a> Block<'a> {
         basic: Point,
         patterns: &'a [PatternFinding],
     ) -> Self {
-        let chain = Chain::of(p, f);
         let pattern = p.shifted.and_then(|s| patterns.get(s.pattern));
-        let steps = pattern.and_then(|pattern| Steps::of(p, pattern, basic, chain.deviation));
-        Self { p, chain, steps, pattern }
+        let of = |chain: Chain| {
+            let steps = pattern.and_then(|pattern| Steps::of(p, pattern, basic, chain.deviation));
+            Self { p, chain, steps, pattern }
+        };
+        let choices = Chain::choices(p, f);
+        let follows = |b: &Self| b.steps.is_none_or(|s| s.exact);
+        let first = choices.first().copied();
+        let found = choices.into_iter().map(of).find(follows);
+        found.unwrap_or_else(|| of(first.unwrap_or(Chain { deviation: f, radius: f, result: f })))
     }
 
     /// The figures of the deviations that the sum begins with.
