@@ -679,7 +679,11 @@ proptest! {
         let both = found(&job(&holes, &texts)).lines.into_iter().zip(found(&job(&moved, &texts)).lines);
         for (a, b) in both {
             match (a.measured, b.measured) {
-                (Some(a), Some(b)) => prop_assert!((a - b).abs().to_mm() < 1e-6, "{a:?} {b:?}"),
+                // Holes nearly in a line lie on a circle that hangs on their last digits.
+                (Some(a), Some(b)) => {
+                    let tolerance = 1e-6 * (1.0 + 1e-2 * a.to_mm());
+                    prop_assert!((a - b).abs().to_mm() < tolerance, "{a:?} {b:?}");
+                }
                 (a, b) => prop_assert_eq!(a, b),
             }
         }
