@@ -28,6 +28,8 @@ pub(super) struct Problem<'a> {
     pub(super) limit: Option<Touch>,
     /// A length that turns angles into millimetres.
     pub(super) lever: f64,
+    /// Rounding that comes with the coordinates, mm.
+    pub(super) noise: f64,
 }
 
 /// How much was done.
@@ -41,6 +43,8 @@ pub struct Effort {
 
 /// A working set is swept once it is larger than this.
 const LARGE: usize = 12;
+/// Patterns up to this are their own working set.
+const ALL: usize = 16;
 /// So many are added at once.
 const ADDED: usize = 8;
 /// The sample before is smaller by this factor: odd, so that rows and columns of a grid do not
@@ -48,6 +52,8 @@ const ADDED: usize = 8;
 const COARSER: usize = 15;
 /// The smallest sample.
 const FEW: usize = 32;
+/// After so many looks, features that differ by no more than rounding are taken as alike.
+const PATIENCE: usize = 6;
 /// What stops it for good.
 const MOST: usize = 1000;
 
@@ -59,11 +65,19 @@ impl Problem<'_> {
             held: self.limit.iter().map(|t| Held::new(*t)).collect(),
             locks: self.locks.iter().map(|t| Held::lock(*t)).collect(),
             size: 0.0,
+            noise: self.noise,
+            worst: f64::NEG_INFINITY,
         };
         if self.walls.len() <= ADDED {
             found.held.extend(self.walls.iter().map(|(k, b)| Held::new(Touch::bound(*k, b))));
         }
         let mut stride = 1;
+        if self.members.len() <= ALL {
+            let all = self.members.iter().enumerate();
+            found.held.extend(all.map(|(k, m)| Held::new(Touch::member(k, m))));
+            found.settle(self.lever);
+            effort.settled += 1;
+        }
         while self.members.len() / (stride * COARSER) >= FEW {
             stride *= COARSER;
         }
@@ -92,27 +106,31 @@ impl Problem<'_> {
     fn add(&self, found: &mut Settled, stride: usize, effort: &mut Effort) -> usize {
         let Point { pose, s } = found.point;
         let rounding = ROUNDING * found.size;
+        let mut alike = rounding;
         if stride == 1 {
             effort.looks += 1;
+            if effort.looks > PATIENCE {
+                alike = rounding.max(self.noise);
+            }
         }
-        let mut outside: Vec<(f64, Touch)> = Worst::look(self.members, stride, &pose, s + rounding)
-            .list()
+        let list = Worst::look(self.members, stride, &pose, s + rounding).list();
+        found.worst = list.first().map_or(s, |worst| worst.0);
+        let mut outside: Vec<(f64, Touch)> = list
             .into_iter()
+            .filter(|(over, _)| *over > s + alike)
             .filter_map(|(over, k)| Some((over, Touch::member(k, self.members.get(k)?))))
             .collect();
-        if self.walls.len() > ADDED {
-            let mut passed: Vec<_> = self
-                .walls
-                .iter()
-                .map(|(k, b)| {
-                    let touch = Touch::bound(*k, b);
-                    (touch.line(&pose, self.lever).over(0.0), touch)
-                })
-                .filter(|(over, _)| *over > rounding)
-                .collect();
-            passed.sort_by(|a, b| b.0.total_cmp(&a.0));
-            outside.extend(passed.into_iter().take(ADDED));
-        }
+        let mut passed: Vec<_> = self
+            .walls
+            .iter()
+            .map(|(k, b)| {
+                let touch = Touch::bound(*k, b);
+                (touch.line(&pose, self.lever).over(0.0), touch)
+            })
+            .filter(|(over, _)| *over > rounding)
+            .collect();
+        passed.sort_by(|a, b| b.0.total_cmp(&a.0));
+        outside.extend(passed.into_iter().take(ADDED));
         let mut added = 0;
         for (_, touch) in outside {
             if found.held.iter().all(|h| h.touch.whose != touch.whose) {

@@ -15,10 +15,10 @@
 //! push in any direction, satisfy it, so the start is feasible but for the bounds that are passed.
 
 use super::cone::{Scaling, V3, dot, margin, product, quotient, reach};
-use super::touch::{Line, norm};
+use super::touch::Line;
 
 /// The iteration between two looks at its result.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Interior<'a> {
     lines: &'a [Line],
     /// The step, in the coordinates the lines came with, mm.
@@ -95,23 +95,20 @@ impl<'a> Interior<'a> {
         Self { lines, y: [0.0; 3], s, cones, size, spare: Vec::with_capacity(lines.len()) }
     }
 
-    /// Goes on until slack and multipliers are complementary to this part of the size; false if
-    /// rounding ends it before.
-    pub(super) fn run(&mut self, to: f64) -> bool {
+    /// Goes on until slack and multipliers are complementary to this part of the size, or until
+    /// rounding ends it.
+    pub(super) fn run(&mut self, to: f64) {
         for _ in 0..MOST {
             let gap: f64 = self.cones.iter().map(|c| dot(&c.slack, &c.dual)).sum();
             let rest = self.lines.iter().zip(&self.cones).map(|(l, c)| {
                 let rest = self.rest(l, c);
-                rest[0].abs() + norm([rest[1], rest[2]])
+                rest[0].abs() + rest[1].abs() + rest[2].abs()
             });
-            if gap <= to * self.size && rest.fold(0.0, f64::max) <= to * self.size {
-                return true;
-            }
-            if !self.step(gap) {
-                return false;
+            let near = gap <= to * self.size && rest.fold(0.0, f64::max) <= to * self.size;
+            if near || !self.step(gap) {
+                break;
             }
         }
-        false
     }
 
     fn rest(&self, line: &Line, cone: &Cone) -> V3 {
@@ -146,8 +143,8 @@ impl<'a> Interior<'a> {
             n.step = onward(line, &d, &n.rest);
             let h = n.square.map(|row| dot(&row, &n.step));
             n.dual_step = [0, 1, 2].map(|k| -cone.dual[k] - h[k]);
-            primal = primal.min(reach(&cone.slack, &n.step));
-            dual = dual.min(reach(&cone.dual, &n.dual_step));
+            primal = primal.min(reach(&cone.slack, n.scaling.dets[0], &n.step));
+            dual = dual.min(reach(&cone.dual, n.scaling.dets[1], &n.dual_step));
         }
         let ahead: f64 = self
             .cones
@@ -162,12 +159,11 @@ impl<'a> Interior<'a> {
         #[expect(clippy::cast_precision_loss, reason = "a handful of lines")]
         let target = center * gap / self.cones.len() as f64;
         // Corrector: the same matrix, with the centre and what the predictor left.
-        let mut b = b;
         for ((line, cone), n) in self.lines.iter().zip(&self.cones).zip(&mut newton) {
             let scaled = n.scaling.times(&cone.dual);
             let left = product(&n.scaling.undo(&n.step), &n.scaling.times(&n.dual_step));
             let wanted = [target - left[0], -left[1], -left[2]];
-            n.dual_step = n.scaling.undo(&quotient(&scaled, &wanted));
+            n.dual_step = n.scaling.undo(&quotient(&scaled, n.scaling.det, &wanted));
             add_transposed(&mut b, line, &n.dual_step);
         }
         let d = factor.solve(b);
@@ -176,8 +172,8 @@ impl<'a> Interior<'a> {
             n.step = onward(line, &d, &n.rest);
             let h = n.square.map(|row| dot(&row, &n.step));
             n.dual_step = [0, 1, 2].map(|k| n.dual_step[k] - cone.dual[k] - h[k]);
-            primal = primal.min(reach(&cone.slack, &n.step));
-            dual = dual.min(reach(&cone.dual, &n.dual_step));
+            primal = primal.min(reach(&cone.slack, n.scaling.dets[0], &n.step));
+            dual = dual.min(reach(&cone.dual, n.scaling.dets[1], &n.dual_step));
         }
         let keep = 1.0 - 0.1 * share.clamp(0.001, 0.1);
         let (primal, dual) = ((keep * primal).min(1.0), (keep * dual).min(1.0));
@@ -247,24 +243,19 @@ struct Cholesky {
 impl Cholesky {
     fn of(mut a: [[f64; 4]; 4]) -> Option<Self> {
         for j in 0..4 {
-            let whole = a[j][j];
-            let mut pivot = whole;
-            for k in 0..j {
-                pivot -= a[j][k] * a[j][k];
-            }
+            let [row, below @ ..] = &mut a[j..] else { return None };
+            let whole = row[j];
+            let pivot = whole - row[..j].iter().map(|v| v * v).sum::<f64>();
             if pivot.is_nan() || pivot.is_infinite() {
                 return None;
             }
             // Nothing but rounding is left.
             let inverse = if pivot > 1e-15 * whole { 1.0 / pivot.sqrt() } else { 0.0 };
-            for i in j + 1..4 {
-                let mut v = a[i][j];
-                for k in 0..j {
-                    v -= a[i][k] * a[j][k];
-                }
-                a[i][j] = v * inverse;
+            for other in below {
+                let v: f64 = other[..j].iter().zip(&row[..j]).map(|(a, b)| a * b).sum();
+                other[j] = (other[j] - v) * inverse;
             }
-            a[j][j] = inverse;
+            row[j] = inverse;
         }
         Some(Self { l: a })
     }
@@ -284,5 +275,48 @@ impl Cholesky {
             b[i] *= l[i][i];
         }
         b
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::member::Zone;
+    use super::super::pose::Pose;
+    use super::super::touch::{Touch, Whose};
+    use super::*;
+
+    fn line(gap: [f64; 2], radius: f64, rises: bool) -> Line {
+        let zone = Zone::Round { radius };
+        let whose = Whose::Member(0);
+        Touch { whose, nominal: [0.0; 2], measured: gap, zone, rises }.line(&Pose::at(gap), 1.0)
+    }
+
+    /// The circle about two points, by hand: centre in the middle. The third is inside.
+    #[test]
+    fn the_smallest_circle_about_three_points() {
+        let lines = [
+            line([0.0, 0.0], 0.0, true),
+            line([0.06, 0.08], 0.0, true),
+            line([0.05, 0.02], 0.0, true),
+        ];
+        let mut interior = Interior::new(&lines);
+        interior.run(1e-11);
+        assert!((interior.s - 0.05).abs() < 1e-11);
+        assert!((interior.y[0] + 0.03).abs() < 1e-6 && (interior.y[1] + 0.04).abs() < 1e-6);
+        let weights: Vec<f64> = interior.cones.iter().map(|c| c.dual[0]).collect();
+        assert!((weights[0] - 0.5).abs() < 1e-6 && (weights[1] - 0.5).abs() < 1e-6);
+        assert!(weights[2] < 1e-6);
+    }
+
+    /// By hand: the bound keeps the point 0.03 away from where it would like to be. It is passed
+    /// where the iteration begins.
+    #[test]
+    fn a_bound_that_is_passed_at_first() {
+        let lines = [line([0.10, 0.0], 0.02, true), line([0.04, 0.0], 0.03, false)];
+        let mut interior = Interior::new(&lines);
+        interior.run(1e-11);
+        // x from -0.07 on; s = 0.10 - 0.07 - 0.02.
+        assert!((interior.s - 0.01).abs() < 1e-11, "{}", interior.s);
+        assert!((interior.y[0] + 0.07).abs() < 1e-10);
     }
 }

@@ -11,9 +11,10 @@
 //! multipliers: of conditions that say the same each moves by its share, and one that hardly
 //! takes part hardly matters.
 
-use super::eigen::{Eigen, add_square, dot};
+use super::eigen::{add_square, dot};
 use super::held::{Held, Part};
 use super::pose::Pose;
+use super::range::Range;
 use super::touch::norm;
 
 /// Where Newton's method stands.
@@ -24,12 +25,41 @@ pub(super) struct Point {
     pub(super) s: f64,
 }
 
+/// What lengths are like.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Scale {
+    /// The largest that a deviation is made of, mm.
+    pub(super) size: f64,
+    /// Below this two lengths are the same, mm.
+    pub(super) rounding: f64,
+    /// By how much a push may pass its weight before it is cut off.
+    pub(super) excess: f64,
+}
+
 /// Rounding in a length, as part of the lengths it is made of.
 pub(super) const ROUNDING: f64 = 2e-14;
 /// Rounding in a sum of multipliers.
-const BALANCE: f64 = 1e-12;
-/// Sensitivities whose squares are below this part of the largest are rounding.
-const BLIND: f64 = 1e-14;
+pub(super) const BALANCE: f64 = 1e-12;
+
+/// The pushes of the locks that balance those of what is held, as they are.
+pub(super) fn balance(point: &Point, held: &[Held], locks: &mut [Held], lever: f64) {
+    if locks.is_empty() {
+        return;
+    }
+    for h in locks.iter_mut() {
+        h.force = [0.0; 2];
+    }
+    let shares: Vec<f64> = held
+        .iter()
+        .chain(&*locks)
+        .map(|h| if h.part == Part::Lock { share(h, point, lever) } else { 0.0 })
+        .collect();
+    let system = system(point, held, locks, &shares, lever);
+    let change = Range::of(&system.normal).solve(&system.gradient);
+    for (h, share) in locks.iter_mut().zip(shares.iter().skip(held.len())) {
+        give(h, *share, &change, point, lever);
+    }
+}
 
 /// What Newton's method needs of all conditions at one point.
 struct System {
@@ -52,46 +82,55 @@ pub(super) fn polish(
     held: &mut [Held],
     locks: &mut [Held],
     lever: f64,
-    size: f64,
+    scale: Scale,
 ) -> bool {
     let mut at = *point;
-    for h in locks.iter_mut() {
-        h.force = [0.0; 2];
-    }
-    for _ in 0..6 {
-        if !newton(&mut at, held, locks, lever, size) {
-            return false;
+    balance(point, held, locks, lever);
+    let first = held.to_vec();
+    let mut without = Vec::new();
+    for _ in 0..8 {
+        if !newton(&mut at, held, locks, lever, scale) {
+            // Two zones may touch where both hold the optimum, and then either will do: again
+            // without the weakest.
+            let weakest = first
+                .iter()
+                .enumerate()
+                .filter(|(k, h)| h.part == Part::Rim && !without.contains(k))
+                .min_by(|a, b| a.1.weight.total_cmp(&b.1.weight));
+            let Some((weakest, _)) = weakest else { return false };
+            without.push(weakest);
+            at = *point;
+            held.copy_from_slice(&first);
+            for k in &without {
+                held[*k] = Held::new(held[*k].touch);
+            }
+            balance(point, held, locks, lever);
+            continue;
         }
         // What pulls instead of pushing takes no part.
-        let mut worst = (-BALANCE, None);
-        for (k, h) in held.iter().enumerate() {
-            if h.part == Part::Rim && h.weight < worst.0 {
-                worst = (h.weight, Some(k));
-            }
-        }
-        if let Some(h) = worst.1.and_then(|k| held.get_mut(k)) {
+        let mut dropped = false;
+        for h in held.iter_mut().filter(|h| h.part == Part::Rim && h.weight < -BALANCE) {
             *h = Held::new(h.touch);
+            dropped = true;
+        }
+        if dropped {
             continue;
         }
         // What was passed over takes part.
-        let mut worst = (ROUNDING * size, None);
+        let mut worst = (scale.rounding, None);
         for (k, h) in held.iter().enumerate() {
             if h.part == Part::Idle {
                 let over = h.touch.line(&at.pose, lever).over(at.s);
                 if over > worst.0 {
                     worst = (over, Some(k));
                 }
-            } else if h.part == Part::Apex && norm(h.force) > h.weight + BALANCE {
+            } else if h.part == Part::Apex && norm(h.force) > h.weight + scale.excess {
                 return false;
             }
         }
         let Some(h) = worst.1.and_then(|k| held.get_mut(k)) else {
-            for h in held.iter_mut().filter(|h| h.part == Part::Rim) {
-                h.weight = h.weight.max(0.0);
-                let u = Held::direction(&h.touch.line(&at.pose, lever));
-                h.force = u.map(|u| h.weight * u);
-            }
             *point = at;
+            finish(point, held, locks, lever);
             return true;
         };
         h.part = Part::Rim;
@@ -100,17 +139,35 @@ pub(super) fn polish(
     false
 }
 
+/// Puts down the pushes of an optimum.
+fn finish(point: &Point, held: &mut [Held], locks: &mut [Held], lever: f64) {
+    let mut cut = false;
+    for h in held.iter_mut() {
+        let push = norm(h.force);
+        if h.part == Part::Rim {
+            h.weight = h.weight.max(0.0);
+            let u = Held::direction(&h.touch.line(&point.pose, lever));
+            h.force = u.map(|u| h.weight * u);
+        } else if h.part == Part::Apex && push > h.weight {
+            h.force = h.force.map(|f| f * (h.weight / push));
+            cut = true;
+        }
+    }
+    if cut {
+        balance(point, held, locks, lever);
+    }
+}
+
 /// Newton's method for the parts as they are.
-fn newton(at: &mut Point, held: &mut [Held], locks: &mut [Held], lever: f64, size: f64) -> bool {
+fn newton(at: &mut Point, held: &mut [Held], locks: &mut [Held], lever: f64, scale: Scale) -> bool {
     let mut before = f64::INFINITY;
     // Weights stay what they were at the beginning.
     let shares: Vec<f64> = held.iter().chain(&*locks).map(|h| share(h, at, lever)).collect();
-    for _ in 0..12 {
+    for round in 0..12 {
         let system = system(at, held, locks, &shares, lever);
         let imbalance = system.gradient.iter().fold(0.0_f64, |m, g| m.max(g.abs()));
-        let normal = Eigen::of(system.normal);
-        let floor = BLIND * normal.largest();
-        let mut step = normal.solve(&system.open, floor).map(|v| -v);
+        let range = Range::of(&system.normal);
+        let mut step = range.solve(&system.open).map(|v| -v);
         let bent = |step: &[f64; 4]| {
             let mut g = system.gradient;
             for (g, row) in g.iter_mut().zip(&system.bent) {
@@ -118,23 +175,23 @@ fn newton(at: &mut Point, held: &mut [Held], locks: &mut [Held], lever: f64, siz
             }
             g
         };
-        if normal.values.iter().any(|v| *v <= floor) {
-            let on = lowest(&normal, floor, &system.bent, &bent(&step));
+        if !range.is_whole() {
+            let on = range.lowest(&system.bent, &bent(&step));
             for (step, on) in step.iter_mut().zip(on) {
                 *step += on;
             }
         }
-        let change = normal.solve(&bent(&step), floor);
+        let change = range.solve(&bent(&step));
         let length = step.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
-        if length.is_nan() || length > 10.0 * size {
+        if length.is_nan() || length > 10.0 * scale.size {
             return false;
         }
-        let done = length <= 1e-15 * size;
-        if done || length >= 0.5 * before {
-            if system.lacks <= ROUNDING * size && imbalance <= BALANCE {
+        let done = length <= 1e-15 * scale.size;
+        if done || (round > 1 && length >= 0.5 * before) {
+            if system.lacks <= scale.rounding && imbalance <= BALANCE {
                 return true;
             }
-            if !done && length > 1e-6 * size {
+            if !done && length > 1e-6 * scale.size {
                 return false;
             }
         }
@@ -184,9 +241,9 @@ fn system(at: &Point, held: &[Held], locks: &[Held], shares: &[f64], lever: f64)
     };
     let mut condition = |g: &[f64; 4], lacks: f64, share: f64, multiplier: f64| {
         add_square(&mut out.normal, share, g);
-        for k in 0..4 {
-            out.open[k] += share * lacks * g[k];
-            out.gradient[k] += multiplier * g[k];
+        for ((open, gradient), g) in out.open.iter_mut().zip(&mut out.gradient).zip(g) {
+            *open += share * lacks * g;
+            *gradient += multiplier * g;
         }
         out.lacks = out.lacks.max(lacks.abs());
     };
@@ -221,30 +278,6 @@ fn system(at: &Point, held: &[Held], locks: &[Held], shares: &[f64], lever: f64)
         }
     }
     out
-}
-
-/// The step to the lowest point in the directions that the conditions leave.
-fn lowest(normal: &Eigen<4>, floor: f64, bent: &[[f64; 4]; 4], gradient: &[f64; 4]) -> [f64; 4] {
-    let mut left = [[0.0; 4]; 4];
-    for (value, v) in normal.values.iter().zip(&normal.vectors) {
-        if *value <= floor {
-            add_square(&mut left, 1.0, v);
-        }
-    }
-    // Left H Left.
-    let half = left.map(|row| {
-        let mut out = [0.0; 4];
-        for (r, b) in row.iter().zip(bent) {
-            for (o, b) in out.iter_mut().zip(b) {
-                *o += r * b;
-            }
-        }
-        out
-    });
-    let whole = half.map(|row| left.map(|l| dot(&row, &l)));
-    let down = left.map(|row| -dot(&row, gradient));
-    let eigen = Eigen::of(whole);
-    eigen.solve(&down, 1e-9 * eigen.largest())
 }
 
 /// The change of the multipliers of one condition.

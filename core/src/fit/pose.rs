@@ -66,3 +66,26 @@ impl Pose {
         self.step([-self.pivot[0], -self.pivot[1]])
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn near(a: [f64; 2], b: [f64; 2]) {
+        assert!((a[0] - b[0]).abs() < 1e-14 && (a[1] - b[1]).abs() < 1e-14, "{a:?} {b:?}");
+    }
+
+    #[test]
+    fn a_positive_turn_is_counter_clockwise() {
+        let pose = Pose::at([1.0, 1.0]).moved([0.0, 0.0], std::f64::consts::FRAC_PI_2);
+        near(pose.deviation([0.0, 0.0], [3.0, 1.0]), [1.0, 3.0]);
+        near(pose.turned_arm([3.0, 1.0]), [0.0, 2.0]);
+    }
+
+    #[test]
+    fn the_origin_moves_as_a_point_of_the_pattern() {
+        let pose = Pose::at([1.0, 2.0]).moved([0.1, 0.2], 0.3).moved([0.4, 0.0], -0.1);
+        near(pose.origin(), pose.deviation([0.0; 2], [0.0; 2]));
+        near(pose.deviation([1.5, 2.2], [1.0, 2.0]), [0.0, 0.0]);
+    }
+}

@@ -97,3 +97,42 @@ fn closing(locks: &[Line]) -> (Eigen<3>, [f64; 3]) {
 pub(super) fn close(locks: &[Line]) -> [f64; 3] {
     closing(locks).1
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::member::Zone;
+    use super::super::pose::Pose;
+    use super::super::touch::{Touch, Whose};
+    use super::*;
+
+    fn touch(measured: [f64; 2], zone: Zone) -> Touch {
+        Touch { whose: Whose::Bound(0), nominal: [0.0; 2], measured, zone, rises: false }
+    }
+
+    #[test]
+    fn a_round_lock_leaves_the_rotation_about_it() {
+        let pose = Pose::at([0.0; 2]);
+        let lock = touch([3.0, 4.0], Zone::Round { radius: 0.0 }).line(&pose, 10.0);
+        let other = touch([20.0, 0.0], Zone::Round { radius: 1.0 }).line(&pose, 10.0);
+        let reduced = Reduced::of(&[lock], &[other]);
+        let free: Vec<_> = reduced.free.iter().filter(|v| dot(v, v) > 0.5).collect();
+        assert_eq!(free.len(), 1);
+        for row in &lock.rows {
+            assert!(dot(row, free[0]).abs() < 1e-15);
+        }
+        let after = lock.gap_after(&reduced.close);
+        assert!(after.iter().all(|v| v.abs() < 1e-14), "{after:?}");
+    }
+
+    #[test]
+    fn what_no_line_notices_is_not_free() {
+        let pose = Pose::at([0.0; 2]);
+        let slot = Zone::Planes { normal: [0.0, 1.0], half: 0.1 };
+        let lines = [touch([0.0, 0.0], slot), touch([0.0, 7.0], slot)];
+        let lines = lines.map(|t| t.line(&pose, 10.0));
+        let reduced = Reduced::of(&[], &lines);
+        let free: Vec<_> = reduced.free.iter().filter(|v| dot(v, v) > 0.5).collect();
+        assert_eq!(free.len(), 1);
+        assert!((free[0][1].abs() - 1.0).abs() < 1e-15);
+    }
+}

@@ -68,3 +68,32 @@ impl Worst {
         list
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_worst_of_every_direction_is_found() {
+        let hole = |at: [f64; 2], d: [f64; 2]| Member {
+            nominal: at,
+            measured: [at[0] + d[0], at[1] + d[1]],
+            zone: Zone::Round { radius: 0.01 },
+        };
+        let members = [
+            hole([5.0, 1.0], [0.03, 0.001]),
+            hole([5.0, 1.0], [0.04, 0.001]),
+            hole([5.0, 1.0], [-0.02, 0.001]),
+            hole([5.0, 1.0], [0.001, -0.05]),
+            hole([5.0, 1.0], [0.005, 0.0]),
+        ];
+        let pose = Pose::at([0.0; 2]);
+        let list = Worst::look(&members, 1, &pose, 0.0).list();
+        let found: Vec<usize> = list.iter().map(|w| w.1).collect();
+        assert_eq!(found, [3, 1, 2]);
+        assert!((list[0].0 - ((0.001_f64 * 0.001 + 0.05 * 0.05).sqrt() - 0.01)).abs() < 1e-15);
+        let every_other = Worst::look(&members, 2, &pose, 0.0).list();
+        assert_eq!(every_other.iter().map(|w| w.1).collect::<Vec<_>>(), [0, 2]);
+        assert!(Worst::look(&members, 1, &pose, 0.05).list().is_empty());
+    }
+}

@@ -1,11 +1,13 @@
 //! The optimum of a handful of conditions.
 
+use super::certificate::Weighed;
 use super::eigen::dot;
 use super::held::{Held, Part};
 use super::interior::Interior;
-use super::polish::{Point, polish};
+use super::polish::{BALANCE, Point, ROUNDING, Scale, balance, polish};
+use super::pose::Pose;
 use super::reduce::Reduced;
-use super::touch::{Line, norm};
+use super::touch::{Line, Touch, norm};
 
 /// A handful of conditions, and the best place for them.
 #[derive(Clone, Debug)]
@@ -15,10 +17,20 @@ pub(super) struct Settled {
     pub(super) locks: Vec<Held>,
     /// Lengths in here are like this, mm.
     pub(super) size: f64,
+    /// Rounding that came with the coordinates, mm.
+    pub(super) noise: f64,
+    /// The most that any feature passes its radius by, as last looked at, mm.
+    pub(super) worst: f64,
 }
 
+/// A turn in one step beyond which the linear model is not to be trusted, rad.
+pub(super) const FAR: f64 = 0.25;
+
+/// What stops it for good.
+const MOST: usize = 100;
+
 /// How close the interior-point method comes before Newton's method is tried; then closer.
-const LOOKS: [f64; 4] = [1e-5, 1e-8, 1e-11, 1e-13];
+const LOOKS: [f64; 3] = [1e-4, 1e-8, 1e-11];
 
 impl Settled {
     /// Finds the optimum of what is held, from the pose that is given.
@@ -26,33 +38,113 @@ impl Settled {
     /// The rotation is made linear where the pattern is; the conic problem gives a step; Newton's
     /// method ends it, or the pattern is moved and all begins again.
     pub(super) fn settle(&mut self, lever: f64) {
-        for _ in 0..40 {
+        let mut reach = f64::INFINITY;
+        let mut before = 0.0;
+        let mut best: Option<(f64, Self)> = None;
+        for _ in 0..MOST {
             let pose = self.point.pose;
             let lines: Vec<Line> = self.held.iter().map(|h| h.touch.line(&pose, lever)).collect();
             let locks: Vec<Line> = self.locks.iter().map(|h| h.touch.line(&pose, lever)).collect();
             let reduced = Reduced::of(&locks, &lines);
-            let lines: Vec<Line> = lines.iter().map(|l| reduced.line(l)).collect();
+            let mut lines: Vec<Line> = lines.iter().map(|l| reduced.line(l)).collect();
+            if reach.is_finite() {
+                let near = Touch::turn(reach).line(&Pose::at([0.0; 2]), lever);
+                lines.push(reduced.line(&near));
+            }
             let mut interior = Interior::new(&lines);
+            let mut looked: Vec<Interior<'_>> = Vec::new();
             let mut step = [0.0; 3];
             for to in LOOKS {
-                let more = interior.run(to);
+                interior.run(to);
                 step = reduced.step(&interior.y);
-                let [x, y, turn] = step;
-                self.point = Point { pose: pose.moved([x, y], turn / lever), s: interior.s };
-                self.size = self.measure(&lines, &interior, lever);
-                take(&mut self.held, &interior, &lines);
-                if polish(&mut self.point, &mut self.held, &mut self.locks, lever, self.size) {
-                    return;
-                }
-                take(&mut self.held, &interior, &lines);
-                if !more {
+                if step[2].abs() > 1.01 * FAR.min(reach) * lever {
                     break;
                 }
+                if self.end(&interior, &lines, pose, step, lever, false) {
+                    return;
+                }
+                self.keep(&mut best, lever);
+                looked.push(interior.clone());
             }
+            // What differs by no more than rounding is alike. The first looks see less of it.
+            if looked.len() == LOOKS.len() {
+                for interior in looked.iter().skip(1) {
+                    step = reduced.step(&interior.y);
+                    if self.end(interior, &lines, pose, step, lever, true) {
+                        return;
+                    }
+                    self.keep(&mut best, lever);
+                }
+            }
+            if step[2].abs() > 1.01 * FAR.min(reach) * lever {
+                self.point.pose = pose;
+                reach = FAR;
+                continue;
+            }
+            // To and fro: the steps are too long. Always forth: they may be longer.
+            if step[2] * before < 0.0 {
+                reach = 0.5 * step[2].abs().min(before.abs()) / lever;
+            } else {
+                reach *= 1.5;
+            }
+            before = step[2];
             if dot(&step, &step).sqrt() <= 1e-13 * self.size {
-                return;
+                break;
             }
         }
+        if let Some((_, best)) = best {
+            *self = best;
+        }
+    }
+
+    /// Keeps this if it is nearer to a proof than what was kept.
+    fn keep(&self, best: &mut Option<(f64, Self)>, lever: f64) {
+        let doubt = self.doubt(lever);
+        if best.as_ref().is_none_or(|best| doubt < best.0) {
+            *best = Some((doubt, self.clone()));
+        }
+    }
+
+    /// Tries to end it with Newton's method, from where the interior-point method is; if that
+    /// fails, everything is as the interior-point method has it.
+    fn end(
+        &mut self,
+        interior: &Interior<'_>,
+        lines: &[Line],
+        pose: Pose,
+        step: [f64; 3],
+        lever: f64,
+        rough: bool,
+    ) -> bool {
+        let [x, y, turn] = step;
+        self.point = Point { pose: pose.moved([x, y], turn / lever), s: interior.s };
+        self.size = self.measure(lines, interior, lever);
+        let noise = if rough { self.noise } else { 0.0 };
+        take(&mut self.held, interior, lines, noise);
+        let scale = Scale {
+            size: self.size,
+            rounding: noise.max(ROUNDING * self.size),
+            excess: if rough { 1e-6 } else { BALANCE },
+        };
+        if polish(&mut self.point, &mut self.held, &mut self.locks, lever, scale) {
+            return true;
+        }
+        take(&mut self.held, interior, lines, noise);
+        balance(&self.point, &self.held, &mut self.locks, lever);
+        // No proof to the last digit; s is then what it is at this place.
+        let lines = self.held.iter().map(|h| h.touch.line(&self.point.pose, lever));
+        let over = |l: Line| if l.rise > 0.0 { l.over(0.0) } else { f64::NEG_INFINITY };
+        self.point.s = lines.map(over).fold(f64::NEG_INFINITY, f64::max);
+        false
+    }
+
+    /// How far from a proof this is, mm: what is passed, what is out of balance, and the gap.
+    fn doubt(&self, lever: f64) -> f64 {
+        let weighed = Weighed::at(&self.point.pose, self.held.iter().chain(&self.locks), lever);
+        let gap = (weighed.s - weighed.bound).abs();
+        // What must hold comes first.
+        let doubt = gap + 1e6 * weighed.passed + weighed.imbalance * self.size;
+        if doubt.is_nan() { f64::INFINITY } else { doubt }
     }
 
     /// The largest length that a deviation here is made of, mm.
@@ -63,20 +155,22 @@ impl Settled {
     }
 }
 
-/// Parts and multipliers as the interior-point method has them.
-fn take(held: &mut [Held], interior: &Interior<'_>, lines: &[Line]) {
+/// Parts and multipliers as the interior-point method has them. A zone that has shrunk to less
+/// than the noise has shrunk to nothing.
+fn take(held: &mut [Held], interior: &Interior<'_>, lines: &[Line], noise: f64) {
     for (k, ((h, cone), line)) in held.iter_mut().zip(&interior.cones).zip(lines).enumerate() {
         let Some((room, spare)) = interior.inside(k) else { continue };
         let push = norm([cone.dual[1], cone.dual[2]]);
         let length = norm([cone.slack[1], cone.slack[2]]);
         *h = Held::new(h.touch);
-        if line.rise > 0.0 && spare * interior.size > cone.slack[0] + length {
+        if line.rise > 0.0 && cone.slack[0] + length < noise.max(spare * interior.size) {
             h.part = Part::Apex;
             h.weight = cone.dual[0];
             h.force = [-cone.dual[1], -cone.dual[2]];
         } else if (cone.dual[0] + push) * interior.size > room {
             h.part = Part::Rim;
             h.weight = 0.5 * (cone.dual[0] + push);
+            h.force = [-cone.dual[1], -cone.dual[2]];
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::clock::{Clock, clock, fitted};
 use super::roles::{AXES, Carrier, Role, Turn, roles};
 use super::spot::{Members, Spot};
-use super::vector::{less, turned};
+use super::vector::{less, rotated, turned};
 use super::{Frame, Lack, Share};
 use crate::adjust::Adjustment;
 use crate::callout::Unjudged;
@@ -115,7 +115,7 @@ impl Frame {
         let length = libm::hypot(arm[0], arm[1]);
         let seen = |k: usize| spot.at[k].ok_or_else(missing);
         // Of a slot only the coordinate across it was seen; along it, where the drawing has it.
-        let (across, at) = match across {
+        let (across, mut at) = match across {
             Some(Axis::X) => ([1.0, 0.0], [seen(0)?, self.origin[1] + arm[1]]),
             Some(Axis::Y) => ([0.0, 1.0], [self.origin[0] + arm[0], seen(1)?]),
             None if length > 0.0 => {
@@ -123,7 +123,16 @@ impl Frame {
             }
             None => return Err(near()),
         };
-        let Clock { turn, rate } = clock(less(at, self.origin), arm, across).ok_or_else(near)?;
+        let mut clocked = clock(less(at, self.origin), arm, across).ok_or_else(near)?;
+        // Along itself a slot lies where the turn brings it to its basic place. The turn is small,
+        // so this moves nothing after two rounds.
+        let along_it = spot.at.iter().position(Option::is_none);
+        for _ in 0..3 {
+            let Some(k) = along_it else { break };
+            at[k] = self.origin[k] + rotated(arm, -clocked.turn)[k];
+            clocked = clock(less(at, self.origin), arm, across).ok_or_else(near)?;
+        }
+        let Clock { turn, rate } = clocked;
         let by = spot.by.iter().map(|(feature, rates)| (*feature, along(rate, *rates)));
         self.turned(turn, rate, by.collect());
         Ok(())

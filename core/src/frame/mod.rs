@@ -49,6 +49,9 @@ struct Share {
     rates: [[f64; 2]; 3],
 }
 
+/// R and G of [`Frame::covariance`].
+type Rates = ([[f64; 2]; 2], [[f64; 3]; 2]);
+
 /// Something that a datum does not give.
 #[derive(Clone, Debug, PartialEq)]
 struct Lack {
@@ -161,7 +164,7 @@ impl Frame {
         bench: &Adjustment,
         feature: usize,
         basic: [Option<Length>; 2],
-    ) -> Option<([[f64; 2]; 2], [[f64; 3]; 2])> {
+    ) -> Option<Rates> {
         let turn = self.turn.unwrap_or(0.0);
         let (cos, sin) = (libm::cos(turn), libm::sin(turn));
         let r = [[cos, -sin], [sin, cos]];

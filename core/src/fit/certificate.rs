@@ -1,0 +1,123 @@
+//! The proof that there is no better place.
+
+use super::eigen::dot;
+use super::held::{Held, Part};
+use super::pose::Pose;
+use super::touch::{Whose, norm};
+
+/// What a feature contributes to holding the pattern where it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hold {
+    /// Index of the member or bound.
+    pub index: usize,
+    /// Multiplier, at least 0: by how much s falls for each millimetre that the zone grows (as a
+    /// radius).
+    pub weight: f64,
+    /// The push against the zone, in the drawing's frame: along the deviation and as long as the
+    /// weight, as long as there is a deviation; otherwise at most as long.
+    pub push: [f64; 2],
+    /// Whether it is held just where it is and pushes any way: a bound without room, or one that
+    /// the others leave no room.
+    pub locked: bool,
+}
+
+/// Why there is no better place: the multipliers of the linear problem at the place found
+/// (S. Boyd and L. Vandenberghe, *Convex Optimization*, 5.5 and 5.9).
+///
+/// The weights of the members sum to 1. The pushes of members and bounds and those of what is
+/// locked balance, along x, along y and as moments about the origin. Then for any movement at
+/// all, as far as the turn can be taken as linear, s is at least
+///
+/// ```text
+/// Σ (push · deviation - weight · radius)
+/// ```
+///
+/// over the members and the bounds that are not locked, less the weight of the limit of rotation
+/// times its room, and that is the s that was found, up to [`gap`](Self::gap).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Certificate {
+    /// The members that hold the pattern.
+    pub members: Vec<Hold>,
+    /// The bounds that hold the pattern.
+    pub bounds: Vec<Hold>,
+    /// Pushes of the locked translations of the origin along x and y; 0 where free.
+    pub shift: [f64; 2],
+    /// Moment of the locked or limited rotation about the origin, mm; 0 where free.
+    pub turn: f64,
+    /// What is left of the balance: the largest of the sums along x and y, of the moment over the
+    /// size of the pattern, and of the sum of the weights less 1.
+    pub imbalance: f64,
+    /// s less its lower bound, mm.
+    pub gap: f64,
+}
+
+/// What multipliers say of a place.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Weighed {
+    /// The least s that holds here for the conditions given, mm.
+    pub(super) s: f64,
+    /// As in [`Certificate`].
+    pub(super) imbalance: f64,
+    /// A lower bound of s, mm.
+    pub(super) bound: f64,
+    /// By how much a condition is passed that does not rise with s, mm.
+    pub(super) passed: f64,
+}
+
+impl Weighed {
+    pub(super) fn at<'a>(pose: &Pose, held: impl Iterator<Item = &'a Held>, lever: f64) -> Self {
+        let mut sums = [0.0; 3];
+        let mut out = Self { s: f64::NEG_INFINITY, imbalance: -1.0, bound: 0.0, passed: 0.0 };
+        for h in held {
+            let line = h.touch.line(pose, lever);
+            let over = line.length() - line.radius;
+            if line.rise > 0.0 {
+                out.s = out.s.max(over);
+            } else {
+                out.passed = out.passed.max(over);
+            }
+            if h.part == Part::Idle {
+                continue;
+            }
+            let [u, v] = h.force;
+            for (sum, (a, b)) in sums.iter_mut().zip(line.rows[0].iter().zip(&line.rows[1])) {
+                *sum += u * a + v * b;
+            }
+            out.imbalance += line.rise * h.weight;
+            out.bound += u * line.gap[0] + v * line.gap[1] - h.weight * line.radius;
+        }
+        out.imbalance = dot(&sums, &sums).sqrt().max(out.imbalance.abs());
+        out
+    }
+}
+
+impl Certificate {
+    /// Drawn up at the place found.
+    pub(super) fn draw_up<'a>(
+        weighed: &Weighed,
+        s: f64,
+        held: impl Iterator<Item = &'a Held>,
+        lever: f64,
+    ) -> Self {
+        let mut out = Self {
+            members: Vec::new(),
+            bounds: Vec::new(),
+            shift: [0.0; 2],
+            turn: 0.0,
+            imbalance: weighed.imbalance,
+            gap: s - weighed.bound,
+        };
+        for h in held.filter(|h| h.part != Part::Idle) {
+            let locked = h.part == Part::Lock;
+            let weight = if locked { norm(h.force) } else { h.weight };
+            let push = h.touch.in_drawing(h.force);
+            match h.touch.whose {
+                Whose::Member(index) => out.members.push(Hold { index, weight, push, locked }),
+                Whose::Bound(index) => out.bounds.push(Hold { index, weight, push, locked }),
+                Whose::Slide(axis) => out.shift[axis] = h.force[0],
+                Whose::Turn => out.turn = h.force[0] * lever,
+            }
+        }
+        out
+    }
+}

@@ -1,0 +1,141 @@
+//! The fit as a whole: what is asked, and what is found.
+
+use super::certificate::{Certificate, Weighed};
+use super::exchange::{Effort, Problem};
+use super::feasible::{closed, excess, feasible, frame};
+use super::freedom::{Freedom, Turn};
+use super::member::{Bound, Member};
+use super::pose::Pose;
+use super::survey::{NOISE, Survey, survey};
+use super::touch::{Touch, Whose};
+use super::unfit::Unfit;
+
+/// Where the pattern comes to lie, and how much it then lacks.
+#[derive(Clone, Debug)]
+pub struct Fit {
+    pose: Pose,
+    s: f64,
+    certificate: Certificate,
+    effort: Effort,
+}
+
+impl Fit {
+    /// The least s, mm, as a radius: by how much at least one member is outside its zone at best;
+    /// below 0, by how much all are inside.
+    #[must_use]
+    pub const fn s(&self) -> f64 {
+        self.s
+    }
+
+    /// What is left between every feature and the rim of its zone, mm, as a radius: -s.
+    #[must_use]
+    pub const fn margin(&self) -> f64 {
+        -self.s
+    }
+
+    /// Whether the functional gauge would take the part: s <= 0, a tie within 1 pm counting as
+    /// inside.
+    #[must_use]
+    pub const fn passes(&self) -> bool {
+        self.s <= NOISE
+    }
+
+    /// Translation t of the origin, mm: a measured point p comes to lie at R p + t.
+    #[must_use]
+    pub fn shift(&self) -> [f64; 2] {
+        self.pose.origin()
+    }
+
+    /// Rotation about the origin, rad, counter-clockwise.
+    #[must_use]
+    pub const fn turn(&self) -> f64 {
+        self.pose.turn
+    }
+
+    /// Where a measured point comes to lie, less a nominal one, mm.
+    ///
+    /// More exact than R p + t - n where coordinates are large.
+    #[must_use]
+    pub fn deviation(&self, nominal: [f64; 2], measured: [f64; 2]) -> [f64; 2] {
+        self.pose.deviation(nominal, measured)
+    }
+
+    /// Where a measured point comes to lie, mm.
+    #[must_use]
+    pub fn place(&self, measured: [f64; 2]) -> [f64; 2] {
+        let [x, y] = self.pose.deviation([0.0; 2], measured);
+        [x, y]
+    }
+
+    /// What is left of a member's zone, mm, as a radius: below 0 by how much it is outside.
+    #[must_use]
+    pub fn left_over(&self, member: &Member) -> f64 {
+        member.zone.radius() - member.zone.distance(self.deviation(member.nominal, member.measured))
+    }
+
+    /// Why there is no better place.
+    #[must_use]
+    pub const fn certificate(&self) -> &Certificate {
+        &self.certificate
+    }
+
+    /// How much was done to find it.
+    #[must_use]
+    pub const fn effort(&self) -> Effort {
+        self.effort
+    }
+}
+
+/// The place of a pattern that makes the worst member as little outside as can be, while every
+/// bound holds.
+///
+/// ```text
+/// minimise s    |R p - n + t| <= radius + s    for every member,
+///               |R p - n + t| <= radius        for every bound,
+/// ```
+///
+/// p measured, n nominal, R the rotation, and |.| the distance across for a zone between planes.
+/// Of several best places one is chosen; what nothing holds stays where it is.
+///
+/// # Errors
+///
+/// No member, a number that cannot be used, or bounds that cannot hold all at once.
+pub fn fit(members: &[Member], bounds: &[Bound], freedom: Freedom) -> Result<Fit, Unfit> {
+    let at = survey(members, bounds, freedom)?;
+    let Survey { lever, noise, .. } = at;
+    let mut effort = Effort::default();
+    let (mut locks, limit) = frame(freedom);
+    let mut walls = Vec::new();
+    for (k, b) in bounds.iter().enumerate() {
+        if b.zone.radius() > 0.0 {
+            walls.push((k, *b));
+        } else {
+            locks.push(Touch::bound(k, b));
+        }
+    }
+    let start = feasible(&mut locks, &mut walls, limit, &at)
+        .ok_or_else(|| Unfit::Infeasible { excess: excess(bounds, freedom, &at) })?;
+    let limit = limit.filter(|_| locks.iter().all(|t| t.whose != Whose::Turn));
+    let problem = Problem { members, walls: &walls, locks: &locks, limit, lever, noise };
+    let mut found = problem.minimise(start, &mut effort);
+    if freedom.turn == Turn::Locked {
+        // Not by rounding either.
+        found.point.pose = Pose::at(start.pivot).moved(found.point.pose.shift, 0.0);
+    }
+    // Where the rotation has no lever its linear model says little, and a lock may be left open.
+    let pose = found.point.pose;
+    if Weighed::at(&pose, found.held.iter().chain(&found.locks), lever).passed > NOISE
+        && let Some(pose) = closed(&locks, pose, lever)
+    {
+        let over =
+            |m: &Member| m.zone.distance(pose.deviation(m.nominal, m.measured)) - m.zone.radius();
+        found.point.pose = pose;
+        found.worst = members.iter().map(over).fold(f64::NEG_INFINITY, f64::max);
+    }
+    let held = || found.held.iter().chain(&found.locks);
+    let pose = found.point.pose;
+    let weighed = Weighed::at(&pose, held(), lever);
+    let s = weighed.s.max(found.worst);
+    let certificate = Certificate::draw_up(&weighed, s, held(), lever);
+    Ok(Fit { pose, s, certificate, effort })
+}
