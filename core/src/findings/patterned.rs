@@ -40,10 +40,9 @@ pub(super) fn judge_patterns(
                 continue;
             }
             let shifted = Shifted { pattern: index, before: member.before };
-            let holds = pattern.holding.contains(&member.feature);
-            p.proof = pattern.proof.filter(|_| holds);
+            p.proof = pattern.proof.filter(|_| member.holds);
             if member.ready {
-                shift_position(p, member.after, shifted, pattern.verdict, holds);
+                shift_position(p, member.after, shifted, pattern.verdict, member.holds);
             }
         }
         patterns.push(pattern);
@@ -121,6 +120,8 @@ struct Placed {
     allowed: f64,
     /// Its size made a bonus.
     earned: bool,
+    /// It is one of the things that hold the pattern: this segment, not another of its feature.
+    holds: bool,
 }
 
 fn judge(
@@ -248,6 +249,7 @@ fn placed(
         after: [None; 2],
         allowed: position.allowed.to_mm(),
         earned: matches!(position.bonus, Bonus::Earned { .. }),
+        holds: false,
     })
 }
 
@@ -344,8 +346,15 @@ fn moved(
         }
     }
     let certificate = found.certificate();
-    let holding = certificate.members.iter().filter_map(|h| members.get(*ready.get(h.index)?));
-    pattern.holding = holding.map(|m| m.feature).collect();
+    for hold in &certificate.members {
+        let member = ready.get(hold.index).and_then(|i| members.get_mut(*i));
+        if let Some(member) = member {
+            member.holds = true;
+            if !pattern.holding.contains(&member.feature) {
+                pattern.holding.push(member.feature);
+            }
+        }
+    }
     for (j, (room, bound)) in pattern.rooms.iter_mut().zip(bounds).enumerate() {
         room.after = found.deviation(bound.nominal, bound.measured).map(Length::mm);
         room.holds = certificate.bounds.iter().any(|h| h.index == j);
