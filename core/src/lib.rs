@@ -17,11 +17,14 @@
 pub mod adjust;
 pub mod bench;
 pub mod callout;
+pub mod cause;
 pub mod chance;
 pub mod entry;
 pub mod findings;
 pub mod fit;
+pub mod form;
 pub mod frame;
+pub mod grade;
 pub mod job;
 pub mod mark;
 pub mod network;

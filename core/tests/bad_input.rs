@@ -15,10 +15,13 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    BOUNDS, Blocks, Callout, Conditions, Correction, Datum, DatumRef, DecisionRule, Drawing,
-    FORMAT, Feature, Instrument, Job, Kind, Modifier, Orientation, Outline, Paper, Piece, Plan,
-    Position, Probe, ReadError, Reading, Rest, Segment, Shipment, SizeLimits, Slope, Squareness,
-    Taken, Touch, VERSION, Zero, ZeroCheck, read, record_changes, write, write_compact,
+    Along, Asks, BOUNDS, Blocks, BoltCircle, Callout, Coaxiality, Conditions, Correction, Coverage,
+    Datum, DatumPattern, DatumRef, DecisionRule, Distance, Drawing, FORMAT, Feature, Flatness,
+    Grid, Instrument, Job, Kind, Line, LineLimits, Material, Modifier, Observed, Orientation,
+    Outline, Paper, Parallelism, PatternKind, Perpendicularity, Piece, Plan, PolarPosition,
+    Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Rest, Segment, Shipment, SizeLimits,
+    Slope, Squareness, Sweep, Taken, Touch, VERSION, Wall, Zero, ZeroCheck, read, record_changes,
+    write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, gauge, pattern, standing, zone};
@@ -605,6 +608,51 @@ fn any_feature() -> impl Strategy<Value = Feature> {
         })
 }
 
+fn any_line() -> impl Strategy<Value = Line> {
+    let tolerance = || prop_oneof![any_figure(), (0.0..0.5f64).prop_map(Figure)];
+    let limits = || {
+        prop_oneof![
+            (any_figure(), any_figure())
+                .prop_map(|(lower, upper)| LineLimits::Within(SizeLimits::Limits { lower, upper })),
+            (any_figure(), any_figure(), any_figure()).prop_map(|(nominal, lower, upper)| {
+                LineLimits::Within(SizeLimits::Deviations { nominal, lower, upper })
+            }),
+            any_figure().prop_map(LineLimits::AtLeast),
+            any_figure().prop_map(LineLimits::AtMost),
+        ]
+    };
+    let other = || prop::option::of(any_name());
+    let along = prop::sample::select(vec![Along::X, Along::Y, Along::Straight]);
+    let asks = prop_oneof![
+        (other(), any_name(), along, limits()).prop_map(
+            |(from, to, along, limits)| Asks::Distance(Distance { from, to, along, limits })
+        ),
+        ([any_name(), any_name()], limits())
+            .prop_map(|(between, limits)| Asks::Wall(Wall { between, limits })),
+        (any_name(), any_name(), tolerance(), prop::sample::select(Modifier::ALL.to_vec()))
+            .prop_map(|(of, to, tolerance, modifier)| Asks::Coaxiality(Coaxiality {
+                of,
+                to,
+                tolerance,
+                modifier
+            })),
+        (any_name(), any_name(), tolerance()).prop_map(|(of, to, tolerance)| {
+            Asks::Perpendicularity(Perpendicularity { of, to, tolerance })
+        }),
+        (any_name(), other(), tolerance())
+            .prop_map(|(of, to, tolerance)| Asks::Parallelism(Parallelism { of, to, tolerance })),
+        (any_words(), tolerance())
+            .prop_map(|(of, tolerance)| Asks::Flatness(Flatness { of, tolerance })),
+        (prop::collection::vec(any_name(), 0..6), limits())
+            .prop_map(|(of, diameter)| Asks::BoltCircle(BoltCircle { of, diameter })),
+        (any_name(), other(), tolerance(), tolerance()).prop_map(|(of, centre, radial, around)| {
+            Asks::PolarPosition(PolarPosition { of, centre, radial, around })
+        }),
+    ];
+    (prop::sample::select(vec!["", "20", "30", "40", "50"]), asks, any_words())
+        .prop_map(|(number, asks, note)| Line { number: number.to_owned(), asks, note })
+}
+
 fn any_zero() -> impl Strategy<Value = Zero> {
     prop_oneof![2 => Just(Zero::Plate), 1 => any_name().prop_map(Zero::Feature)]
 }
@@ -634,6 +682,17 @@ fn any_orientation() -> impl Strategy<Value = Orientation> {
         })
 }
 
+fn any_trial() -> impl Strategy<Value = ProbeTrial> {
+    let side = || prop::collection::vec(any_figure(), 0..4);
+    let way = prop_oneof![
+        Just(ProbeWay::Plane),
+        (0.0..300.0f64).prop_map(|g| ProbeWay::Gap(Figure(g))),
+        (0.0..300.0f64).prop_map(|t| ProbeWay::Thickness(Figure(t))),
+    ];
+    (way, side(), side(), prop::option::of(-0.01..0.01f64))
+        .prop_map(|(way, down, up, u)| ProbeTrial { way, down, up, known_standard: u.map(Figure) })
+}
+
 fn any_instrument() -> impl Strategy<Value = Instrument> {
     (
         any_words(),
@@ -643,18 +702,21 @@ fn any_instrument() -> impl Strategy<Value = Instrument> {
         prop::option::of(any_figure()),
         prop_oneof![
             Just(Probe::AppliedByGauge),
+            Just(Probe::Found),
             (-39.0..39.0f64).prop_map(|k| Probe::Constant(Figure(k)))
         ],
         prop::option::of(-1.0..20.0f64),
         prop::option::of(-0.01..0.01f64),
         prop::option::of(-0.01..0.01f64),
+        prop::option::of(any_trial()),
     )
         .prop_map(
-            |(name, identification, unit, resolution, error_limit, probe, growth, r, k)| {
+            |(name, identification, unit, resolution, error_limit, probe, growth, r, k, trial)| {
                 Instrument {
                     error_growth: growth,
                     repeatability: r.map(Figure),
                     probe_standard: k.map(Figure),
+                    probe_found: trial,
                     name,
                     calibration_due: identification.clone(),
                     identification,
@@ -705,6 +767,17 @@ fn any_reading() -> impl Strategy<Value = Reading> {
     )
 }
 
+fn any_grids() -> impl Strategy<Value = Vec<Grid>> {
+    let points = prop::collection::vec([any_figure(), any_figure(), any_figure()], 0..9);
+    let grid = (prop::sample::select(vec!["20", "30", "X"]), 0usize..3, points)
+        .prop_map(|(line, instrument, points)| Grid { line: line.to_owned(), instrument, points });
+    prop::collection::vec(grid, 0..3).prop_map(|mut grids| {
+        let mut lines = std::collections::HashSet::new();
+        grids.retain(|g| lines.insert(g.line.clone()));
+        grids
+    })
+}
+
 fn any_piece() -> impl Strategy<Value = Piece> {
     let squareness = (0u32..5, any_figure(), any_figure())
         .prop_map(|(orientation, farther_out, over)| Squareness { orientation, farther_out, over });
@@ -717,11 +790,28 @@ fn any_piece() -> impl Strategy<Value = Piece> {
         prop::collection::vec(any_reading(), 0..14),
         prop::collection::vec(squareness, 0..3),
         prop::collection::vec(check, 0..3),
-        prop::option::of(-50.0..80.0f64),
-        prop::option::of(-50.0..80.0f64),
+        prop::collection::vec((0u32..5, any_name(), any_figure(), any_figure()), 0..4),
+        (prop::option::of(-50.0..80.0f64), prop::option::of(-50.0..80.0f64), any_grids()),
     )
         .prop_map(
-            |(serial, inspector, notes, mut readings, squareness, zero_checks, part, gauge)| {
+            |(
+                serial,
+                inspector,
+                notes,
+                mut readings,
+                squareness,
+                zero_checks,
+                swept,
+                (part, gauge, grids),
+            )| {
+                let mut sweeps: Vec<Sweep> = Vec::new();
+                for (orientation, feature, a, b) in swept {
+                    let (lowest, highest) = if a <= b { (a, b) } else { (b, a) };
+                    if !sweeps.iter().any(|s| s.orientation == orientation && s.feature == feature)
+                    {
+                        sweeps.push(Sweep { orientation, feature, lowest, highest });
+                    }
+                }
                 let mut seen = std::collections::HashSet::new();
                 readings.retain(|r| seen.insert((r.orientation, r.feature.clone())));
                 Piece {
@@ -734,10 +824,19 @@ fn any_piece() -> impl Strategy<Value = Piece> {
                     gauge_celsius: gauge,
                     squareness,
                     zero_checks,
+                    sweeps,
+                    grids,
                     readings,
                 }
             },
         )
+}
+
+fn any_pattern() -> impl Strategy<Value = Option<DatumPattern>> {
+    let kind = prop_oneof![Just(PatternKind::Circle), Just(PatternKind::BestFit)];
+    let pattern = (kind, prop::collection::vec(any_name(), 3..6))
+        .prop_map(|(kind, features)| DatumPattern { kind, features });
+    prop::option::weighted(0.2, pattern)
 }
 
 /// A job that can be read, whatever it says: duplicate and missing numbers, limits turned round,
@@ -748,8 +847,11 @@ fn any_job() -> impl Strategy<Value = Job> {
         0u8..=BOUNDS.decimals,
         any_words(),
         prop::option::of([any_figure(), any_figure(), any_figure(), any_figure()]),
-        prop::collection::vec((any_name(), prop::option::of(any_name()), any_words()), 0..4),
-        prop::collection::vec(any_feature(), 0..7),
+        prop::collection::vec(
+            (any_name(), prop::option::of(any_name()), any_words(), any_pattern()),
+            0..4,
+        ),
+        (prop::collection::vec(any_feature(), 0..7), prop::collection::vec(any_line(), 0..4)),
     );
     let plan = (
         prop::collection::vec(any_instrument(), 0..3),
@@ -757,10 +859,13 @@ fn any_job() -> impl Strategy<Value = Job> {
             (any_orientation(), prop_oneof![6 => 0u32..5, 1 => Just(9_999)]),
             0..5,
         ),
-        prop_oneof![
-            Just(DecisionRule::SimpleAcceptance),
-            (0.0..3.0f64).prop_map(|multiple| DecisionRule::GuardedAcceptance { multiple }),
-        ],
+        (
+            prop_oneof![
+                Just(DecisionRule::SimpleAcceptance),
+                (0.0..3.0f64).prop_map(|multiple| DecisionRule::GuardedAcceptance { multiple }),
+            ],
+            prop_oneof![Just(Coverage::Two), Just(Coverage::Effective)],
+        ),
         any_conditions(),
     );
     let rest = (
@@ -773,16 +878,19 @@ fn any_job() -> impl Strategy<Value = Job> {
     (drawing, plan, rest).prop_map(
         |(
             d,
-            (instruments, orientations, decision_rule, conditions),
+            (instruments, orientations, (decision_rule, coverage), conditions),
             (words, demo, paper, pieces, corrected),
         )| {
-            let (unit, decimals, name, outline, datums, features) = d;
+            let (unit, decimals, name, outline, datums, (features, mut lines)) = d;
+            let mut numbers = std::collections::HashSet::new();
+            lines.retain(|l: &Line| numbers.insert(l.number.clone()));
             let mut seen = std::collections::HashSet::new();
             let record = corrected.map(|(r, why)| Correction {
                 piece: words.clone(),
+                instrument: String::new(),
                 orientation: r.orientation,
                 feature: r.feature,
-                touch: Touch::Low,
+                touch: Observed::Touch(Touch::Low),
                 was: r.low,
                 now: r.high,
                 zero: None,
@@ -810,14 +918,13 @@ fn any_job() -> impl Strategy<Value = Job> {
                     }),
                     datums: datums
                         .into_iter()
-                        .map(|(letter, feature, what)| Datum {
-                            letter,
-                            feature,
-                            what,
-                            ..Datum::default()
+                        .map(|(letter, feature, what, pattern)| {
+                            let feature = feature.filter(|_| pattern.is_none());
+                            Datum { letter, feature, what, pattern, boundary: None }
                         })
                         .collect(),
                     features,
+                    lines,
                 },
                 plan: Plan {
                     instruments,
@@ -827,7 +934,13 @@ fn any_job() -> impl Strategy<Value = Job> {
                         .map(|(o, number)| Orientation { number, ..o })
                         .collect(),
                     decision_rule,
+                    coverage,
                     conditions,
+                    materials: vec![Material {
+                        name: "an alloy".into(),
+                        expansion: 21.5,
+                        source: words.clone().into(),
+                    }],
                 },
                 shipment: Shipment {
                     customer: words.clone(),
@@ -952,7 +1065,7 @@ proptest! {
         prop_assert_eq!(read(&write(&job)), Ok(job));
     }
 
-    /// No reading that stood there is lost without an entry in the record, whatever changed.
+    /// Nothing observed that stood there is lost without an entry in the record, whatever changed.
     #[test]
     fn what_was_read_is_never_lost(old in any_job(), new in any_job()) {
         let mut new = new;
@@ -964,11 +1077,36 @@ proptest! {
                     let stands = new.pieces.get(i).and_then(|p| p.reading(r.orientation, &r.feature))
                         .is_some_and(|n| n.values(touch).starts_with(r.values(touch)));
                     let recorded = new.record.iter().any(|c| {
-                        c.orientation == r.orientation && c.feature == r.feature && c.touch == touch
+                        c.orientation == r.orientation && c.feature == r.feature
+                            && c.touch == Observed::Touch(touch)
                             && c.was == r.values(touch)
                     });
                     prop_assert!(stands || recorded, "{:?} {:?}", r, touch);
                 }
+            }
+            for (k, was) in old.plan.instruments.iter().enumerate() {
+                let Some(trial) = was.probe_found.as_ref().filter(|t| !t.down.is_empty()) else { continue };
+                let stands = new.plan.instruments.iter().filter_map(|i| i.probe_found.as_ref())
+                    .any(|t| t.down.starts_with(&trial.down));
+                let recorded = new.record.iter().any(|c| {
+                    c.touch == Observed::ProbeDown && c.was == trial.down
+                });
+                prop_assert!(stands || recorded, "instrument {}: {:?}", k, trial);
+            }
+            for s in &piece.sweeps {
+                let stands = new.pieces.get(i).is_some_and(|p| p.sweeps.contains(s));
+                let recorded = new.record.iter().any(|c| {
+                    (c.orientation, &c.feature, c.touch) == (s.orientation, &s.feature, Observed::Sweep)
+                        && c.was == [s.lowest, s.highest]
+                });
+                prop_assert!(stands || recorded, "{:?}", s);
+            }
+            for z in &piece.zero_checks {
+                let stands = new.pieces.get(i).is_some_and(|p| p.zero_checks.contains(z));
+                let recorded = new.record.iter().any(|c| {
+                    c.orientation == z.orientation && c.touch == Observed::ZeroAtEnd && c.was == [z.end]
+                });
+                prop_assert!(stands || recorded, "{:?}", z);
             }
         }
     }

@@ -19,8 +19,8 @@ use quarterturn_core::callout::{
 };
 use quarterturn_core::evaluate;
 use quarterturn_core::job::{
-    Blocks, Callout, Feature, Instrument, Job, Kind, Limits, Modifier, Position, Probe, Reading,
-    SizeLimits, Taken, Touch, Zero,
+    Blocks, Callout, DecisionRule, Feature, Instrument, Job, Kind, Limits, Modifier, Position,
+    Probe, Reading, SizeLimits, Taken, Touch, Zero,
 };
 use quarterturn_core::quantity::{Axis, Figure, Length, Side, Unit};
 
@@ -387,15 +387,18 @@ fn salvage_by_size() {
     let boss = Case { kind: Kind::Boss, ..hole };
     let of = |case: &Case, seen: f64, dx: f64| {
         let size = sizes(case.kind, Some(case.limits), case.modifier, &[seen], Unit::Inch);
-        salvage(case.kind, &size, &case.at(&[seen], dx, 0.0, Unit::Inch))
+        let position = case.at(&[seen], dx, 0.0, Unit::Inch);
+        salvage(case.kind, &size, std::iter::once(&position), DecisionRule::SimpleAcceptance)
     };
-    let Some(Salvage::Possible { size, margin }) = of(&hole, 0.7504, 0.0055) else { panic!() };
+    let Some(Salvage::Possible { size, margin, .. }) = of(&hole, 0.7504, 0.0055) else { panic!() };
     close(size.to(Unit::Inch), 0.751, 1e-12);
     close(margin.to(Unit::Inch), 0.001, 1e-12);
-    let Some(Salvage::Possible { size, margin }) = of(&boss, 0.7516, 0.0055) else { panic!() };
+    let Some(Salvage::Possible { size, margin, .. }) = of(&boss, 0.7516, 0.0055) else { panic!() };
     close(size.to(Unit::Inch), 0.751, 1e-12);
     close(margin.to(Unit::Inch), 0.001, 1e-12);
-    let Some(Salvage::Impossible { size, beyond }) = of(&hole, 0.7504, 0.0065) else { panic!() };
+    let Some(Salvage::Impossible { size, beyond, .. }) = of(&hole, 0.7504, 0.0065) else {
+        panic!()
+    };
     close(size.to(Unit::Inch), 0.753, 1e-12);
     close(beyond.to(Unit::Inch), 0.001, 1e-12);
     assert_eq!(of(&hole, 0.7511, 0.0055), None, "it conforms by its bonus");

@@ -13,10 +13,14 @@
 mod common;
 
 use quarterturn_core::Job;
+use quarterturn_core::entry::line;
 use quarterturn_core::findings::Ready;
-use quarterturn_core::job::{Callout, DatumRef, Position, Segment};
+use quarterturn_core::job::{
+    Callout, Coverage, DatumRef, DecisionRule, Grid, Line, Position, Probe, ProbeTrial, ProbeWay,
+    Segment, Squareness, Zero,
+};
 use quarterturn_core::mark::{Face, Page, svg, width};
-use quarterturn_core::quantity::{Axis, Figure};
+use quarterturn_core::quantity::{Axis, Figure, Unit};
 use quarterturn_core::sheet::{blank, sheet};
 use roxmltree::{Document, Node};
 use std::collections::BTreeMap;
@@ -262,6 +266,39 @@ fn notebook() -> Job {
     common::job("tests/notebooks/1-mast-adapter-plate.json")
 }
 
+/// The example with a line of every kind, and a grid of heights for one of them.
+fn lined() -> Job {
+    let mut job = demo();
+    for text in [
+        "centres 1 3 130.384 ±0.1",
+        "distance 1 2 along x 110 ±0.05",
+        "height 9 along x 70 ±0.1",
+        "wall 8 10 min 17",
+        "edge 10 C max 128",
+        "coaxial 8 10 46 M",
+        "square C B 0.05",
+        "parallel C 0.02",
+        "flat \"large face\" 0.01",
+        "circle 1 2 3 4 130.3 130.5",
+        "polar 8 5 0.2 0.1",
+        "wall 1 22 min 5",
+    ] {
+        let asks = line(text, Unit::Mm).unwrap();
+        job.drawing.lines.push(Line { number: job.free_line_number(), asks, note: String::new() });
+    }
+    job.drawing.lines[3].note = "after deburring".to_owned();
+    let piece = &mut job.pieces[0];
+    let lean = Squareness { orientation: 2, farther_out: Figure(0.012), over: Figure(80.0) };
+    piece.set_squareness(2, Some(lean));
+    piece.set_sweep(2, "C", Some((Figure(-0.004), Figure(0.009))));
+    let heights = [0.0, 0.004, 0.001, 0.003, 0.007, 0.002, 0.001, 0.003, 0.0];
+    let places =
+        (0..3).flat_map(|i| (0..3).map(move |j| [f64::from(i) * 60.0, f64::from(j) * 45.0]));
+    let points = places.zip(heights).map(|([x, y], h)| [x, y, h].map(Figure)).collect();
+    piece.set_grid(Grid { line: "100".to_owned(), instrument: 0, points });
+    job
+}
+
 fn manifold() -> Job {
     common::job("tests/notebooks/2-manifold-cover.json")
 }
@@ -291,11 +328,72 @@ fn all() -> Vec<(&'static str, Vec<Page>)> {
         ("demo-first-piece", of_piece(&demo(), 0)),
         ("demo-second-piece", of_piece(&demo(), 1)),
         ("demo-bench", of_bench(&demo())),
+        ("demo-lines", of_piece(&lined(), 0)),
+        ("demo-lines-bench", of_bench(&lined())),
         ("notebook-1", of_piece(&notebook(), 0)),
         ("notebook-1-bench", of_bench(&notebook())),
         ("notebook-2", of_piece(&manifold(), 0)),
         ("notebook-2-composite", of_piece(&composite(), 0)),
     ]
+}
+
+/// The notebook decided with a guard band, expanded by its degrees of freedom; `unknown`: and of the
+/// gauge of its second orientation nothing is known.
+fn guarded(unknown: bool) -> Job {
+    let mut job = notebook();
+    job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.5 };
+    job.plan.coverage = Coverage::Effective;
+    if unknown {
+        let mut gauge = job.plan.instruments[0].clone();
+        (gauge.error_limit, gauge.repeatability) = (None, None);
+        gauge.name = "Old height gauge".to_owned();
+        job.plan.instruments.push(gauge);
+        job.plan.orientations[1].instrument = 1;
+    }
+    job
+}
+
+/// The example with all that can be applied to readings, and swept: its sheet is not kept, but must
+/// be laid out well.
+fn with_all_applied() -> Job {
+    let mut job = demo();
+    job.plan.conditions.part_expansion = Some(23.1);
+    job.plan.conditions.gauge_expansion = Some(11.5);
+    let gauge = &mut job.plan.instruments[0];
+    gauge.probe = Probe::Found;
+    gauge.repeatability = Some(Figure(0.001));
+    let touches = |from: f64| (0..30).map(|i| Figure(from + 0.001 * f64::from(i % 3))).collect();
+    gauge.probe_found = Some(ProbeTrial {
+        way: ProbeWay::Gap(Figure(20.0)),
+        down: touches(30.0),
+        up: touches(50.0),
+        known_standard: Some(Figure(0.0005)),
+    });
+    let piece = &mut job.pieces[0];
+    piece.part_celsius = Some(23.4);
+    piece.gauge_celsius = Some(22.9);
+    for orientation in [1, 2] {
+        let known = Squareness { orientation, farther_out: Figure(-0.012), over: Figure(60.0) };
+        piece.set_squareness(orientation, Some(known));
+        piece.set_zero_check(orientation, Some(Figure(-0.003)));
+        for feature in ["5", "6", "7", "8"] {
+            piece.set_zero(orientation, feature, Some(Zero::Feature("1".to_owned())));
+        }
+        for i in 0..40 {
+            let swept = Some((Figure(-0.002), Figure(0.004)));
+            piece.set_sweep(orientation, &format!("T{i}"), swept);
+        }
+    }
+    job
+}
+
+/// All of them, and some whose layout counts but not their figures.
+fn laid_out() -> Vec<(&'static str, Vec<Page>)> {
+    let mut list = all();
+    list.push(("notebook-1-guarded", of_piece(&guarded(false), 0)));
+    list.push(("notebook-1-unknown", of_piece(&guarded(true), 0)));
+    list.push(("with all applied", of_piece(&with_all_applied(), 0)));
+    list
 }
 
 #[test]
@@ -308,7 +406,7 @@ fn the_sheets_are_what_they_were() {
 /// Nothing is cut off: all that is drawn or written lies inside the border of its page.
 #[test]
 fn nothing_runs_off_the_paper() {
-    for (name, pages) in all() {
+    for (name, pages) in laid_out() {
         for page in &pages {
             let seen = Seen::of(page);
             let inside = |b: Bounds, margin: f64| {
@@ -337,7 +435,7 @@ fn nothing_runs_off_the_paper() {
 #[test]
 fn no_text_lies_on_other_text() {
     let mut found = Vec::new();
-    for (name, pages) in all() {
+    for (name, pages) in laid_out() {
         for page in &pages {
             let text: Vec<Written> =
                 Seen::of(page).text.into_iter().filter(|w| !w.says.trim().is_empty()).collect();

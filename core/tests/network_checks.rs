@@ -88,3 +88,64 @@ fn a_straight_line_is_an_offset_and_a_scale() {
         relative(fit.redundancy, r);
     }
 }
+
+/// NIST StRD, linear least squares regression, Norris: calibration of ozone monitors, 36 pairs (x, y)
+/// with the certified values of B₀, B₁, their standard deviations and the residual one. The offset
+/// of the zero is B₀, the error of scale B₁.
+#[test]
+fn norris() {
+    const PAIRS: [(f64, f64); 36] = [
+        (0.2, 0.1),
+        (337.4, 338.8),
+        (118.2, 118.1),
+        (884.6, 888.0),
+        (10.1, 9.2),
+        (226.5, 228.1),
+        (666.3, 668.5),
+        (996.3, 998.5),
+        (448.6, 449.1),
+        (777.0, 778.9),
+        (558.2, 559.2),
+        (0.4, 0.3),
+        (0.6, 0.1),
+        (775.5, 778.1),
+        (666.9, 668.8),
+        (338.0, 339.3),
+        (447.5, 448.9),
+        (11.6, 10.8),
+        (556.0, 557.7),
+        (228.1, 228.3),
+        (995.8, 998.0),
+        (887.6, 888.8),
+        (120.2, 119.6),
+        (0.3, 0.3),
+        (0.3, 0.6),
+        (556.8, 557.6),
+        (339.1, 339.3),
+        (887.2, 888.0),
+        (999.0, 998.5),
+        (779.0, 778.9),
+        (11.1, 10.2),
+        (118.3, 117.6),
+        (229.2, 228.9),
+        (669.1, 668.4),
+        (448.9, 449.2),
+        (0.5, 0.2),
+    ];
+    let adjusted = Network {
+        points: vec![Point { near: [0.0; 2], shape: Shape::Plane { normal: 0.0 } }],
+        directions: vec![Direction::exact(0.0)],
+        offsets: vec![Offset { direction: 0, prior: Prior::Free }],
+        systematics: vec![Systematic { prior: Prior::Free }],
+        observations: PAIRS.map(|(x, y)| Observation::new(0, 0, y, 1.0).with(0, x)).to_vec(),
+        fixed: vec![Fixed { point: 0, angle: 0.0, value: 0.0 }],
+    }
+    .adjust()
+    .unwrap();
+    assert_eq!(adjusted.degrees, 34);
+    certified(&adjusted, [1.00211681802045, 0.429796848199937E-03, 0.884796396144373]);
+    let b0 = adjusted.offsets[0].estimate.unwrap();
+    // B₀ is a small difference of heights of hundreds.
+    assert!((b0.value / -0.262323073774029 - 1.0).abs() < 1e-12, "{}", b0.value);
+    relative(b0.standard * (adjusted.chi_square / 34.0).sqrt(), 0.232818234301152);
+}

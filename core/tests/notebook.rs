@@ -304,7 +304,7 @@ fn what_is_special_about_some_of_them() {
     // 3 is out of position and could be opened up: .375 + (.0120615 − .010) = .3770615, and
     // .378 − .3770615 = .0009385 is left.
     let three = common::feature(piece, "3");
-    let Some(Salvage::Possible { size, margin }) = three.salvage else {
+    let Some(Salvage::Possible { size, margin, .. }) = three.salvage else {
         panic!("{:?}", three.salvage)
     };
     assert!(

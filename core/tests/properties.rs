@@ -126,12 +126,12 @@ fn same_finding(a: &FeatureFinding, b: &FeatureFinding) -> Result<(), TestCaseEr
     }
     match (a.salvage, b.salvage) {
         (
-            Some(Salvage::Possible { size: s, margin: m }),
-            Some(Salvage::Possible { size: t, margin: n }),
+            Some(Salvage::Possible { size: s, margin: m, .. }),
+            Some(Salvage::Possible { size: t, margin: n, .. }),
         )
         | (
-            Some(Salvage::Impossible { size: s, beyond: m }),
-            Some(Salvage::Impossible { size: t, beyond: n }),
+            Some(Salvage::Impossible { size: s, beyond: m, .. }),
+            Some(Salvage::Impossible { size: t, beyond: n, .. }),
         ) => {
             both("salvage", Some(s), Some(t))?;
             both("salvage", Some(m), Some(n))?;

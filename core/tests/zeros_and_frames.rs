@@ -6,14 +6,14 @@
     reason = "a test fails by panicking"
 )]
 
-use quarterturn_core::callout::Verdict;
+use quarterturn_core::callout::{Unjudged, Verdict};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::{FeatureFinding, Weight};
 use quarterturn_core::job::{
-    Blocks, Callout, Conditions, DatumRef, DecisionRule, Feature, Job, Kind, Modifier, Position,
-    Reading, SizeLimits, Squareness, Taken, Zero, ZeroCheck,
+    Blocks, Callout, Conditions, DatumRef, DecisionRule, Feature, Job, Kind, Modifier, Outline,
+    Position, Reading, SizeLimits, Squareness, Taken, Zero, ZeroCheck,
 };
-use quarterturn_core::quantity::{Axis, Figure, Unit};
+use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
 
 /// Holes of 6 to 6.1 mm at these places, position 0.1 to these datums, centres read.
 fn job(holes: &[(&str, f64, f64)], datums: &[&str]) -> Job {
@@ -383,4 +383,288 @@ fn a_reading_left_on_what_became_the_zero_makes_no_circle() {
     let said = &evaluate(&job).pieces[0].problems;
     assert!(!said.iter().any(|p| p.says.contains("circle")), "{said:?}");
     assert!(found(&job, "2").y.at().is_some() && found(&job, "3").y.at().is_some());
+}
+
+/// The same job with datum D at another face, which looks up at y = 60.
+fn with_upper_face(datums: &[&str]) -> Job {
+    let mut job = job(&[("1", 10.0, 10.0), ("2", 30.0, 25.0)], datums);
+    job.drawing.features.push(Feature {
+        number: "T".to_owned(),
+        kind: Kind::Face,
+        looks: Some(Side::PlusY),
+        y: Some(Figure(60.0)),
+        ..Feature::default()
+    });
+    job.drawing.datums.push(quarterturn_core::job::Datum {
+        letter: "D".to_owned(),
+        feature: Some("T".to_owned()),
+        what: String::new(),
+        ..Default::default()
+    });
+    for (f, y, x) in [("1", 10.0, 10.0), ("2", 25.02, 30.0)] {
+        read(&mut job, 1, f, y, None);
+        read(&mut job, 2, f, x, None);
+    }
+    job
+}
+
+fn why(job: &Job, number: &str) -> Option<Unjudged> {
+    found(job, number).position.unwrap().unjudged
+}
+
+#[test]
+fn a_datum_face_that_was_neither_touched_nor_stood_on_is_missed() {
+    let mut job = with_upper_face(&["A", "D", "C"]);
+    let two = found(&job, "2");
+    assert_eq!(two.verdict, Verdict::NotMeasured);
+    assert_eq!(why(&job, "2"), Some(Unjudged::DatumNotMeasured("D".to_owned())));
+    let said = quarterturn_core::show::sentence(&two, &job.drawing.features[3], &job);
+    assert_eq!(said, "Hole 2 is not fully measured: datum D was not measured.");
+    // It is not judged from B, and so nothing says that it is.
+    let says = |job: &Job| evaluate(job).problems.iter().any(|p| p.says.contains("all the same"));
+    assert!(!says(&job));
+    job.pieces[0].readings.push(Reading {
+        orientation: 1,
+        feature: "T".to_owned(),
+        face: vec![Figure(60.01)],
+        ..Reading::default()
+    });
+    let two = found(&job, "2");
+    near(at(&two), [30.0, 25.01]);
+    assert_eq!(two.verdict, Verdict::Conforms);
+    // A callout that names nothing along Y is judged from what the part stands on.
+    let mut other = with_upper_face(&["A", "C"]);
+    assert!(says(&other));
+    assert_eq!(found(&other, "2").verdict, Verdict::Conforms);
+    // The part stood on D, and no height along Y was read there: it ties nothing.
+    other = with_upper_face(&["A", "D", "C"]);
+    let third = other.add_orientation(Side::MinusY);
+    assert_eq!(other.plan.orientations[2].rest.face.as_deref(), Some("T"));
+    assert_eq!(found(&other, "2").verdict, Verdict::NotMeasured);
+    other.plan.orientations[2].taken = Taken::CentreAndSize;
+    read(&mut other, third, "1", 50.0, None);
+    read(&mut other, third, "2", 35.0, None);
+    assert_eq!(found(&other, "2").verdict, Verdict::Conforms);
+    // Over blocks of unknown height it tells differences only.
+    other.plan.orientations[2].rest.blocks = Blocks::UNKNOWN;
+    assert_eq!(found(&other, "2").verdict, Verdict::NotMeasured);
+}
+
+#[test]
+fn what_carries_the_part_is_a_datum_without_a_touch() {
+    let stands = |change: &dyn Fn(&mut Job)| {
+        let mut job = job(&[("1", 10.0, 10.0)], &["A", "B", "C"]);
+        read(&mut job, 1, "1", 10.0, None);
+        read(&mut job, 2, "1", 10.0, None);
+        change(&mut job);
+        let said = evaluate(&job).problems;
+        (found(&job, "1").verdict, said.iter().any(|p| p.says.contains("no datum")))
+    };
+    let judged = (Verdict::Conforms, false);
+    assert_eq!(stands(&|_| {}), judged);
+    let faces = ["B", "C"];
+    // Set to zero at the face, which lies on the plate.
+    let zero = |job: &mut Job| {
+        for (o, face) in job.plan.orientations.iter_mut().zip(faces) {
+            o.zero = Zero::Feature(face.to_owned());
+        }
+    };
+    assert_eq!(stands(&zero), judged);
+    // Set to zero at the face, while the part stands on something else.
+    let only = |job: &mut Job| {
+        zero(job);
+        job.plan.orientations.iter_mut().for_each(|o| o.rest.face = None);
+    };
+    assert_eq!(stands(&only), judged);
+    // On edges of the outline, in which the faces lie.
+    let edges = |left: f64| {
+        move |job: &mut Job| {
+            job.drawing.outline = Some(Outline {
+                left: Figure(left),
+                bottom: Figure(0.0),
+                right: Figure(80.0),
+                top: Figure(60.0),
+            });
+            job.plan.orientations.iter_mut().for_each(|o| o.rest.face = None);
+        }
+    };
+    assert_eq!(stands(&edges(0.0)), judged);
+    // The left edge is another one than face C: an error between the two would go unseen.
+    let apart = |job: &mut Job| {
+        edges(-2.0)(job);
+        job.pieces[0].readings[1].centre[0].0 = 12.0;
+    };
+    assert_eq!(stands(&apart), (Verdict::NotMeasured, true));
+}
+
+#[test]
+fn what_the_readings_count_from_is_asked_and_not_what_the_plan_says() {
+    let mut job = job(&[("1", 10.0, 10.0), ("2", 30.0, 25.0)], &["A", "B", "C"]);
+    let said = |job: &Job| -> Vec<String> {
+        let problems = evaluate(job).problems;
+        problems.into_iter().map(|p| p.says).filter(|s| s.contains("measures from")).collect()
+    };
+    assert_eq!(said(&job), Vec::<String>::new());
+    // By the plan it counts from hole 1, and all that was read counts from the plate under B.
+    job.plan.orientations[0].zero = Zero::Feature("1".to_owned());
+    assert!(said(&job)[0].contains("measures from 1, which is no datum"), "{:?}", said(&job));
+    read(&mut job, 1, "2", 25.0, Some(Zero::Plate));
+    assert_eq!(said(&job), Vec::<String>::new());
+    // Hole 1 is a link of a chain that ends at the plate.
+    job.plan.orientations[0].zero = Zero::Plate;
+    job.pieces[0].readings.clear();
+    read(&mut job, 1, "1", 10.0, None);
+    read(&mut job, 1, "2", 15.0, Some(Zero::Feature("1".to_owned())));
+    assert_eq!(said(&job), Vec::<String>::new());
+}
+
+/// Takes orientation 1 by touches: the height of the centre and half of the size about it.
+fn touched(job: &mut Job, feature: &str, centre: f64, zero: Option<Zero>) {
+    job.plan.orientations[0].taken = Taken::Touches;
+    job.pieces[0].readings.push(Reading {
+        orientation: 1,
+        feature: feature.to_owned(),
+        zero,
+        low: vec![Figure(centre - 3.025)],
+        high: vec![Figure(centre + 3.025)],
+        ..Reading::default()
+    });
+}
+
+#[test]
+fn a_zero_of_which_one_point_alone_was_read_is_a_missing_end() {
+    let holes = [("3", 10.0, 10.0), ("4", 30.0, 25.0), ("5", 50.0, 40.0)];
+    let mut job = job(&holes, &["A", "B", "C"]);
+    // Hole 3 really lies at 10.05: held at 10 it would put the others off by that.
+    touched(&mut job, "3", 10.05, None);
+    touched(&mut job, "4", 14.95, Some(Zero::Feature("3".to_owned())));
+    touched(&mut job, "5", 15.0, Some(Zero::Feature("4".to_owned())));
+    for (f, x, _) in holes {
+        read(&mut job, 2, f, x, None);
+    }
+    near(at(&found(&job, "5")), [50.0, 40.0]);
+    job.pieces[0].readings[0].high.clear();
+    let said = |job: &Job| -> Vec<String> {
+        let problems = evaluate(job).pieces[0].problems.clone();
+        problems.into_iter().filter(|p| p.weight == Weight::Stops).map(|p| p.says).collect()
+    };
+    assert_eq!(
+        said(&job),
+        ["In orientation 1 4 counts from 3, of which only the lowest point was read. Take the \
+          highest point too, or choose another zero for it."]
+    );
+    for hole in ["3", "4", "5"] {
+        assert_eq!(found(&job, hole).y.at(), None, "{hole}");
+    }
+    // Set to zero at hole 3 and not read, it is taken as the drawing has it.
+    job.pieces[0].readings.remove(0);
+    job.plan.orientations[0].zero = Zero::Feature("3".to_owned());
+    assert_eq!(said(&job), Vec::<String>::new());
+    near(at(&found(&job, "5")), [50.0, 39.95]);
+    // A link whose own zero makes no sense is none either.
+    job.plan.orientations[0].zero = Zero::Plate;
+    touched(&mut job, "3", 10.05, Some(Zero::Feature("9".to_owned())));
+    assert!(said(&job).iter().any(|s| s.contains("9, which has no reading")), "{:?}", said(&job));
+    touched(&mut job, "9", 3.0, None);
+    assert!(said(&job).iter().any(|s| s.contains("4 counts from 3, whose own zero")));
+    assert_eq!(found(&job, "5").y.at(), None);
+}
+
+#[test]
+fn a_link_of_a_chain_over_unknown_blocks_is_not_taken_as_true() {
+    let mut job = job(&[("1", 10.0, 10.0), ("2", 30.0, 25.0)], &["A", "B", "C"]);
+    job.plan.orientations[0].rest.blocks = Blocks::UNKNOWN;
+    read(&mut job, 1, "1", 77.7, None);
+    read(&mut job, 1, "2", 15.0, Some(Zero::Feature("1".to_owned())));
+    assert_eq!(found(&job, "2").y.at(), None);
+    let said = &evaluate(&job).pieces[0].problems;
+    assert!(said.iter().any(|p| p.says.contains("Nothing ties the heights of 1, 2")), "{said:?}");
+}
+
+/// Holes 7 and 8 stop the frame; slot 5 is held against them, and seen along Y alone.
+fn clocked_slot(turn: f64, x: Option<f64>) -> Job {
+    let mut job = clocked();
+    let slot = Feature {
+        number: "5".to_owned(),
+        kind: Kind::Slot,
+        across: Some(Axis::Y),
+        x: x.map(Figure),
+        y: Some(Figure(40.0)),
+        ..job.drawing.features.last().unwrap().clone()
+    };
+    lay_down(&mut job, turn, (0.3, -0.2), &[(0.0, 0.0); 4]);
+    let (s, c) = libm::sincos(turn);
+    read(&mut job, 1, "5", s * 120.0 + c * 40.01 - 0.2, None);
+    job.drawing.features.push(slot);
+    job
+}
+
+#[test]
+fn a_slot_in_a_turned_frame_needs_its_place_along_itself() {
+    // By the drawing it is at (120, 40): known along Y alone, the other coordinate counts by the
+    // angle.
+    let job = clocked_slot(0.002, Some(120.0));
+    let five = found(&job, "5");
+    assert!((five.y.at().unwrap().to_mm() - 40.01).abs() < 1e-9, "{:?}", five.y);
+    assert_eq!(five.x.at(), None);
+    // Its uncertainty is that of small changes of the readings, but for the angle's own share in
+    // where along X it is taken to be.
+    let says = five.covariance.unwrap()[1][1];
+    let u = {
+        let (limit, step) = (0.002 / 3.0_f64.sqrt(), 0.001 / 12.0_f64.sqrt());
+        (limit * limit + step * step).sqrt()
+    };
+    let sum: f64 = (0..job.pieces[0].readings.len())
+        .map(|i| {
+            let mut other = job.clone();
+            other.pieces[0].readings[i].centre[0].0 += u;
+            let is = found(&other, "5").y.at().unwrap().to_mm() - 40.01;
+            is * is
+        })
+        .sum();
+    assert!((sum / says - 1.0).abs() < 2e-3, "{sum} {says}");
+
+    // The drawing does not say where along X it is: nothing is taken for it.
+    let job = clocked_slot(0.002, None);
+    let five = found(&job, "5");
+    assert_eq!((five.y.at(), five.verdict), (None, Verdict::CannotBeJudged));
+    assert_eq!(why(&job, "5"), Some(Unjudged::NominalMissing(Axis::X)));
+    let asked = |job: &Job, number: &str| {
+        let sentence = format!("X of slot {number} is missing on the drawing");
+        evaluate(job).problems.iter().any(|p| p.says.contains(&sentence))
+    };
+    assert!(asked(&job, "5"));
+    // In a frame that is not turned it does not matter.
+    let mut plain = job.clone();
+    for feature in &mut plain.drawing.features {
+        for Callout::Position(p) in &mut feature.callouts {
+            p.datums = DatumRef::all(&["A", "D"]);
+        }
+    }
+    let five = found(&plain, "5");
+    let (s, c) = libm::sincos(0.002);
+    let stood = s * (120.0 - 20.0) + c * (40.01 - 15.0) + 15.0;
+    assert!((five.y.at().unwrap().to_mm() - stood).abs() < 1e-9);
+    assert!(!asked(&plain, "5"));
+}
+
+#[test]
+fn a_slot_that_stops_the_rotation_needs_its_place_along_itself() {
+    let mut job = clocked();
+    let slot = job.drawing.features.iter_mut().find(|f| f.number == "8").unwrap();
+    (slot.kind, slot.across, slot.x) = (Kind::Slot, Some(Axis::Y), None);
+    let (s, c) = libm::sincos(0.001);
+    for (f, x, y) in [("7", 20.0, 15.0), ("1", 40.0, 55.0)] {
+        read(&mut job, 1, f, s * x + c * y, None);
+        read(&mut job, 2, f, c * x - s * y, None);
+    }
+    read(&mut job, 1, "8", s * 100.0 + c * 15.0, None);
+    let lacks = Unjudged::DatumNominalMissing("E".to_owned(), Axis::X);
+    assert_eq!(why(&job, "1"), Some(lacks.clone()));
+    assert_eq!(quarterturn_core::show::unjudged(&lacks), "basic X of datum E is missing");
+    let said = evaluate(&job).problems;
+    assert!(said.iter().any(|p| p.says.contains("X of slot 8 is missing")), "{said:?}");
+    job.drawing.features.iter_mut().find(|f| f.number == "8").unwrap().x = Some(Figure(100.0));
+    let one = at(&found(&job, "1"));
+    assert!((one[0] - 40.0).abs() < 1e-7 && (one[1] - 55.0).abs() < 1e-7, "{one:?}");
 }

@@ -15,6 +15,7 @@ mod rows;
 mod setup;
 mod stand;
 mod station;
+mod sweep;
 mod table;
 mod tabs;
 mod ways;
@@ -28,10 +29,11 @@ use entry::Entry;
 use head::Head;
 use leptos::prelude::*;
 use piece::PieceLine;
-use remarks::Remarks;
+use remarks::{Corrected, Remarks};
 use setup::SetUp;
 use stand::StandPicture;
 use station::Station;
+use sweep::{Sweeping, Swept};
 use table::ReadingsTable;
 use tabs::Tabs;
 
@@ -47,6 +49,7 @@ pub(crate) fn Bench() -> impl IntoView {
         ("[ ]", "orientation"),
         ("S", "set-up"),
         ("Z", "zero"),
+        ("W", "sweep"),
     ]);
     let keys = window_event_listener(leptos::ev::keydown, move |ev| station.window_key(&ev));
     on_cleanup(move || {
@@ -73,6 +76,7 @@ pub(crate) fn Bench() -> impl IntoView {
                 <SetUp/>
                 <StandPicture/>
                 <Remarks/>
+                <Corrected/>
                 <p class="bench-cautions">
                     "Clamp a tall or heavy part to the angle plate before you turn it. Keep fingers out \
                      from under a motorised carriage. Deburr and clean before touching. Let part and \
@@ -82,10 +86,12 @@ pub(crate) fn Bench() -> impl IntoView {
             <section class="bench-right" aria-label="Readings">
                 <Show when=move || measures.get() fallback=move || view! { <Missing/> }>
                     <Head/>
+                    <Sweeping/>
                     <Show when=move || touches.get()>
                         <Entry/>
                         <ReadingsTable/>
                     </Show>
+                    <Swept/>
                 </Show>
             </section>
         </div>

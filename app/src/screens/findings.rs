@@ -1,6 +1,8 @@
 //! The Findings screen: what was found of the piece at hand, feature by feature, as a table, as
 //! a picture, and as the sum that led to each verdict.
 
+mod at;
+mod cause;
 mod detail;
 mod filter;
 mod keys;
@@ -14,6 +16,8 @@ mod sign;
 mod table;
 
 use crate::desk::{Desk, Screen};
+use at::At;
+use cause::CauseOf;
 use detail::{DetailOf, Shown};
 use filter::{Filter, Filters};
 use leptos::prelude::*;
@@ -33,6 +37,7 @@ use table::Table;
 #[component]
 pub(crate) fn Findings() -> impl IntoView {
     let desk = Desk::here();
+    let at = At::new(desk);
     let rows = Memo::new(move |before: Option<&Rows>| Rows::of(desk.view(), before));
     let filter = RwSignal::new(Filter::All);
     let listed = Memo::new(move |_| {
@@ -41,12 +46,12 @@ pub(crate) fn Findings() -> impl IntoView {
         Arc::new(rows.with(|r| r.list.iter().filter(lets).map(|row| row.index).collect::<Vec<_>>()))
     });
     let shown = RwSignal::new(Shown::Sum);
-    keys::listen(desk, listed, filter, shown);
+    keys::listen(desk, at, listed, filter, shown);
     // Something is always selected, so that the sum and the zone have something to show.
     Effect::new(move || {
         let first = listed.with(|l| l.first().copied());
-        if desk.selected.get_untracked().is_none() {
-            desk.selected.set(first);
+        if let Some(first) = first.filter(|_| at.get_untracked().is_none()) {
+            at.set(first);
         }
     });
     let asks = Memo::new(move |_| rows.with(|r| !r.list.is_empty()));
@@ -69,14 +74,17 @@ pub(crate) fn Findings() -> impl IntoView {
                         </p>
                     </Show>
                     <Filters rows filter/>
-                    <Table rows listed filter/>
+                    <Table at rows listed filter/>
                 </Show>
                 <Remarks/>
                 <Foot/>
             </section>
             <section class="sight" aria-label="Picture and sum">
                 <Picture/>
-                <DetailOf shown/>
+                <Show when=move || shown.get() == Shown::Cause
+                    fallback=move || view! { <DetailOf at shown/> }>
+                    <CauseOf/>
+                </Show>
             </section>
         </div>
     }

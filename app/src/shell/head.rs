@@ -52,17 +52,11 @@ fn Which() -> impl IntoView {
         let mut index = 0;
         desk.change("a piece more", |job| {
             let serial = next_serial(&job.pieces);
-            let like = job
-                .pieces
-                .last()
-                .map(|p| (p.inspector.clone(), p.temperature.clone()))
-                .unwrap_or_default();
-            job.pieces.push(Piece {
-                serial,
-                inspector: like.0,
-                temperature: like.1,
-                ..Piece::default()
-            });
+            let piece = match job.pieces.last() {
+                Some(last) => last.next(serial),
+                None => Piece { serial, ..Piece::default() },
+            };
+            job.pieces.push(piece);
             index = job.pieces.len() - 1;
         });
         desk.piece.set(index);

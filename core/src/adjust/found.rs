@@ -1,8 +1,11 @@
 //! What the adjustment found of one piece.
 
+use super::Loose;
+use super::owed::MadeOf;
 use crate::network::{Adjusted, CRITICAL, Place};
 use crate::quantity::{Axis, Length};
 use serde::Serialize;
+use std::collections::HashSet;
 
 /// X and Y of a feature, each where the directions it was seen from give it.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -59,6 +62,12 @@ pub struct Adjustment {
     pub(super) adjusted: Option<Adjusted>,
     /// Index of each feature among the points of the network.
     pub(super) point_of: Vec<Option<usize>>,
+    /// Faces that are where the drawing has them without a touch.
+    pub(super) stood_on: HashSet<usize>,
+    /// What the network was made of.
+    pub(super) made_of: MadeOf,
+    /// Coordinates that were read and are not known, in the order of the drawing.
+    pub loose: Vec<Loose>,
     /// How each height fits, in the order of the heights.
     pub misfits: Vec<Misfit>,
     /// The heights that fit so badly that they should be read again, worst first
@@ -85,6 +94,9 @@ impl Adjustment {
         Self {
             adjusted: None,
             point_of: vec![None; features],
+            stood_on: HashSet::new(),
+            made_of: MadeOf::default(),
+            loose: Vec::new(),
             misfits: Vec::new(),
             suspects: Vec::new(),
             doubtful_zeros: Vec::new(),
@@ -116,6 +128,13 @@ impl Adjustment {
             }
             Some(Place::NotTied | Place::Unseen) | None => Coordinates::default(),
         }
+    }
+
+    /// Whether the feature is a face that carries the part where a height was read: it is where the
+    /// drawing has it without being touched.
+    #[must_use]
+    pub fn stands_on(&self, feature: usize) -> bool {
+        self.stood_on.contains(&feature)
     }
 
     /// Whether the feature was read, and all of it hangs on offsets that nothing ties.

@@ -1,5 +1,6 @@
 //! A height that takes part in the adjustment.
 
+use super::Touched;
 use crate::bench::Setup;
 use crate::job::Zero;
 use crate::quantity::Length;
@@ -17,8 +18,8 @@ pub struct Height {
     pub setup: Setup,
     /// Height above the zero, the probe constant applied and the temperature corrected.
     pub height: Length,
-    /// Standard uncertainty of this height alone: what it has in common with others is not in it.
-    pub standard: Length,
+    /// The touches it comes from, whose errors are its own.
+    pub touched: Touched,
     /// How much of an error of the probe constant is in it: 0 for a touch from above counted
     /// from one, ½ for a centre.
     pub probe: f64,

@@ -1,7 +1,8 @@
 //! What is held at its basic coordinate, because nothing else ties the heights to the drawing.
 
 use super::Height;
-use crate::job::{Feature, Job, Kind, Orientation, Zero};
+use crate::bench::carries;
+use crate::job::{Datum, Feature, Job, Orientation, Zero};
 use crate::quantity::{Axis, Length};
 use std::collections::HashSet;
 
@@ -27,14 +28,9 @@ fn basic(job: &Job, feature: &Feature, axis: Axis) -> Option<Length> {
 pub(super) fn over_no_datum(job: &Job, heights: &[Height]) -> HashSet<usize> {
     let is_datum =
         |number: &str| job.drawing.datums.iter().any(|d| d.feature.as_deref() == Some(number));
-    let on_datum =
-        |o: &Orientation| match (&o.rest.face, o.up_side()) {
-            (Some(number), _) => is_datum(number),
-            (None, Some(up)) => job.drawing.features.iter().any(|f| {
-                f.kind == Kind::Face && f.looks == Some(up.opposite()) && is_datum(&f.number)
-            }),
-            (None, None) => false,
-        };
+    let datums: Vec<&Feature> =
+        job.drawing.features.iter().filter(|f| is_datum(&f.number)).collect();
+    let on_datum = |o: &Orientation| datums.iter().any(|f| carries(job, o, f));
     let of_plate = |o: &Orientation, zero: &Zero| match zero {
         Zero::Plate => o.rest.blocks.height().is_some(),
         Zero::Feature(number) => o.rest.face.as_ref() == Some(number),
@@ -68,6 +64,20 @@ pub(super) fn over_no_datum(job: &Job, heights: &[Height]) -> HashSet<usize> {
         .filter(|h| of(h).is_some_and(|(_, axis)| by_datum[axis].contains(&h.feature)))
         .map(|h| h.orientation)
         .collect()
+}
+
+/// The faces that are where the drawing has them without a touch: what carries the part in an
+/// orientation in which a height was read. Over blocks of unknown height one that counts from the
+/// plate tells nothing of the face; one that counts from a feature is tied by what that is taken
+/// for, and [`crate::findings`] says so where it is no datum.
+pub(super) fn stood_on(job: &Job, heights: &[Height]) -> HashSet<usize> {
+    let under: HashSet<usize> =
+        heights.iter().filter(|h| h.setup.tied).map(|h| h.orientation).collect();
+    let orientations: Vec<&Orientation> =
+        under.iter().filter_map(|k| job.plan.orientations.get(*k)).collect();
+    let carried = |f: &Feature| orientations.iter().any(|o| carries(job, o, f));
+    let features = job.drawing.features.iter().enumerate();
+    features.filter(|(_, f)| carried(f)).map(|(i, _)| i).collect()
 }
 
 /// What is held, for these heights. The plate under the orientations `loose` ties nothing.
@@ -106,6 +116,13 @@ pub(super) fn held(
         }
         tied[usize::from(axis == Axis::Y)] = true;
     };
+    // A zero that was read itself is a link of a chain and no end; only the zero of the orientation
+    // is set and not read.
+    let is_set = |zero: usize, orientation: usize| {
+        let number = job.drawing.features.get(zero).map(|f| f.number.as_str());
+        let set = job.plan.orientations.get(orientation).map(|o| &o.zero);
+        matches!(set, Some(Zero::Feature(set)) if Some(set.as_str()) == number)
+    };
     let is_datum = |feature: usize| {
         let number = job.drawing.features.get(feature).map(|f| f.number.as_str());
         job.drawing.datums.iter().any(|d| d.feature.as_deref() == number)
@@ -131,7 +148,7 @@ pub(super) fn held(
         for axis in AXES.into_iter().filter(|a| up.component(*a).abs() > 1e-9) {
             let read = heights.iter().any(|h| h.feature == zero && has(h, axis));
             let fast = tied[usize::from(axis == Axis::Y)];
-            if resting.contains(&zero) || !fast || !read {
+            if resting.contains(&zero) || (is_set(zero, orientation) && !(fast && read)) {
                 hold(zero, axis, &mut tied);
             }
         }
@@ -141,7 +158,8 @@ pub(super) fn held(
         if tied[usize::from(axis == Axis::Y)] {
             continue;
         }
-        let datums = job.drawing.datums.iter().filter_map(|d| index(d.feature.as_deref()?));
+        let carriers = job.drawing.datums.iter().flat_map(Datum::carriers);
+        let datums = carriers.filter_map(|number| index(number));
         let seen = |f: &usize| heights.iter().any(|h| h.feature == *f && has(h, axis));
         let can =
             |f: &usize| job.drawing.features.get(*f).is_some_and(|f| basic(job, f, axis).is_some());

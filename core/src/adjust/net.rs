@@ -1,44 +1,23 @@
 //! The network that the heights of one piece make.
 
-use super::doubt::{Doubts, scale_standard};
+use super::doubt::{Doubts, growth_standard, temperature_standard};
 use super::found::doubtful;
-use super::hold::{held, over_no_datum};
-use super::{Adjustment, Height, Misfit, ZeroFit};
+use super::hold::{held, over_no_datum, stood_on};
+use super::loose::{Tie, loose};
+use super::owed::{MadeOf, Shared};
+use super::{Adjustment, Height, Misfit, Touched, ZeroFit};
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Squareness, Taken, Zero};
-use crate::network::{Direction, Fixed, Network, Observation, Offset, Point, Prior, Systematic};
+use crate::network::{
+    Direction, Fixed, Network, Observation, Offset, Point, Prior, Shared as Found, Systematic,
+};
 use crate::quantity::{Axis, Length};
 use rustc_hash::FxHashMap;
 use std::collections::HashSet;
 use std::f64::consts::FRAC_PI_2;
 
-/// Which errors that heights have in common are counted: all of them, or one at a time for the
-/// budget of a result.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Common {
-    /// The probe constant.
-    pub probe: bool,
-    /// The scale: temperature, and the error of the gauge that grows with height.
-    pub scale: bool,
-    /// Squareness that is only bounded.
-    pub squareness: bool,
-}
-
-impl Common {
-    /// All of them.
-    pub const ALL: Self = Self { probe: true, scale: true, squareness: true };
-    /// None: what single touches leave uncertain.
-    pub const NONE: Self = Self { probe: false, scale: false, squareness: false };
-}
-
 /// Adjusts the heights of one piece together.
 #[must_use]
-pub fn adjust(
-    job: &Job,
-    piece: &Piece,
-    heights: &[Height],
-    doubts: &Doubts,
-    common: Common,
-) -> Adjustment {
+pub fn adjust(job: &Job, piece: &Piece, heights: &[Height], doubts: &Doubts) -> Adjustment {
     let count = job.drawing.features.len();
     if heights.is_empty() {
         return Adjustment::nothing(count, None);
@@ -53,9 +32,9 @@ pub fn adjust(
         .map(|(i, f)| (f.number.as_str(), i))
         .collect();
     let index = |number: &str| numbers.get(number).copied();
-    let mut net = Net::new(job, piece, count, common.squareness);
+    let mut net = Net::new(job, piece, count);
     net.loose = over_no_datum(job, heights);
-    net.share(common, piece, heights, doubts);
+    net.share(piece, heights, doubts);
     for h in heights {
         net.observe(h, doubts, &index);
     }
@@ -74,9 +53,12 @@ struct Net<'a> {
     point_of: Vec<Option<usize>>,
     /// Offset of each zero: orientation and the zero's feature, none for the plate.
     offsets: FxHashMap<(usize, Option<usize>), usize>,
-    /// Systematic error of each instrument's probe constant, and of its scale.
+    /// Systematic error of each instrument's probe constant, of its scale, and of what temperature
+    /// does to all.
     probes: Vec<Option<usize>>,
     scales: Vec<Option<usize>>,
+    warmth: Option<usize>,
+    made_of: MadeOf,
     /// Which of the observations are heights.
     heights: Vec<usize>,
     /// What the zeros are: orientation, and the observation of a feature or the offset itself.
@@ -86,13 +68,13 @@ struct Net<'a> {
 }
 
 impl<'a> Net<'a> {
-    fn new(job: &'a Job, piece: &Piece, count: usize, uncertain: bool) -> Self {
+    fn new(job: &'a Job, piece: &Piece, count: usize) -> Self {
         let directions = job
             .plan
             .orientations
             .iter()
             .enumerate()
-            .map(|(k, o)| direction(job, piece, k, o, uncertain))
+            .map(|(k, o)| direction(job, piece, k, o))
             .collect();
         Self {
             job,
@@ -101,32 +83,40 @@ impl<'a> Net<'a> {
             offsets: FxHashMap::default(),
             probes: Vec::new(),
             scales: Vec::new(),
+            warmth: None,
+            made_of: MadeOf::default(),
             heights: Vec::new(),
             zeros: Vec::new(),
             loose: HashSet::new(),
         }
     }
 
-    /// The errors that many heights share: the scale of each instrument, and its probe constant.
-    fn share(&mut self, common: Common, piece: &Piece, heights: &[Height], doubts: &Doubts) {
+    /// The errors that many heights share: the scale of each instrument, and its probe constant;
+    /// what temperature does to all of them.
+    fn share(&mut self, piece: &Piece, heights: &[Height], doubts: &Doubts) {
         let instruments = 0..self.job.plan.instruments.len();
-        for instrument in instruments.clone().filter(|_| common.scale) {
-            let parts = scale_standard(self.job, piece, instrument);
-            let standard = parts.iter().map(|(_, u)| u * u).sum::<f64>().sqrt();
-            let scale = self.systematic(standard);
+        for instrument in instruments.clone() {
+            let standard = growth_standard(self.job, instrument);
+            let scale = self.systematic(Shared::Growth(instrument), standard);
             self.scales.push(scale);
         }
+        let [apart, coefficients] = temperature_standard(self.job, piece);
+        let square = apart * apart + coefficients * coefficients;
+        let difference = if square > 0.0 { apart * apart / square } else { 0.0 };
+        self.warmth = self.systematic(Shared::Temperature(difference), square.sqrt());
         let enters = heights.iter().any(|h| h.probe.abs() > 0.0);
-        for instrument in instruments.filter(|_| common.probe && enters) {
-            let probe = self.systematic(doubts.probe(instrument).to_mm());
+        for instrument in instruments.filter(|_| enters) {
+            let standard = doubts.probe(instrument).to_mm();
+            let probe = self.systematic(Shared::Probe(instrument), standard);
             self.probes.push(probe);
         }
     }
 
     /// A systematic error with this standard uncertainty, if it has any.
-    fn systematic(&mut self, standard: f64) -> Option<usize> {
+    fn systematic(&mut self, what: Shared, standard: f64) -> Option<usize> {
         (standard > 0.0).then(|| {
             let prior = Prior::About { value: 0.0, standard };
+            self.made_of.systematics.push(what);
             self.network.systematics.push(Systematic { prior });
             self.network.systematics.len() - 1
         })
@@ -168,14 +158,16 @@ impl<'a> Net<'a> {
             return known;
         }
         let instrument = plan.orientations.get(h.orientation).map_or(0, |o| o.instrument);
-        let one = doubts.touch(instrument, 1).to_mm();
+        let one = Touched::single(instrument, 1);
         let prior = match zero {
             // Setting the zero is a touch like any other, and all its readings share what it has.
             None if h.setup.tied && !self.loose.contains(&h.orientation) => {
-                Prior::About { value: -h.setup.base.to_mm(), standard: one }
+                let standard = doubts.standard(one).to_mm();
+                Prior::About { value: -h.setup.base.to_mm(), standard }
             }
             _ => Prior::Free,
         };
+        self.made_of.offsets.push((prior != Prior::Free).then_some(one));
         self.network.offsets.push(Offset { direction: h.orientation, prior });
         let new = self.network.offsets.len() - 1;
         self.offsets.insert(key, new);
@@ -183,9 +175,11 @@ impl<'a> Net<'a> {
             // Of a centre it may be two.
             let face = self.job.drawing.features.get(zero).is_some_and(|f| f.kind == Kind::Face);
             let two = !face && h.setup.taken == Taken::Touches;
-            let standard = if two { one * std::f64::consts::FRAC_1_SQRT_2 } else { one };
+            let touched = if two { Touched::middle(instrument, [1; 2]) } else { one };
+            let standard = doubts.standard(touched).to_mm();
             let point = self.point(zero);
             self.zeros.push((h.orientation, Ok(self.network.observations.len())));
+            self.made_of.observations.push((touched, true));
             self.network.observations.push(Observation::new(point, new, 0.0, standard));
         } else {
             self.zeros.push((h.orientation, Err(new)));
@@ -196,7 +190,7 @@ impl<'a> Net<'a> {
     fn observe(&mut self, h: &Height, doubts: &Doubts, index: &impl Fn(&str) -> Option<usize>) {
         let offset = self.offset(h, doubts, index);
         let point = self.point(h.feature);
-        let standard = h.standard.to_mm();
+        let standard = doubts.standard(h.touched).to_mm();
         let mut seen = Observation::new(point, offset, h.height.to_mm(), standard);
         let instrument = self.job.plan.orientations.get(h.orientation).map_or(0, |o| o.instrument);
         if let Some(Some(probe)) = self.probes.get(instrument)
@@ -207,6 +201,10 @@ impl<'a> Net<'a> {
         if let Some(Some(scale)) = self.scales.get(instrument) {
             seen = seen.with(*scale, h.height.to_mm());
         }
+        if let Some(warmth) = self.warmth {
+            seen = seen.with(warmth, h.height.to_mm());
+        }
+        self.made_of.observations.push((h.touched, false));
         self.heights.push(self.network.observations.len());
         self.network.observations.push(seen);
     }
@@ -254,7 +252,17 @@ impl<'a> Net<'a> {
             .filter(|(o, _)| o.find_angle)
             .filter_map(|(o, d)| d.estimate.map(|e| (o.number, e.value, e.standard)))
             .collect();
-        Adjustment {
+        let tie = |&i: &usize| {
+            let offset = self.network.observations.get(i).map(|o| o.offset);
+            let direction = offset.and_then(|k| self.network.offsets.get(k)).map(|o| o.direction);
+            let known = |found: &[Found], k: Option<usize>| {
+                k.and_then(|k| found.get(k)).is_none_or(|f| f.estimate.is_some())
+            };
+            let zero = known(&adjusted.offsets, offset);
+            Tie { zero, angle: known(&adjusted.directions, direction) }
+        };
+        let ties: Vec<Tie> = self.heights.iter().map(tie).collect();
+        let mut found = Adjustment {
             chi_square: adjusted.chi_square,
             degrees: adjusted.degrees,
             suspects: doubtful(&misfits, |m| m.normalised),
@@ -265,8 +273,13 @@ impl<'a> Net<'a> {
                 "The angles of the orientations could not be found from these readings.".to_owned()
             }),
             point_of: self.point_of,
+            stood_on: stood_on(self.job, heights),
+            made_of: self.made_of,
+            loose: Vec::new(),
             adjusted: Some(adjusted),
-        }
+        };
+        found.loose = loose(self.job, heights, &ties, &found);
+        found
     }
 }
 
@@ -286,7 +299,7 @@ fn point(job: &Job, feature: &Feature) -> Point {
 /// one; out of the material looks n = −u. If the far end lies d farther out over the length L,
 /// the edge runs along L τ + d n, and square to it, inwards, is L u + d τ: up is turned from u
 /// towards τ by atan(d/L).
-fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation, uncertain: bool) -> Direction {
+fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation) -> Direction {
     let mut angle = o.up_degrees.to_radians();
     let axis = o.up().square_axis();
     let known = piece.squareness_of(o.number).and_then(Squareness::radians);
@@ -303,7 +316,7 @@ fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation, uncertain: boo
     let error = match bound {
         _ if o.find_angle => Prior::Free,
         // The first orientation gives the axes; how a squareness was found is not asked for.
-        Some(bound) if uncertain && k > 0 && known.is_none() => {
+        Some(bound) if k > 0 && known.is_none() => {
             Prior::About { value: 0.0, standard: bound.abs() / 3.0_f64.sqrt() }
         }
         _ => Prior::ZERO,

@@ -1,7 +1,8 @@
 //! Zeros in chains: every reading counts from the plate or from another feature, and in the end
 //! from something that stands still.
 
-use crate::job::{Job, Orientation, Piece, Reading, Zero};
+use crate::bench::{Setup, lacking, touches};
+use crate::job::{Feature, Job, Orientation, Piece, Reading, Touch, Zero};
 use std::collections::{HashMap, HashSet};
 
 /// What is wrong with the zeros of one orientation: sentences that name the readings, and the
@@ -23,6 +24,8 @@ pub fn chain_problems(
     if readings.values().all(|r| r.zero.is_none()) {
         return (says, lost);
     }
+    let features: HashMap<&str, &Feature> =
+        job.drawing.features.iter().rev().map(|f| (f.number.as_str(), f)).collect();
     let mut told: HashSet<&str> = HashSet::new();
     for feature in &job.drawing.features {
         let start = feature.number.as_str();
@@ -48,28 +51,58 @@ pub fn chain_problems(
                 told.extend(ring);
                 break;
             }
-            let own = reading.zero.is_some();
-            match readings.get(zero.as_str()).copied() {
-                Some(next) => {
-                    path.push(zero);
-                    reading = next;
+            let next = readings.get(zero.as_str()).copied();
+            let zeroed = features.get(zero.as_str()).copied();
+            if let Some(end) = missing_end(job, orientation, zero, zeroed, next) {
+                lost.extend(path.iter().map(|p| (*p).to_owned()));
+                let last = path.last().copied().unwrap_or(start);
+                if told.insert(last) {
+                    let number = orientation.number;
+                    says.push(format!("In orientation {number} {last} counts from {end}"));
                 }
-                // The zero of the orientation itself is set, not read.
-                None if !own || orientation.zero == Zero::Feature(zero.clone()) => break,
-                None => {
-                    lost.extend(path.iter().map(|p| (*p).to_owned()));
-                    if told.insert(path.last().copied().unwrap_or(start)) {
-                        says.push(format!(
-                            "In orientation {} {} counts from {zero}, which has no reading there. \
-                             Read {zero} first, or choose another zero for it.",
-                            orientation.number,
-                            path.last().copied().unwrap_or(start)
-                        ));
-                    }
-                    break;
-                }
+                break;
             }
+            let Some(next) = next else { break };
+            path.push(zero);
+            reading = next;
         }
     }
     (says, lost)
+}
+
+/// Why a chain cannot go on at `zero`, in the words that end the sentence; `None` if it can.
+fn missing_end(
+    job: &Job,
+    orientation: &Orientation,
+    zero: &str,
+    feature: Option<&Feature>,
+    reading: Option<&Reading>,
+) -> Option<String> {
+    let Some(reading) = reading else {
+        return Some(format!(
+            "{zero}, which has no reading there. Read {zero} first, or choose another zero for it."
+        ));
+    };
+    let feature = feature?;
+    let lacks = lacking(feature, orientation, reading);
+    if !lacks.is_empty() {
+        let named = |list: &[Touch]| {
+            list.iter().map(|t| format!("the {}", t.word())).collect::<Vec<_>>().join(" and ")
+        };
+        let read: Vec<Touch> = touches(feature, orientation)
+            .iter()
+            .map(|(touch, _)| *touch)
+            .filter(|t| !reading.values(*t).is_empty())
+            .collect();
+        let what = match read.is_empty() {
+            true => format!("of which {} was not read. Take it first", named(&lacks)),
+            false => format!("of which only {} was read. Take {} too", named(&read), named(&lacks)),
+        };
+        return Some(format!("{zero}, {what}, or choose another zero for it."));
+    }
+    // What stops the reading of the zero is said with that.
+    let own = reading.own_zero(orientation)?;
+    Setup::with_zero(job, orientation, own).is_err().then(|| {
+        format!("{zero}, whose own zero cannot be used. Choose another zero for one of them.")
+    })
 }

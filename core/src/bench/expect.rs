@@ -1,7 +1,7 @@
 //! What the gauge should show, touch by touch, before anything is touched.
 
 use super::{Contact, Setup};
-use crate::job::{Feature, Job, Kind, Modifier, Orientation, Taken, Touch, Zero};
+use crate::job::{Feature, Job, Kind, Modifier, Orientation, Reading, Taken, Touch, Zero};
 use crate::quantity::Length;
 
 /// One touch of the plan.
@@ -62,6 +62,14 @@ pub fn touches(feature: &Feature, orientation: &Orientation) -> &'static [(Touch
         kind if kind.is_internal() => &[(Touch::Low, FromAbove), (Touch::High, FromBelow)],
         _ => &[(Touch::Low, FromBelow), (Touch::High, FromAbove)],
     }
+}
+
+/// The touches that the height of `feature` in `orientation` needs and `reading` lacks: a centre
+/// is made of both its points.
+#[must_use]
+pub fn lacking(feature: &Feature, orientation: &Orientation, reading: &Reading) -> Vec<Touch> {
+    let needed = touches(feature, orientation).iter().map(|(touch, _)| *touch);
+    needed.filter(|t| *t != Touch::Size && reading.values(*t).is_empty()).collect()
 }
 
 /// The coordinate of a feature's centre along `up` by the drawing, if it is complete.

@@ -1,6 +1,7 @@
 //! One orientation with everything resolved that a reading needs.
 
-use crate::job::{Feature, Job, Kind, Orientation, Probe, Taken, Zero};
+use super::probe_constant;
+use crate::job::{Feature, Job, Kind, Orientation, Taken, Zero};
 use crate::quantity::{Axis, Direction, Length, Unit};
 use std::fmt;
 
@@ -42,6 +43,8 @@ impl Contact {
 pub enum SetupProblem {
     /// The plan names an instrument that it does not hold.
     NoInstrument,
+    /// The probe constant of its instrument is to be found, and the trial is not complete.
+    ProbeNotFound,
     /// The part stands on an edge whose coordinate is not known: no outline is given.
     NoOutline,
     /// A direction that is not square to the drawing, with the zero at the plate.
@@ -63,6 +66,10 @@ impl fmt::Display for SetupProblem {
             Self::NoInstrument => {
                 f.write_str("names an instrument that is not in the plan. Choose one.")
             }
+            Self::ProbeNotFound => f.write_str(
+                "uses a gauge whose probe constant is to be found, and its trial is not complete. \
+                 Enter its touches from above and from below with the instruments.",
+            ),
             Self::NoOutline => f.write_str(
                 "stands on an edge whose coordinate is not known. Enter the outline of the part, \
                  or set the zero at a feature.",
@@ -161,10 +168,7 @@ impl Setup {
                     .ok_or_else(|| SetupProblem::ZeroUnseen(number.clone()))?
             }
         };
-        let probe = match instrument.probe {
-            Probe::AppliedByGauge => Length::ZERO,
-            Probe::Constant(k) => k.length(unit),
-        };
+        let probe = probe_constant(instrument).ok_or(SetupProblem::ProbeNotFound)?;
         Ok(Self { up, unit, probe, base, tied, zero_contact, taken: orientation.taken })
     }
 

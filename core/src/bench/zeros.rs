@@ -1,13 +1,14 @@
 //! What a single reading can count from.
 
 use super::setup::zero_of;
-use super::{Expectation, Setup, raw_of};
+use super::{Expectation, Setup, lacking, raw_of};
 use crate::job::{Job, Orientation, Piece, Reading, Zero};
 use std::collections::{HashMap, HashSet};
 
 /// The zeros that the reading of the feature `number` can count from in `orientation`: the plate,
-/// then every other feature that is read there, in the order of the drawing, unless it counts from
-/// this one itself. The zero of the orientation is not among them.
+/// then every other feature whose height is read there, in the order of the drawing, unless it
+/// counts from this one itself. The zero of the orientation is not among them, nor is a feature of
+/// which one point alone was read: its centre is not known.
 ///
 /// On a sine bar nothing counts from the plate.
 #[must_use]
@@ -24,7 +25,9 @@ pub fn other_zeros(job: &Job, piece: &Piece, orientation: &Orientation, number: 
     let features = job.drawing.features.iter().filter(|f| {
         f.number != number
             && !matches!(&orientation.zero, Zero::Feature(n) if *n == f.number)
-            && readings.get(f.number.as_str()).is_some_and(|r| !r.is_empty())
+            && readings
+                .get(f.number.as_str())
+                .is_some_and(|r| !r.is_empty() && lacking(f, orientation, r).is_empty())
             && zero_of(f, job.drawing.unit, up).is_some()
             && !leads_to(&readings, orientation, &f.number, number)
     });
@@ -87,9 +90,14 @@ mod tests {
             });
         }
         for number in ["1", "2"] {
-            job.pieces[0].set_values(1, number, Touch::Low, vec![Figure(9.0)]);
+            touch(&mut job, number);
         }
         job
+    }
+
+    fn touch(job: &mut Job, number: &str) {
+        job.pieces[0].set_values(1, number, Touch::Low, vec![Figure(9.0)]);
+        job.pieces[0].set_values(1, number, Touch::High, vec![Figure(11.0)]);
     }
 
     fn offered(job: &Job, number: &str) -> Vec<Zero> {
@@ -104,9 +112,16 @@ mod tests {
     }
 
     #[test]
+    fn what_is_not_fully_read_is_not_offered() {
+        let mut job = job();
+        job.pieces[0].set_values(1, "2", Touch::High, vec![]);
+        assert_eq!(offered(&job, "3"), [at("1")]);
+    }
+
+    #[test]
     fn what_would_run_in_a_circle_is_not_offered() {
         let mut job = job();
-        job.pieces[0].set_values(1, "3", Touch::Low, vec![Figure(9.0)]);
+        touch(&mut job, "3");
         job.pieces[0].set_zero(1, "2", Some(at("1")));
         job.pieces[0].set_zero(1, "3", Some(at("2")));
         assert_eq!(offered(&job, "1"), []);

@@ -38,7 +38,7 @@ pub enum Bonus {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum NoBonus {
-    /// A size is outside its limits: it fails the size first.
+    /// A size does not conform by the decision rule: it fails the size first.
     SizeOut,
     /// No size was measured.
     SizeNotMeasured,
@@ -65,10 +65,16 @@ pub enum Unjudged {
     OfFace,
     /// A datum letter that the drawing does not define.
     UnknownDatum(String),
-    /// A datum feature of size that was not measured.
+    /// A datum feature that was neither measured nor stood on.
     DatumNotMeasured(String),
     /// A datum feature so near the origin of the frame that it cannot stop its rotation.
     DatumTooNear(String),
+    /// A datum pattern of features that the drawing does not have, or that are not round.
+    DatumPattern(String),
+    /// A datum pattern whose features lie so that they make no circle, or all at one place.
+    DatumShapeless(String),
+    /// A datum feature whose basic coordinate along this axis is not on the drawing.
+    DatumNominalMissing(String, Axis),
     /// The basic coordinates are incomplete.
     NominalMissing(Axis),
     /// The tolerance is negative, or zero without a modifier.
@@ -136,6 +142,10 @@ pub struct PositionFinding {
     pub radius: Option<Length>,
     /// Twice the radius: what is compared with the tolerance.
     pub position: Option<Length>,
+    /// What would have to be allowed for it to conform: its position; where its pattern can be
+    /// shifted, what is left of it at the shift that is best for the features that fail, the
+    /// others staying inside their zones.
+    pub needed: Option<Length>,
     /// What the size adds.
     pub bonus: Bonus,
     /// Tolerance plus bonus.
@@ -190,7 +200,8 @@ pub struct Asked<'a> {
 /// Judges a position: 2 √(dx² + dy²) for a round feature, 2 |d| across a slot or tab, against
 /// the tolerance plus bonus (ASME Y14.5-2018, 10.3.3; ISO 5458).
 ///
-/// `deviation` is measured less basic along x and y. A missing size is no obstacle where the verdict does
+/// `deviation` is measured less basic along x and y, and `size` is decided by the decision rule. A
+/// missing size is no obstacle where the verdict does
 /// not hang on it: within the tolerance itself, or beyond it by more than any bonus.
 #[must_use]
 pub fn judge_position(
@@ -236,6 +247,7 @@ pub fn judge_position(
         shifted: None,
         radius,
         position,
+        needed: position,
         bonus,
         allowed,
         margin,
@@ -249,18 +261,20 @@ pub fn judge_position(
 
 /// Moves a position with its pattern: what was found before the shift gives way to what is found
 /// after it. `pattern` is the verdict over the whole pattern, whose uncertainty and decision rule
-/// are in it, and `holds` says whether this feature holds it.
+/// are in it; `holds` says whether this feature holds it, `needed` what would have to be allowed where
+/// that is not its position.
 pub fn shift_position(
     found: &mut PositionFinding,
     deviation: [Option<Length>; 2],
     shifted: Shifted,
     pattern: Verdict,
-    holds: bool,
+    (holds, needed): (bool, Option<Length>),
 ) {
     found.deviation = deviation;
     found.shifted = Some(shifted);
     found.radius = radius(found.zone, deviation);
     found.position = found.radius.map(|r| r * 2.0);
+    found.needed = needed.or(found.position);
     found.margin = found.position.map(|p| found.allowed - p);
     let inside = found.margin.is_some_and(|m| m.at_least(Length::ZERO));
     found.verdict = match pattern {
@@ -286,7 +300,8 @@ fn radius(zone: Zone, [dx, dy]: [Option<Length>; 2]) -> Option<Length> {
 
 /// The bonus: at MMC a hole's size less its MMC size, a boss's MMC size less its size; at LMC
 /// the departure from the LMC size. Never negative, never more than the size tolerance, and
-/// none for a feature whose size is outside its limits.
+/// none for a feature whose size does not conform. Where it is only not proven to conform, it may
+/// well do so: the bonus stays, and is as uncertain as the size.
 fn bonus(asked: &Asked<'_>, size: &SizeFinding) -> Bonus {
     let Some(limits) = size.limits else { return Bonus::NotAsked };
     let Some(from) = limits.bonus_from(asked.kind, asked.modifier) else { return Bonus::NotAsked };
@@ -294,6 +309,9 @@ fn bonus(asked: &Asked<'_>, size: &SizeFinding) -> Bonus {
         return Bonus::None(NoBonus::SizeOut);
     }
     let Some(counts) = size.counts else { return Bonus::None(NoBonus::SizeNotMeasured) };
-    let bonus = (counts - from).abs().min(limits.tolerance());
+    // A hole departs from its smallest size upwards, from its largest downwards; a boss contrary.
+    let upwards = asked.kind.is_internal() == (asked.modifier == Modifier::Mmc);
+    let departure = if upwards { counts - from } else { from - counts };
+    let bonus = departure.max(Length::ZERO).min(limits.tolerance());
     Bonus::Earned { bonus, size: counts, from }
 }

@@ -9,7 +9,7 @@ use crate::job::DecisionRule;
 use crate::quantity::{Axis, Length};
 use serde::Serialize;
 
-/// Coverage factor of every expanded uncertainty.
+/// The usual coverage factor of an expanded uncertainty.
 pub const K: f64 = 2.0;
 
 /// A margin of so many standard deviations leaves a probability below 1e-18.
@@ -21,8 +21,10 @@ pub struct Proof {
     /// Standard uncertainty of the margin: of what was measured and of the limit it is held
     /// against, where a bonus makes the limit.
     pub standard: Length,
-    /// Expanded uncertainty, k = 2.
+    /// Expanded uncertainty, k u.
     pub expanded: Length,
+    /// The coverage factor k.
+    pub coverage: f64,
     /// Probability that the requirement is met, given what was measured.
     pub probability: f64,
 }
@@ -47,9 +49,9 @@ fn decided(
     }
 }
 
-/// Adds the uncertainty `standard` of the sizes to what was found of them, and decides by `rule`.
-/// The worst size decides.
-pub fn prove_size(size: &mut SizeFinding, standard: Option<Length>, rule: DecisionRule) {
+/// Adds the uncertainty `standard` of the sizes, with the coverage factor `k`, to what was found of
+/// them, and decides by `rule`. The worst size decides.
+pub fn prove_size(size: &mut SizeFinding, standard: Option<Length>, k: f64, rule: DecisionRule) {
     let worst = size.limits.and_then(|l| {
         let distance = |s: Length| (l.upper - s).min(s - l.lower).to_mm();
         let seen = size.seen.iter().map(|s| s.size);
@@ -59,30 +61,34 @@ pub fn prove_size(size: &mut SizeFinding, standard: Option<Length>, rule: Decisi
         let (u, worst) = (u.to_mm(), worst.to_mm());
         Proof {
             standard: Length::mm(u),
-            expanded: Length::mm(K * u),
+            expanded: Length::mm(k * u),
+            coverage: k,
             probability: in_interval(worst, u, Some(l.lower.to_mm()), Some(l.upper.to_mm())),
         }
     });
     size.verdict = decided(size.verdict, size.margin, size.proof, rule);
 }
 
-/// Adds the covariance of (dx, dy), in mm², and the standard uncertainty of the size to what was
-/// found of a position, and decides by `rule`.
+/// Adds the covariance of (dx, dy), in mm², and the standard uncertainty of the size, with the
+/// coverage factor `k` of both, to what was found of a position, and decides by `rule`. Where the size earned a bonus and its uncertainty is
+/// not known, that of the margin is not known.
 ///
 /// Standard uncertainty of the margin: twice that of the radius in the direction of the
 /// deviation, by the law of propagation (JCGM 100, 5.1.2), with that of the bonus where one was
 /// earned. Near the true position, where that law fails, the largest over all directions is
-/// taken. The probability is the integral over the zone and fails nowhere (JCGM 106, 7).
+/// taken. The probability is the integral over the zone and fails nowhere (JCGM 106, 7); it takes
+/// the standard uncertainties for known, whatever k says of how well they are.
 pub fn prove_position(
     found: &mut PositionFinding,
     deviation: [Option<Length>; 2],
     covariance: Option<[[f64; 2]; 2]>,
     size: Option<(&SizeFinding, Length)>,
+    k: f64,
     rule: DecisionRule,
 ) {
     // Where there is no verdict there is nothing to be sure of.
     let judged = matches!(found.verdict, Verdict::Conforms | Verdict::DoesNotConform);
-    found.proof = covariance.filter(|_| judged).and_then(|c| proof(found, deviation, c, size));
+    found.proof = covariance.filter(|_| judged).and_then(|c| proof(found, deviation, c, size, k));
     found.verdict = decided(found.verdict, found.margin, found.proof, rule);
     if found.verdict != Verdict::Conforms {
         found.by_bonus = false;
@@ -94,6 +100,7 @@ pub fn prove_position(
 pub fn prove_margin(
     margin: Length,
     standard: Option<Length>,
+    k: f64,
     rule: DecisionRule,
 ) -> (Option<Proof>, Verdict) {
     let verdict = match margin.at_least(Length::ZERO) {
@@ -102,10 +109,36 @@ pub fn prove_margin(
     };
     let proof = standard.map(|u| Proof {
         standard: u,
-        expanded: u * K,
+        expanded: u * k,
+        coverage: k,
         probability: in_interval(margin.to_mm(), u.to_mm(), Some(0.0), None),
     });
     (proof, decided(verdict, Some(margin), proof, rule))
+}
+
+/// The direction that decides: that of the deviation, by the law of propagation, or near the true
+/// position, where that law fails, the one of the largest uncertainty; across two planes. A unit
+/// vector; `None` where a coordinate that is needed was not measured.
+#[must_use]
+pub fn decisive(zone: Zone, deviation: [Option<Length>; 2], c: [[f64; 2]; 2]) -> Option<[f64; 2]> {
+    let [dx, dy] = deviation.map(|d| d.map(Length::to_mm));
+    let (x, y) = match zone {
+        Zone::Round => (dx?, dy?),
+        Zone::Planes(Axis::X) => return dx.map(|_| [1.0, 0.0]),
+        Zone::Planes(Axis::Y) => return dy.map(|_| [0.0, 1.0]),
+    };
+    let r = (x * x + y * y).sqrt();
+    if r * r > largest(c) {
+        return Some([x / r, y / r]);
+    }
+    let angle = 0.5 * libm::atan2(2.0 * c[0][1], c[0][0] - c[1][1]);
+    Some([libm::cos(angle), libm::sin(angle)])
+}
+
+/// The largest variance over all directions.
+fn largest(c: [[f64; 2]; 2]) -> f64 {
+    let (half_sum, half_gap) = (0.5 * (c[0][0] + c[1][1]), 0.5 * (c[0][0] - c[1][1]));
+    half_sum + (half_gap * half_gap + c[0][1] * c[0][1]).sqrt()
 }
 
 fn proof(
@@ -113,6 +146,7 @@ fn proof(
     deviation: [Option<Length>; 2],
     c: [[f64; 2]; 2],
     size: Option<(&SizeFinding, Length)>,
+    k: f64,
 ) -> Option<Proof> {
     let [dx, dy] = deviation.map(|d| d.map(Length::to_mm));
     let (mean, c) = match found.zone {
@@ -120,19 +154,17 @@ fn proof(
         Zone::Planes(Axis::X) => ([dx?, 0.0], [[c[0][0], 0.0], [0.0, 0.0]]),
         Zone::Planes(Axis::Y) => ([0.0, dy?], [[0.0, 0.0], [0.0, c[1][1]]]),
     };
-    let r = (mean[0] * mean[0] + mean[1] * mean[1]).sqrt();
-    let (half_sum, half_gap) = (0.5 * (c[0][0] + c[1][1]), 0.5 * (c[0][0] - c[1][1]));
-    let most = half_sum + (half_gap * half_gap + c[0][1] * c[0][1]).sqrt();
-    let radial = if r * r > most {
-        let e = [mean[0] / r, mean[1] / r];
-        e[0] * e[0] * c[0][0] + 2.0 * e[0] * e[1] * c[0][1] + e[1] * e[1] * c[1][1]
-    } else {
-        most
-    };
+    let most = largest(c);
+    let e = decisive(found.zone, deviation, c)?;
+    let radial = e[0] * e[0] * c[0][0] + 2.0 * e[0] * e[1] * c[0][1] + e[1] * e[1] * c[1][1];
     let grows = match (found.bonus, size) {
-        (Bonus::Earned { bonus, .. }, Some((size, u))) => {
+        (Bonus::Earned { .. }, None) => return None,
+        (Bonus::Earned { bonus, size: counts, from }, Some((size, u))) => {
             let most = size.limits.map_or(0.0, |l| l.tolerance().to_mm());
-            Some(GrowingBy { departure: bonus.to_mm(), standard: u.to_mm(), most })
+            // Beyond the size that it departs from there is no bonus, but a way back to one.
+            let away = (counts - from).abs().to_mm();
+            let departure = if bonus > Length::ZERO { away } else { -away };
+            Some(GrowingBy { departure, standard: u.to_mm(), most })
         }
         _ => None,
     };
@@ -150,7 +182,8 @@ fn proof(
     };
     Some(Proof {
         standard: Length::mm(standard),
-        expanded: Length::mm(K * standard),
+        expanded: Length::mm(k * standard),
+        coverage: k,
         probability: probability.clamp(0.0, 1.0),
     })
 }

@@ -2,7 +2,7 @@
 
 use super::{Proof, Verdict};
 use crate::job::{Kind, Limits, Modifier};
-use crate::quantity::Length;
+use crate::quantity::{Length, NOISE};
 use serde::Serialize;
 
 /// A size as seen in one orientation.
@@ -36,6 +36,27 @@ pub struct SizeFinding {
     pub proof: Option<Proof>,
     /// Verdict on the size alone.
     pub verdict: Verdict,
+}
+
+/// One of the two limits of size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bound {
+    /// The lower limit.
+    Lower,
+    /// The upper limit.
+    Upper,
+}
+
+impl SizeFinding {
+    /// The limit that the margin counts to: the one that a size comes nearest to or lies farthest
+    /// beyond; `None` where no size was judged.
+    #[must_use]
+    pub fn nearer(&self) -> Option<Bound> {
+        let (limits, margin) = (self.limits?, self.margin?);
+        let largest = self.seen.iter().map(|s| s.size).reduce(Length::max)?;
+        let upper = (limits.upper - largest - margin).abs() <= NOISE;
+        Some(if upper { Bound::Upper } else { Bound::Lower })
+    }
 }
 
 /// Judges sizes against their limits.

@@ -18,6 +18,22 @@ pub fn number(text: &str, unit: Unit) -> Result<Figure, EntryError> {
     Ok(Figure(value))
 }
 
+/// Reads several numbers with white space or semicolons between them, repeats of one touch:
+/// `12.345 12.346`, `.5; .501`. Nothing typed is no number.
+///
+/// # Errors
+/// As [`number`], or more than [`BOUNDS`] allows of one touch.
+pub fn numbers(text: &str, unit: Unit) -> Result<Vec<Figure>, EntryError> {
+    let words = text.split(|c: char| c.is_whitespace() || c == ';').filter(|w| !w.is_empty());
+    let list: Vec<Figure> = words
+        .map(|word| number(word.strip_suffix(',').unwrap_or(word), unit))
+        .collect::<Result<_, _>>()?;
+    if list.len() > BOUNDS.repeats {
+        return refuse(format!("More than {} readings of one touch are not kept.", BOUNDS.repeats));
+    }
+    Ok(list)
+}
+
 /// A number without a unit.
 pub(super) fn plain(text: &str) -> Result<f64, EntryError> {
     let text = text.trim();
@@ -95,6 +111,19 @@ mod tests {
         ] {
             assert_eq!(number(text, Unit::Mm), Ok(Figure(value)), "{text}");
         }
+    }
+
+    #[test]
+    fn repeats_stand_beside_each_other() {
+        let all = |text| numbers(text, Unit::Mm);
+        assert_eq!(
+            all("12,345 12.346;  −.5"),
+            Ok(vec![Figure(12.345), Figure(12.346), Figure(-0.5)])
+        );
+        assert_eq!(all("1.5, 1.6"), Ok(vec![Figure(1.5), Figure(1.6)]));
+        assert_eq!(all("  "), Ok(vec![]));
+        assert!(all("1.5 x").is_err());
+        assert!(all(&"1 ".repeat(101)).is_err_and(|e| e.to_string().contains("100 readings")));
     }
 
     #[test]

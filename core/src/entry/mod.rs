@@ -5,14 +5,21 @@
 
 mod bare;
 mod callout;
+mod datum;
 mod figure;
+mod grid;
+mod line;
 mod size;
 mod table;
 mod word;
 
 pub use bare::{celsius, expansion, kelvin, millionths, multiple};
 pub use callout::callouts;
-pub use figure::number;
+pub use datum::{Carrier, carrier, carrier_text};
+pub use figure::{number, numbers};
+pub use grid::grid;
+pub(crate) use line::must_quote;
+pub use line::{LINE_EXAMPLES, line};
 pub use size::size;
 pub use table::{Pasted, Refused, table};
 pub use word::{axis, datums, degrees, kind, modifier, side};

@@ -2,6 +2,7 @@
 
 use super::figure::plain;
 use super::{EntryError, number, refuse};
+use crate::grade::{Class, deviations};
 use crate::job::SizeLimits;
 use crate::quantity::{Figure, Unit};
 
@@ -9,11 +10,26 @@ use crate::quantity::{Figure, Unit};
 ///
 /// - two limits: `.3750 .3780`, `.3750 to .3780`, `.3750 – .3780`, `.3780/.3750`
 /// - plus/minus: `10 ±0.05`, `10 +-0.05`, `10 +/-0.05`
+/// - a class of ISO 286: `10 H7`, `25g6`
 /// - unilateral or unequal: `6.6 +0.15/0`, `6.6 +0.15 0`, `25 -0.007/-0.020`
 ///
 /// # Errors
 /// A sentence that says what is wrong: unreadable, limits the wrong way round, or not positive.
 pub fn size(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
+    let size = limits(text, unit)?;
+    if size.limits(unit).is_none() {
+        return refuse(format!("“{}”: a size is above zero.", text.trim()));
+    }
+    Ok(size)
+}
+
+/// The same for what may be zero or below: a step, a distance. Two limits far apart are taken for
+/// what they are where `to` stands between them.
+pub(super) fn limits(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
+    if let Some(size) = by_class(text, unit)? {
+        return Ok(size);
+    }
+    let meant = text.contains(" to ");
     let tidy = tidy(text);
     let words: Vec<&str> = tidy.split_whitespace().collect();
     let figure = |t: &str| number(t, unit);
@@ -42,7 +58,7 @@ pub fn size(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
         }
         [a, b] => {
             let (a, b) = (figure(a)?, figure(b)?);
-            if a.0.max(b.0) > 2.0 * a.0.min(b.0) && a.0.min(b.0) > 0.0 {
+            if !meant && a.0.max(b.0) > 2.0 * a.0.min(b.0) && a.0.min(b.0) > 0.0 {
                 return refuse(format!(
                     "“{}”: the two limits are far apart. If one is a tolerance, write 10 ±0.05 or 6.6 +0.15/0.",
                     text.trim()
@@ -57,10 +73,21 @@ pub fn size(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
             ));
         }
     };
-    if size.limits(unit).is_none() {
-        return refuse(format!("“{}”: a size is above zero.", text.trim()));
-    }
     Ok(size)
+}
+
+/// `10 H7`: a nominal size with a class of ISO 286. `None` where the text holds no class.
+fn by_class(text: &str, unit: Unit) -> Result<Option<SizeLimits>, EntryError> {
+    let bare = text.trim().replace(['⌀', 'Ø', 'ø'], " ");
+    let Some(at) = bare.find(|c: char| c.is_ascii_alphabetic()) else { return Ok(None) };
+    let (nominal, class) = bare.split_at(at);
+    let Ok(class) = class.trim().parse::<Class>() else { return Ok(None) };
+    let nominal = number(nominal.trim(), unit)?;
+    let mm = (nominal.length(unit).to_mm() * 1e9).round() / 1e9;
+    match deviations(mm, class) {
+        Ok(_) => Ok(Some(SizeLimits::Class { nominal, class })),
+        Err(why) => refuse(format!("“{}”: {why}", text.trim())),
+    }
 }
 
 fn signed(word: &str) -> bool {
@@ -121,6 +148,20 @@ mod tests {
             size(text, Unit::Mm).and_then(|s| s.limits(Unit::Mm).ok_or(EntryError(String::new())));
         let l = l.unwrap_or_else(|e| panic!("{text}: {e}"));
         (l.lower.to_mm(), l.upper.to_mm())
+    }
+
+    #[test]
+    fn a_class_is_kept_as_the_drawing_has_it() {
+        // ISO 286-2: H7 of 6 to 10 mm +15/0, g6 of 18 to 30 mm −7/−20 µm.
+        for (text, lower, upper) in [("10 H7", 10.0, 10.015), ("⌀25g6", 24.98, 24.993)] {
+            let (a, b) = limits(text);
+            assert!((a - lower).abs() < 1e-12 && (b - upper).abs() < 1e-12, "{text}: {a} {b}");
+        }
+        let why = size("10 J9", Unit::Mm).unwrap_err().0;
+        assert!(why.contains("J9"), "{why}");
+        // .3125 in is 7.9375 mm.
+        let size = size(".3125 H7", Unit::Inch).unwrap().limits(Unit::Inch).unwrap();
+        assert!((size.tolerance().to_mm() - 0.015).abs() < 1e-12);
     }
 
     #[test]

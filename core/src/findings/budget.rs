@@ -1,24 +1,43 @@
-//! The uncertainty budget of one result (JCGM 100:2008, clause 4 and annex H): each source with
-//! what is known of it, how it is distributed, and its share.
+//! The uncertainty budget of one result (JCGM 100:2008, clause 5, annexes G and H): each source
+//! with what is known of it, how it is distributed, and its share.
+//!
+//! The shares are exact: what every touch, zero and common error has in the result follows from
+//! the adjustment itself, along the direction in which the result is judged.
 
-use crate::adjust::{Doubts, scale_standard};
-use crate::job::{Job, Piece};
+use crate::adjust::{Doubts, Owed, Part, Source, Touched};
+use crate::callout::K;
+use crate::chance::{self, Component, Distribution, normal, student};
+use crate::job::Job;
 use crate::quantity::Length;
 use serde::Serialize;
+
+/// What the uncertainty of one result is made of.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Budget {
+    /// Every source that has a share, in the order of the sources.
+    pub lines: Vec<BudgetLine>,
+    /// Combined standard uncertainty of the margin of the position (twice the radius, and the bonus
+    /// where one was earned) or, where no position is asked, of the coordinate.
+    pub standard: Length,
+    /// Effective degrees of freedom (Welch and Satterthwaite, G.4.1); `None` where nothing was
+    /// estimated from repeats.
+    pub degrees: Option<f64>,
+    /// The coverage factor that covers 95.45 % at these: t (G.3.2), 2 where they are infinite.
+    pub covering: f64,
+}
 
 /// One source of uncertainty.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct BudgetLine {
     /// What it is: `error of the gauge`.
     pub name: String,
-    /// How it is distributed: `uniform`, `normal`.
+    /// How it is distributed: `uniform`, `normal`; `combined` where it is made of several.
     pub distribution: &'static str,
     /// What its limit or deviation is divided by to make a standard uncertainty.
     pub divisor: f64,
     /// Standard uncertainty of the source itself, of a single touch; absent where it is no length.
     pub of_touch: Option<Length>,
-    /// What it adds to the standard uncertainty of the position (twice the radius) or, where none
-    /// is asked, of the coordinate.
+    /// What it adds to the combined standard uncertainty.
     pub standard: Length,
     /// Share of the variance, 0 to 1.
     pub share: f64,
@@ -26,96 +45,122 @@ pub struct BudgetLine {
     pub degrees: Option<f64>,
 }
 
-/// What a budget is made from.
-pub(super) struct Sources<'a> {
-    pub(super) job: &'a Job,
-    pub(super) piece: &'a Piece,
-    pub(super) doubts: &'a Doubts,
-    /// The gauge that the feature was measured with.
-    pub(super) instrument: usize,
-    /// Covariance that single touches leave, mm².
-    pub(super) touches: [[f64; 2]; 2],
-    /// The same with the probe constant, the scale or the squareness uncertain as well.
-    pub(super) commons: [Option<[[f64; 2]; 2]>; 3],
-    /// (dx, dy), mm.
-    pub(super) deviation: [f64; 2],
-    /// Whether x and y were measured.
-    pub(super) seen: [bool; 2],
-}
+/// A share of the variance that is none.
+const NOTHING: f64 = 1e-12;
 
-/// The direction that counts: that of the deviation, or of the largest uncertainty where there
-/// is next to none.
-fn direction(of: &Sources<'_>) -> [f64; 2] {
-    match of.seen {
-        [true, false] => return [1.0, 0.0],
-        [false, true] => return [0.0, 1.0],
-        _ => {}
-    }
-    let [x, y] = of.deviation;
-    let r = libm::hypot(x, y);
-    let [[xx, xy], [_, yy]] = of.touches;
-    if r * r > xx.max(yy) {
-        return [x / r, y / r];
-    }
-    let angle = 0.5 * libm::atan2(2.0 * xy, xx - yy);
-    [libm::cos(angle), libm::sin(angle)]
-}
-
-fn along(e: [f64; 2], [[xx, xy], [yx, yy]]: [[f64; 2]; 2]) -> f64 {
-    e[0] * e[0] * xx + e[0] * e[1] * (xy + yx) + e[1] * e[1] * yy
-}
-
-pub(super) fn lines(of: &Sources<'_>) -> Vec<BudgetLine> {
-    let e = direction(of);
-    let touches = along(e, of.touches);
-    let mut list: Vec<(BudgetLine, f64)> = Vec::new();
-    let root3 = 3.0_f64.sqrt();
-    let root12 = 12.0_f64.sqrt();
-    // What touches leave is shared out as it is in a single touch.
-    let parts = of.doubts.parts(of.instrument);
-    let whole: f64 = parts.iter().map(|(_, u, _)| u.to_mm() * u.to_mm()).sum();
-    let kinds = [("uniform", root3), ("uniform", root12), ("normal", 1.0), ("uniform", root12)];
-    for ((name, u, degrees), (distribution, divisor)) in parts.into_iter().zip(kinds) {
-        let share = if whole > 0.0 { u.to_mm() * u.to_mm() / whole } else { 0.0 };
-        let line = BudgetLine {
-            name: name.to_owned(),
-            distribution,
-            divisor,
-            of_touch: Some(u),
-            standard: Length::ZERO,
-            share: 0.0,
-            degrees: degrees.is_finite().then_some(degrees),
-        };
-        list.push((line, touches * share));
-    }
-    let more = |k: usize| of.commons[k].map_or(0.0, |c| (along(e, c) - touches).max(0.0));
-    let mut common = |name: &str, distribution, divisor, of_touch, variance: f64| {
-        let line = BudgetLine {
-            name: name.to_owned(),
-            distribution,
-            divisor,
-            of_touch,
-            standard: Length::ZERO,
-            share: 0.0,
-            degrees: None,
-        };
-        list.push((line, variance));
-    };
-    common("probe constant", "normal", 1.0, Some(of.doubts.probe(of.instrument)), more(0));
-    let scale = scale_standard(of.job, of.piece, of.instrument);
-    let squares: f64 = scale.iter().map(|(_, u)| u * u).sum();
-    for (name, u) in scale {
-        let share = if squares > 0.0 { u * u / squares } else { 0.0 };
-        common(name, "uniform", root3, None, more(1) * share);
-    }
-    common("squareness of the orientations", "uniform", root3, None, more(2));
-    let total: f64 = list.iter().map(|(_, variance)| variance).sum();
-    list.into_iter()
-        .filter(|(_, variance)| *variance > 0.0)
-        .map(|(line, variance)| BudgetLine {
-            standard: Length::mm(2.0 * variance.sqrt()),
-            share: variance / total,
-            ..line
+/// Puts together what a result owes to its sources.
+pub(super) fn budget(job: &Job, doubts: &Doubts, owed: &[Owed], size: Option<Length>) -> Budget {
+    let total: f64 = owed.iter().map(|o| o.variance).sum();
+    let mut sources: Vec<Source> = owed.iter().map(|o| o.source).collect();
+    sources.sort();
+    sources.dedup();
+    let of = |source: Source| owed.iter().filter(move |o| o.source == source);
+    // What only rounding lets in is no source.
+    sources.retain(|s| of(*s).map(|o| o.variance).sum::<f64>() > NOTHING * total);
+    let mut gauges: Vec<usize> = sources.iter().filter_map(|s| gauge(*s)).collect();
+    gauges.sort_unstable();
+    gauges.dedup();
+    let lines = sources
+        .into_iter()
+        .map(|source| {
+            let own: Vec<Owed> = of(source).copied().collect();
+            let variance: f64 = own.iter().map(|o| o.variance).sum();
+            let degrees = effective(&own, doubts);
+            let [name, suffix] = match gauge(source).filter(|_| gauges.len() > 1) {
+                Some(i) => [", ", job.plan.instruments.get(i).map_or("", |i| i.name.as_str())],
+                None => ["", ""],
+            };
+            let (distribution, divisor) = distribution(source);
+            BudgetLine {
+                name: format!("{}{name}{suffix}", words(source)),
+                distribution,
+                divisor,
+                of_touch: itself(source, doubts, size),
+                standard: Length::mm(variance.sqrt()),
+                share: variance / total,
+                degrees: degrees.is_finite().then_some(degrees),
+            }
         })
-        .collect()
+        .collect();
+    let degrees = effective(owed, doubts);
+    Budget {
+        lines,
+        standard: Length::mm(total.sqrt()),
+        degrees: degrees.is_finite().then_some(degrees),
+        covering: covering(degrees),
+    }
+}
+
+/// Effective degrees of freedom of what is owed. All that comes from the repeatability of one gauge
+/// comes from one estimate.
+pub(super) fn effective(owed: &[Owed], doubts: &Doubts) -> f64 {
+    let mut components: Vec<Component> = Vec::new();
+    let mut gauges: Vec<Option<usize>> = owed.iter().map(|o| o.repeats).collect();
+    gauges.sort_unstable();
+    gauges.dedup();
+    for gauge in gauges {
+        let variance: f64 = owed.iter().filter(|o| o.repeats == gauge).map(|o| o.variance).sum();
+        let one = Component::new("", variance.sqrt(), Distribution::Normal { k: 1.0 });
+        components.push(one.degrees(gauge.map_or(f64::INFINITY, |i| doubts.degrees(i))));
+    }
+    chance::Budget::of(components).degrees
+}
+
+/// The coverage factor for the level that two standard deviations of a normal distribution cover,
+/// 95.45 %.
+pub(super) fn covering(degrees: f64) -> f64 {
+    if degrees.is_finite() { student::two_sided(2.0 * normal::cdf(K) - 1.0, degrees) } else { K }
+}
+
+const fn gauge(source: Source) -> Option<usize> {
+    match source {
+        Source::Touch(Part::Plate, _)
+        | Source::Temperature
+        | Source::Expansion
+        | Source::Squareness
+        | Source::Size => None,
+        Source::Touch(_, i) | Source::Growth(i) | Source::Probe(i) | Source::Zero(i) => Some(i),
+    }
+}
+
+const fn words(source: Source) -> &'static str {
+    match source {
+        Source::Touch(part, _) => part.name(),
+        Source::Growth(_) => "error of the gauge growing with height",
+        Source::Probe(_) => "probe constant",
+        Source::Temperature => "difference of temperature",
+        Source::Expansion => "coefficients of expansion",
+        Source::Squareness => "squareness of the orientations",
+        Source::Zero(_) => "setting of the zeros",
+        Source::Size => "size, in the bonus",
+    }
+}
+
+fn distribution(source: Source) -> (&'static str, f64) {
+    let (root3, root12) = (3.0_f64.sqrt(), 12.0_f64.sqrt());
+    match source {
+        Source::Touch(Part::Resolution | Part::Plate, _) => ("uniform", root12),
+        Source::Touch(Part::Error, _)
+        | Source::Growth(_)
+        | Source::Temperature
+        | Source::Expansion
+        | Source::Squareness => ("uniform", root3),
+        Source::Touch(Part::Repeats | Part::Assumed, _) | Source::Probe(_) => ("normal", 1.0),
+        Source::Zero(_) | Source::Size => ("combined", 1.0),
+    }
+}
+
+/// Standard uncertainty of the source itself.
+fn itself(source: Source, doubts: &Doubts, size: Option<Length>) -> Option<Length> {
+    match source {
+        Source::Touch(part, instrument) => {
+            let single = doubts.variances(Touched::single(instrument, 1));
+            let found = single.into_iter().find(|(p, _)| *p == part);
+            found.map(|(_, variance)| Length::mm(variance.sqrt()))
+        }
+        Source::Zero(instrument) => Some(doubts.standard(Touched::single(instrument, 1))),
+        Source::Probe(instrument) => Some(doubts.probe(instrument)),
+        Source::Size => size,
+        Source::Growth(_) | Source::Temperature | Source::Expansion | Source::Squareness => None,
+    }
 }

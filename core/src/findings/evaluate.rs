@@ -1,25 +1,33 @@
 //! From a job to its findings.
 
+use super::along::Along;
 use super::ask::Ask;
-use super::budget::BudgetLine;
+use super::budget::{Budget, budget};
 use super::frame::untied;
-use super::measured::Measured;
+use super::lines::{judge_lines, stray_grids};
+use super::measured::{Measured, SizeDoubt};
 use super::patterned::judge_patterns;
 use super::patterns::{Glance, patterns};
 use super::remarks;
 use super::{
     Coordinate, Fault, FeatureFinding, Findings, PieceFinding, Place, Problem, Tally, Weight,
 };
-use crate::adjust::Coordinates;
+use crate::adjust::{Coordinates, Owed};
 use crate::bench::{
     Expectation, Heights, Question, Setup, expected, expected_from, question, reduce,
     stands_otherwise, touches,
 };
 use crate::callout::{
-    PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, judge_position, judge_size,
-    prove_position, prove_size, salvage,
+    Bonus, K, LineFinding, PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, Zone,
+    decisive, judge_position, judge_size, prove_position, prove_size, salvage,
 };
-use crate::job::{Feature, Job, Kind, Limits, Orientation, Piece, Reading, Touch};
+use crate::frame::Frame;
+use crate::grade::Surface;
+use crate::job::{
+    Datum, DatumPattern, DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Reading,
+    SizeLimits, Touch,
+};
+use crate::pattern::Held;
 use crate::quantity::{Axis, Length, Point, Unit};
 use rustc_hash::FxHashMap;
 
@@ -69,7 +77,9 @@ impl<'a> Ready<'a> {
     /// Prepares drawing and plan.
     #[must_use]
     pub fn of(job: &'a Job) -> Self {
-        let mut problems = drawing_problems(job);
+        let along = Along::of(job);
+        let mut problems = drawing_problems(job, &along);
+        problems.extend(pattern_problems(job));
         let mut orientations = Vec::with_capacity(job.plan.orientations.len());
         for orientation in &job.plan.orientations {
             let setup = match Setup::of(job, orientation) {
@@ -89,9 +99,10 @@ impl<'a> Ready<'a> {
         }
         problems.extend(untied(job));
         problems.extend(remarks::coarse(job));
+        problems.extend(super::probes::probes(job));
         problems.extend(single_direction(job));
         let mut features: Vec<Demand<'_>> =
-            job.drawing.features.iter().map(|f| Demand::of(job, f)).collect();
+            job.drawing.features.iter().map(|f| Demand::of(job, f, along.unplaced(f))).collect();
         let mut count: FxHashMap<&str, usize> = FxHashMap::default();
         for f in &job.drawing.features {
             *count.entry(f.number.as_str()).or_default() += 1;
@@ -113,65 +124,92 @@ impl<'a> Ready<'a> {
             self.take(piece);
         measured.adjust(&mut problems);
         let suspected = measured.suspected();
-        let unit = self.job.drawing.unit;
-        let rule = self.job.plan.decision_rule;
         let mut features = Vec::with_capacity(self.features.len());
         let mut standards = Vec::with_capacity(self.features.len());
+        let mut doubts: Vec<Option<SizeDoubt>> = Vec::with_capacity(self.features.len());
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
             let in_question = sizes.in_question || suspected.contains(&f);
-            let letters = demand.asks.first().map(|a| a.letters.as_slice());
-            let (frame, unframed) = measured.frame(letters);
-            let at = measured.at(f, &frame, demand.feature.basic_point(unit));
-            let mut found = demand.judge(unit, at, sizes.seen, in_question, unframed);
-            for ask in demand.asks.iter().skip(1) {
-                let (frame, unframed) = measured.frame(Some(&ask.letters));
-                let at = measured.at(f, &frame, demand.feature.basic_point(unit));
-                found.further.push(demand.position(ask, unit, at, &found.size, unframed));
-            }
-            let standard = sizes.standard.filter(|_| measured.known(f));
-            prove_size(&mut found.size, standard, rule);
-            if measured.known(f) {
-                found.covariance = measured.covariance(f, &frame);
-            }
-            if let Some(position) = &mut found.position {
-                let deviation = [found.x.deviation(), found.y.deviation()];
-                let size = standard.map(|u| (&found.size, u));
-                prove_position(position, deviation, found.covariance, size, rule);
-            }
-            for (ask, position) in demand.asks.iter().skip(1).zip(&mut found.further) {
-                let (frame, _) = measured.frame(Some(&ask.letters));
-                let covariance =
-                    measured.known(f).then(|| measured.covariance(f, &frame)).flatten();
-                let size = standard.map(|u| (&found.size, u));
-                prove_position(position, position.deviation, covariance, size, rule);
-            }
+            doubts.push(sizes.doubt());
+            let (found, standard) = self.finding(f, demand, sizes, in_question, &mut measured);
             standards.push(standard);
             features.push(found);
         }
         let asks: Vec<&[Ask<'_>]> = self.features.iter().map(|d| d.asks.as_slice()).collect();
         let together = judge_patterns(self.job, &asks, &mut measured, &standards, &mut features);
         for (demand, found) in self.features.iter().zip(&mut features) {
-            demand.settle(found);
+            demand.settle(found, self.job.plan.decision_rule);
         }
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
             problems.extend(standing(orientation, centres));
         }
         problems.extend(patterns(self.job, index, &glances, &questions));
         problems.extend(self.strays(index, piece));
+        problems.extend(stray_grids(self.job, index, piece));
+        let lines = judge_lines(self.job, piece, &mut measured, &features, &doubts);
         let measurement = measured.finish();
         problems.extend(remarks::misfits(self.job, &measurement));
         problems.extend(remarks::drift(self.job, piece));
-        let (tally, verdict) = tally(&features);
+        let (tally, verdict) = tally(&features, &lines);
         Some(PieceFinding {
             serial: piece.serial.clone(),
             features,
             patterns: together,
+            lines,
             questions,
             problems,
             tally,
             verdict,
             measurement,
         })
+    }
+
+    /// What is found of one feature of a piece by itself, and the uncertainty of its size; its
+    /// pattern and its verdict are still to come.
+    fn finding(
+        &self,
+        f: usize,
+        demand: &Demand<'_>,
+        sizes: Sizes,
+        in_question: bool,
+        measured: &mut Measured<'_>,
+    ) -> (FeatureFinding, Option<Length>) {
+        let unit = self.job.drawing.unit;
+        let rule = self.job.plan.decision_rule;
+        let first = demand.asks.first();
+        let letters = demand.letters();
+        let doubt = sizes.doubt();
+        let standard = doubt.map(|d| d.standard);
+        let frame = measured.frame(letters);
+        let at = measured.at(f, &frame);
+        let unframed = first.and_then(|ask| demand.unframed(ask, &frame, at));
+        // The size is decided first: what it does not lose by the rule counts as bonus.
+        let mut size = demand.size(sizes.seen);
+        let k = measured.coverage(|m| doubt.map(|d| m.owed_by_size(d.touched)));
+        prove_size(&mut size, standard, k, rule);
+        let mut found = demand.judge(unit, at, size, in_question, unframed);
+        for ask in demand.asks.iter().skip(1) {
+            let frame = measured.frame(Some(&ask.letters));
+            let at = measured.at(f, &frame);
+            let unframed = demand.unframed(ask, &frame, at);
+            found.further.push(demand.position(ask, unit, at, &found.size, unframed));
+        }
+        found.covariance = measured.covariance(f, letters);
+        let k = match found.position {
+            Some(_) => {
+                measured.coverage(|m| owed(f, demand, &found, doubt, m, Measured::owed_to_repeats))
+            }
+            None => K,
+        };
+        if let Some(position) = &mut found.position {
+            let size = standard.map(|u| (&found.size, u));
+            prove_position(position, position.deviation, found.covariance, size, k, rule);
+        }
+        for (ask, position) in demand.asks.iter().skip(1).zip(&mut found.further) {
+            let covariance = measured.covariance(f, Some(&ask.letters));
+            let size = standard.map(|u| (&found.size, u));
+            prove_position(position, position.deviation, covariance, size, k, rule);
+        }
+        (found, standard)
     }
 
     /// Takes in the readings of a piece.
@@ -234,9 +272,11 @@ impl<'a> Ready<'a> {
                     }
                 }
                 if let Some(size) = reduced.size {
-                    let (size, standard) = measured.size(orientation, &setup, reading, size);
-                    let most = sizes.standard.map_or(standard, |s| s.max(standard));
-                    sizes.standard = Some(most);
+                    let (size, doubt) = measured.size(orientation, &setup, reading, size);
+                    sizes.unknown |= doubt.is_none();
+                    let most =
+                        |a: SizeDoubt, b: SizeDoubt| if b.standard > a.standard { b } else { a };
+                    sizes.doubt = [sizes.doubt, doubt].into_iter().flatten().reduce(most);
                     sizes.seen.push(SizeSeen { orientation: planned.number, size });
                 }
             }
@@ -246,19 +286,26 @@ impl<'a> Ready<'a> {
     }
 
     /// What the position of a feature of a piece owes to each source of uncertainty, or its
-    /// coordinate where no position is asked; empty where nothing was measured or the uncertainty
-    /// of a touch is not known.
+    /// coordinate where no position is asked; `None` where nothing was measured or its uncertainty
+    /// is not known.
     #[must_use]
-    pub fn budget(&self, piece: usize, feature: usize) -> Vec<BudgetLine> {
-        let Some(piece) = self.job.pieces.get(piece) else { return Vec::new() };
-        let Some(demand) = self.features.get(feature) else { return Vec::new() };
-        let Taken { mut measured, .. } = self.take(piece);
-        if !measured.known(feature) {
-            return Vec::new();
+    pub fn budget(&self, piece: usize, feature: usize) -> Option<Budget> {
+        let piece = self.job.pieces.get(piece)?;
+        let demand = self.features.get(feature)?;
+        // The margin of a pattern that may shift hangs on all that holds it; it has its own
+        // uncertainty and no budget.
+        if let Some(ask) = demand.asks.first()
+            && !Held::of(self.job, ask.datums).is_ok_and(|held| held.stands())
+        {
+            return None;
         }
-        let letters = demand.asks.first().map(|a| a.letters.as_slice());
-        let basic = demand.feature.basic_point(self.job.drawing.unit);
-        measured.budget(feature, letters, basic)
+        let Taken { mut measured, seen, .. } = self.take(piece);
+        measured.adjust(&mut Vec::new());
+        let sizes = seen.into_iter().nth(feature)?;
+        let size = sizes.doubt();
+        let (found, _) = self.finding(feature, demand, sizes, false, &mut measured);
+        let owed = owed(feature, demand, &found, size, &mut measured, Measured::owed)?;
+        Some(budget(self.job, measured.doubts(), &owed, size.map(|d| d.standard)))
     }
 
     fn ask(
@@ -324,27 +371,87 @@ impl<'a> Ready<'a> {
     }
 }
 
+/// What the margin of a position owes to each source, or the coordinate where no position is asked,
+/// `by` what the coordinate along a direction owes.
+fn owed<'a>(
+    feature: usize,
+    demand: &Demand<'_>,
+    found: &FeatureFinding,
+    size: Option<SizeDoubt>,
+    measured: &mut Measured<'a>,
+    by: impl Fn(&mut Measured<'a>, usize, Option<&[String]>, [f64; 2]) -> Option<Vec<Owed>>,
+) -> Option<Vec<Owed>> {
+    let covariance = found.covariance?;
+    let deviation = [found.x.deviation(), found.y.deviation()];
+    let letters = demand.letters();
+    let Some(position) = &found.position else {
+        // A coordinate by itself, or of two the one along the deviation.
+        let zone = match [found.x, found.y].map(|c| c.at().is_some()) {
+            [true, false] => Zone::Planes(Axis::X),
+            [false, true] => Zone::Planes(Axis::Y),
+            _ => Zone::Round,
+        };
+        let deviation = deviation.map(|d| Some(d.unwrap_or_default()));
+        return by(measured, feature, letters, decisive(zone, deviation, covariance)?);
+    };
+    let e = decisive(position.zone, deviation, covariance)?;
+    let mut owed = by(measured, feature, letters, e)?;
+    // Twice the radius.
+    for part in &mut owed {
+        part.variance *= 4.0;
+    }
+    let grows = matches!(position.bonus, Bonus::Earned { .. })
+        && found.size.limits.is_some_and(|l| l.tolerance() > Length::ZERO);
+    if let Some(size) = size.filter(|_| grows) {
+        owed.extend(measured.owed_by_size(size.touched));
+    }
+    Some(owed)
+}
+
 impl<'a> Demand<'a> {
-    fn of(job: &Job, feature: &'a Feature) -> Self {
+    /// `along`: the axis of a slot along which its basic coordinate is missing where it counts.
+    fn of(job: &Job, feature: &'a Feature, along: Option<Axis>) -> Self {
         let unit = job.drawing.unit;
         let limits = feature.size.and_then(|s| s.limits(unit));
-        let asks = Ask::all(feature, &job.drawing);
+        let mut asks = Ask::all(feature, &job.drawing);
+        for ask in &mut asks {
+            ask.unjudged = ask.unjudged.take().or(along.map(Unjudged::NominalMissing));
+        }
         let needs = asks.iter().map(|a| a.needs(feature.kind));
         let needs = needs.fold([false; 2], |[x, y], [ax, ay]| [x || ax, y || ay]);
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
         Self { feature, limits, asks, needs, fault }
     }
 
+    /// Why a segment cannot be judged in its frame.
+    fn unframed(&self, ask: &Ask<'_>, frame: &Frame, at: Coordinates) -> Option<Unjudged> {
+        let [x, y] = ask.needs(self.feature.kind);
+        let seen = (!x || at.x.is_some()) && (!y || at.y.is_some());
+        // What was not read of the feature itself is said first.
+        let why = frame.lacks([x, y])?;
+        (seen || !matches!(why, Unjudged::DatumNotMeasured(_))).then(|| why.clone())
+    }
+
+    /// The datum letters of its callout.
+    fn letters(&self) -> Option<&[String]> {
+        self.asks.first().map(|a| a.letters.as_slice())
+    }
+
+    fn size(&self, seen: Vec<SizeSeen>) -> SizeFinding {
+        let modifier = self.feature.position().map(|p| p.modifier).unwrap_or_default();
+        judge_size(self.feature.kind, self.limits, modifier, seen)
+    }
+
     fn judge(
         &self,
         unit: Unit,
         at: Coordinates,
-        sizes: Vec<SizeSeen>,
+        size: SizeFinding,
         in_question: bool,
         unframed: Option<Unjudged>,
     ) -> FeatureFinding {
         let feature = self.feature;
-        let contradict = sizes.iter().any(|s| s.size <= Length::ZERO);
+        let contradict = size.seen.iter().any(|s| s.size <= Length::ZERO);
         let fault = self.fault.or(contradict.then_some(Fault::Touches));
         let coordinate = |at: Option<Length>,
                           basic: Option<crate::quantity::Figure>,
@@ -355,8 +462,6 @@ impl<'a> Demand<'a> {
         };
         let x = coordinate(at.x, feature.x, self.needs[0]);
         let y = coordinate(at.y, feature.y, self.needs[1]);
-        let modifier = feature.position().map(|p| p.modifier).unwrap_or_default();
-        let size = judge_size(feature.kind, self.limits, modifier, sizes);
         let position = self.asks.first().map(|ask| self.position(ask, unit, at, &size, unframed));
         FeatureFinding {
             number: feature.number.clone(),
@@ -391,13 +496,11 @@ impl<'a> Demand<'a> {
     }
 
     /// Draws the verdict over size and position, once both are decided.
-    fn settle(&self, found: &mut FeatureFinding) {
+    fn settle(&self, found: &mut FeatureFinding, rule: DecisionRule) {
         // What is doubtful is touched again before anything is cut.
-        found.salvage = found
-            .position
-            .as_ref()
-            .filter(|_| !found.in_question && found.fault.is_none())
-            .and_then(|p| salvage(found.kind, &found.size, p));
+        found.salvage = (!found.in_question && found.fault.is_none())
+            .then(|| salvage(found.kind, &found.size, found.positions(), rule))
+            .flatten();
         let asked = self.feature.size.is_some() || found.position.is_some();
         let position =
             found.positions().map(|p| p.verdict).fold(Verdict::NothingAsked, Verdict::and);
@@ -425,17 +528,27 @@ struct Taken<'a> {
 #[derive(Default)]
 struct Sizes {
     seen: Vec<SizeSeen>,
-    /// The largest standard uncertainty of any of them.
-    standard: Option<Length>,
+    /// The largest uncertainty of those of which it is known.
+    doubt: Option<SizeDoubt>,
+    /// Of one at least it is not.
+    unknown: bool,
     in_question: bool,
 }
 
-fn tally(features: &[FeatureFinding]) -> (Tally, Verdict) {
+impl Sizes {
+    /// How uncertain any of them is at most, if that is known of all.
+    fn doubt(&self) -> Option<SizeDoubt> {
+        self.doubt.filter(|_| !self.unknown)
+    }
+}
+
+fn tally(features: &[FeatureFinding], lines: &[LineFinding]) -> (Tally, Verdict) {
     let mut tally = Tally::default();
     let mut verdict = Verdict::NothingAsked;
-    for f in features {
-        verdict = verdict.and(f.verdict);
-        let slot = match f.verdict {
+    let lines = lines.iter().map(|l| l.verdict);
+    for one in features.iter().map(|f| f.verdict).chain(lines) {
+        verdict = verdict.and(one);
+        let slot = match one {
             Verdict::Conforms => &mut tally.conform,
             Verdict::DoesNotConform => &mut tally.fail,
             Verdict::NotProven => &mut tally.unproven,
@@ -467,7 +580,7 @@ fn standing(orientation: &Orientation, centres: &[(Point, Length)]) -> Option<Pr
 }
 
 /// What is missing or contradictory in the drawing.
-fn drawing_problems(job: &Job) -> Vec<Problem> {
+fn drawing_problems(job: &Job, along: &Along<'_>) -> Vec<Problem> {
     let mut problems = Vec::new();
     let mut seen: FxHashMap<&str, usize> = FxHashMap::default();
     let mut say = |index, says: String| {
@@ -489,6 +602,18 @@ fn drawing_problems(job: &Job) -> Vec<Problem> {
         if f.size.is_some_and(|s| s.limits(job.drawing.unit).is_none()) {
             say(i, format!("The limits of {word} {n} are the wrong way round or not positive."));
         }
+        if let Some(SizeLimits::Class { class, .. }) = f.size
+            && (class.surface == Surface::Inner) != f.kind.is_internal()
+        {
+            let whose = if f.kind.is_internal() { "an outer" } else { "an inner" };
+            say(
+                i,
+                format!(
+                    "{class} is a class of {whose} feature, and {word} {n} is none. Holes and slots \
+                     have capitals, bosses and tabs small letters."
+                ),
+            );
+        }
         if matches!(f.kind, Kind::Slot | Kind::Tab) && f.across.is_none() {
             say(i, format!("The width of {word} {n} lies along X or Y: say which."));
         }
@@ -504,8 +629,43 @@ fn drawing_problems(job: &Job) -> Vec<Problem> {
         if !missing.is_empty() {
             say(i, format!("{} of {word} {n} is missing on the drawing.", missing.join(" and ")));
         }
+        if let Some(axis) = along.missing(i, f) {
+            let axis = axis.letter();
+            say(
+                i,
+                format!(
+                    "{axis} of {word} {n} is missing on the drawing. Its datum frame is turned as the \
+                     part was found to lie, and so it counts where along {axis} the {word} is."
+                ),
+            );
+        }
     }
     problems
+}
+
+/// A datum pattern of which a feature is not there, is not round or stands there twice.
+fn pattern_problems(job: &Job) -> Vec<Problem> {
+    let patterns = job.drawing.datums.iter().filter_map(|d| Some((d, d.pattern.as_ref()?)));
+    let fault = |(datum, pattern): (&Datum, &DatumPattern)| {
+        let letter = &datum.letter;
+        let bad = |(i, number): (usize, &String)| match job.feature(number) {
+            None => Some(format!("there is no feature {number}")),
+            Some(f) if !f.kind.is_round() => Some(format!("{number} is a {}", f.kind.word())),
+            Some(_) => {
+                pattern.features[..i].contains(number).then(|| format!("{number} is named twice"))
+            }
+        };
+        let why = pattern.features.iter().enumerate().find_map(bad)?;
+        Some(Problem {
+            weight: Weight::Stops,
+            place: Place::Drawing,
+            says: format!(
+                "Datum {letter} stands on a pattern of holes or bosses, and {why}. Write again what \
+                 carries it."
+            ),
+        })
+    };
+    patterns.filter_map(fault).collect()
 }
 
 /// Which basic coordinates a feature must have to be measured at all.

@@ -1,24 +1,120 @@
 //! Which datum each orientation refers to, and what that means for the callouts.
 //!
 //! A datum feature that is touched makes the frame wherever the zero was. Where none is touched
-//! along a direction, what carries the part or reads zero stands for it, and if that is no datum
-//! it is said.
+//! along a direction, what the readings count from stands for it, and if that is no datum it is
+//! said. Before anything is read, it is what they will count from.
 
 use super::{Place, Problem, Weight};
-use crate::bench::touches;
-use crate::job::{Drawing, Job, Orientation, Zero};
+use crate::bench::{carries, touches};
+use crate::job::{Datum, DatumRef, Drawing, Feature, Job, Orientation, Zero};
+use crate::quantity::{Axis, Side};
+use std::collections::HashSet;
 
-/// The feature whose basic coordinate an orientation takes as true: its zero, or the face on
-/// the plate. `None` for an edge of the outline that is no feature.
-fn refers_to(orientation: &Orientation) -> Option<&str> {
-    match &orientation.zero {
-        Zero::Feature(number) => Some(number),
-        Zero::Plate => orientation.rest.face.as_deref(),
+/// What readings of an orientation take as true in the end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Base<'a> {
+    /// A feature, by its number.
+    Feature(&'a str),
+    /// An edge of the outline that is no feature.
+    Edge(Side),
+    /// Nothing that the drawing has.
+    Nothing,
+}
+
+impl<'a> Base<'a> {
+    fn of(job: &'a Job, orientation: &'a Orientation, zero: &'a Zero) -> Self {
+        if let Zero::Feature(number) = zero {
+            return Self::Feature(number);
+        }
+        if let Some(face) = &orientation.rest.face {
+            return Self::Feature(face);
+        }
+        let mut faces = job.drawing.features.iter().filter(|f| carries(job, orientation, f));
+        // Of two faces in one edge, the datum.
+        let face = faces.clone().find(|f| is_datum(&job.drawing, &f.number));
+        match (face.or_else(|| faces.next()), orientation.up_side()) {
+            (Some(face), _) => Self::Feature(&face.number),
+            (None, Some(up)) => Self::Edge(up.opposite()),
+            (None, None) => Self::Nothing,
+        }
+    }
+
+    fn is_datum(self, drawing: &Drawing) -> bool {
+        matches!(self, Self::Feature(number) if is_datum(drawing, number))
     }
 }
 
 fn is_datum(drawing: &Drawing, number: &str) -> bool {
     drawing.datums.iter().any(|d| d.feature.as_deref() == Some(number))
+}
+
+/// The zeros that the chains of readings in an orientation end at, in all pieces; that of the
+/// orientation where nothing was read yet.
+fn ends<'a>(job: &'a Job, orientation: &'a Orientation) -> Vec<&'a Zero> {
+    let mut found: Vec<&Zero> = Vec::new();
+    for piece in &job.pieces {
+        let read = || {
+            piece.readings.iter().filter(|r| r.orientation == orientation.number && !r.is_empty())
+        };
+        let mut numbers: Option<HashSet<&str>> = None;
+        for zero in read().map(|r| r.zero_in(orientation)) {
+            let own = *zero != orientation.zero;
+            // One that was read itself is a link, and no end.
+            let link = own
+                && matches!(zero, Zero::Feature(number) if numbers
+                    .get_or_insert_with(|| read().map(|r| r.feature.as_str()).collect())
+                    .contains(number.as_str()));
+            if !link && !found.contains(&zero) {
+                found.push(zero);
+            }
+        }
+    }
+    if found.is_empty() {
+        found.push(&orientation.zero);
+    }
+    found
+}
+
+/// Whether a datum feature along the direction that is up is touched in every piece that was read
+/// in this orientation, and in one at least: it brings the frame with it.
+fn touched(job: &Job, o: &Orientation) -> bool {
+    let read = |number: &str| {
+        let mut pieces = job
+            .pieces
+            .iter()
+            .filter(|p| p.readings.iter().any(|r| r.orientation == o.number && !r.is_empty()))
+            .peekable();
+        pieces.peek().is_some()
+            && pieces.all(|p| p.reading(o.number, number).is_some_and(|r| !r.is_empty()))
+    };
+    let touched = |number: &String| {
+        job.feature(number).is_some_and(|f| !touches(f, o).is_empty() && read(number))
+    };
+    // Of a pattern all must be, but for the one that may be the zero.
+    let is_zero = |number: &String| matches!(&o.zero, Zero::Feature(zero) if zero == number);
+    job.drawing.datums.iter().any(|d| {
+        d.carriers().any(touched)
+            && d.carriers().all(|n| touched(n) || (d.pattern.is_some() && is_zero(n)))
+    })
+}
+
+/// A feature whose position is judged from `number` along `axis` although its callout names
+/// neither that nor any other datum there: one that it names and that was not measured leaves it
+/// unjudged.
+fn judged_from<'a>(job: &'a Job, number: &str, axis: Option<Axis>) -> Option<&'a Feature> {
+    let stands = |named: &DatumRef| {
+        let datum = job.drawing.datums.iter().find(|d| d.letter == named.letter);
+        datum.into_iter().flat_map(Datum::carriers).filter_map(|n| job.feature(n))
+    };
+    let speaks = |f: &Feature| {
+        let along = |own: Axis| axis.is_none_or(|axis| own == axis);
+        f.number == number || f.kind.is_round() || f.plane_axis().is_some_and(along)
+    };
+    let asks = |f: &&Feature| {
+        let names = |datums: &[DatumRef]| datums.iter().flat_map(stands).any(speaks);
+        f.position().is_some_and(|p| !p.datums.is_empty() && !names(&p.datums))
+    };
+    job.drawing.features.iter().find(asks)
 }
 
 /// Says of each orientation that does not refer to a datum what that does to its coordinates.
@@ -28,75 +124,64 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
     if !asks {
         return Vec::new();
     }
-    let named = |number: &str| {
-        let letters: Vec<&str> = job
-            .drawing
-            .datums
-            .iter()
-            .filter(|d| d.feature.as_deref() == Some(number))
-            .map(|d| d.letter.as_str())
-            .collect();
-        let asks = |f: &&crate::job::Feature| f.position().is_some_and(|p| !p.datums.is_empty());
-        job.drawing.features.iter().filter(asks).find(|f| {
-            f.position()
-                .is_some_and(|p| !p.datums.iter().any(|d| letters.contains(&d.letter.as_str())))
-        })
-    };
-    // In every piece that was read in this orientation, and in one at least.
-    let read = |number: &str, o: &Orientation| {
-        let mut pieces = job
-            .pieces
-            .iter()
-            .filter(|p| p.readings.iter().any(|r| r.orientation == o.number && !r.is_empty()))
-            .peekable();
-        pieces.peek().is_some()
-            && pieces.all(|p| p.reading(o.number, number).is_some_and(|r| !r.is_empty()))
-    };
-    // A datum that is touched here brings the frame with it.
-    let touched = |o: &Orientation| {
-        job.drawing.datums.iter().any(|d| {
-            let feature = d.feature.as_deref().and_then(|n| job.feature(n));
-            feature.is_some_and(|f| !touches(f, o).is_empty() && read(&f.number, o))
-        })
-    };
-    let elsewhere = job.plan.orientations.iter().filter_map(|o| {
-        let number = refers_to(o).filter(|n| is_datum(&job.drawing, n) && !touched(o))?;
-        let other = named(number)?;
-        Some(Problem {
-            weight: Weight::Warns,
-            place: Place::Orientation(o.number),
-            says: format!(
-                "Orientation {} measures from {number}, which the callout of {} {} does not name as a \
-                 datum. Its position is judged from there all the same.",
-                o.number,
-                other.kind.word(),
-                other.number
-            ),
-        })
-    });
-    let untied = job
-        .plan
-        .orientations
-        .iter()
-        .filter(|o| !refers_to(o).is_some_and(|n| is_datum(&job.drawing, n)) && !touched(o))
-        .map(|o| {
-            let axis = o.up().square_axis().map_or("a coordinate", |a| a.letter());
-            let what = match (refers_to(o), o.up_side()) {
-                (Some(number), _) => format!("{number}, which is no datum: its own error goes into every {axis}"),
-                (None, Some(up)) => format!(
-                    "the {} edge, which is no datum: an error in the size of the part goes into every {axis}",
-                    up.opposite().edge()
-                ),
-                (None, None) => format!("no datum: its coordinates are not tied to the frame along {axis}"),
-            };
-            Problem {
-                weight: Weight::Warns,
-                place: Place::Orientation(o.number),
-                says: format!(
-                    "Orientation {} measures from {what}. Set its zero at the datum, or stand the part on it.",
-                    o.number
-                ),
+    let (mut untied, mut elsewhere) = (Vec::new(), Vec::new());
+    for o in &job.plan.orientations {
+        if touched(job, o) {
+            continue;
+        }
+        let mut told: Vec<Base<'_>> = Vec::new();
+        for base in ends(job, o).into_iter().map(|zero| Base::of(job, o, zero)) {
+            if told.contains(&base) {
+                continue;
             }
-        });
-    untied.chain(elsewhere).collect()
+            told.push(base);
+            match base {
+                Base::Feature(number) if base.is_datum(&job.drawing) => {
+                    let other = judged_from(job, number, o.up().square_axis());
+                    elsewhere.extend(other.map(|other| judged_elsewhere(o, number, other)));
+                }
+                _ => untied.push(no_datum(o, base)),
+            }
+        }
+    }
+    untied.extend(elsewhere);
+    untied
+}
+
+fn judged_elsewhere(o: &Orientation, number: &str, other: &Feature) -> Problem {
+    Problem {
+        weight: Weight::Warns,
+        place: Place::Orientation(o.number),
+        says: format!(
+            "Orientation {} measures from {number}, which the callout of {} {} does not name as a \
+             datum. Its position is judged from there all the same.",
+            o.number,
+            other.kind.word(),
+            other.number
+        ),
+    }
+}
+
+fn no_datum(o: &Orientation, base: Base<'_>) -> Problem {
+    let axis = o.up().square_axis().map_or("a coordinate", |a| a.letter());
+    let what = match base {
+        Base::Feature(number) => {
+            format!("{number}, which is no datum: its own error goes into every {axis}")
+        }
+        Base::Edge(side) => format!(
+            "the {} edge, which is no datum: an error in the size of the part goes into every {axis}",
+            side.edge()
+        ),
+        Base::Nothing => {
+            format!("no datum: its coordinates are not tied to the frame along {axis}")
+        }
+    };
+    Problem {
+        weight: Weight::Warns,
+        place: Place::Orientation(o.number),
+        says: format!(
+            "Orientation {} measures from {what}. Set its zero at the datum, or stand the part on it.",
+            o.number
+        ),
+    }
 }

@@ -1,18 +1,24 @@
 //! Findings: everything that follows from a job, for every piece.
 
+mod along;
 mod ask;
 mod budget;
+mod causes;
 mod evaluate;
 mod frame;
+mod lines;
+mod loose;
 mod measured;
 mod pattern;
 mod patterned;
 mod patterns;
+mod probes;
 mod problem;
 mod remarks;
 mod types;
 
-pub use budget::BudgetLine;
+pub use budget::{Budget, BudgetLine};
+pub use causes::{Cause, causes};
 pub use evaluate::{Planned, Ready, evaluate};
 pub use pattern::{PatternFinding, Room};
 pub use problem::{Place, Problem, Weight};

@@ -6,7 +6,7 @@ use super::measured::Measured;
 use super::{FeatureFinding, PatternFinding, Room};
 use crate::adjust::Coordinates;
 use crate::callout::{
-    Bonus, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
+    Bonus, K, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
 };
 use crate::fit::{self, Bound, Fit, Freedom, Member, Turn, Unfit};
 use crate::frame::Frame;
@@ -42,7 +42,8 @@ pub(super) fn judge_patterns(
             let shifted = Shifted { pattern: index, before: member.before };
             p.proof = pattern.proof.filter(|_| member.holds);
             if member.ready {
-                shift_position(p, member.after, shifted, pattern.verdict, member.holds);
+                let held = (member.holds, member.needed);
+                shift_position(p, member.after, shifted, pattern.verdict, held);
             }
         }
         patterns.push(pattern);
@@ -122,6 +123,8 @@ struct Placed {
     earned: bool,
     /// It is one of the things that hold the pattern: this segment, not another of its feature.
     holds: bool,
+    /// What would have to be allowed, where that is not its position after the shift.
+    needed: Option<Length>,
 }
 
 fn judge(
@@ -133,7 +136,7 @@ fn judge(
     features: &[FeatureFinding],
 ) -> Option<(PatternFinding, Vec<Placed>)> {
     let letters: Vec<String> = group.datums.iter().map(|d| d.letter.clone()).collect();
-    let (frame, unframed) = measured.frame(Some(&letters));
+    let frame = measured.frame(Some(&letters));
     let mut members: Vec<Placed> = group
         .members
         .iter()
@@ -153,10 +156,11 @@ fn judge(
         unjudged: None,
         verdict: Verdict::NotMeasured,
     };
-    let held = match unframed.map_or_else(|| Held::of(job, group.datums), Err) {
-        Ok(held) => held,
-        Err(why) => return Some((refused(pattern, why), members)),
-    };
+    let held =
+        match frame.lacks([true; 2]).cloned().map_or_else(|| Held::of(job, group.datums), Err) {
+            Ok(held) => held,
+            Err(why) => return Some((refused(pattern, why), members)),
+        };
     if group.lower && held.stops.iter().any(|s| s.loose) {
         let loose = group.datums.iter().find(|d| d.boundary != Boundary::Regardless);
         let letter = loose.map(|d| d.letter.clone()).unwrap_or_default();
@@ -195,10 +199,13 @@ fn judge(
         Err(_) => return Some((refused(pattern, Unjudged::Figures), members)),
     };
     moved(&mut pattern, &mut members, &found, &ready, &bounds);
+    if found.s() > 0.0 {
+        saved(&mut members, &found, &ready, &bounds, freedom);
+    }
     let standard =
         standard(&pattern, &members, &found, (&ready, stops), (measured, &frame), standards);
     let margin = Length::mm(-2.0 * found.s());
-    let (proof, verdict) = prove_margin(margin, standard, job.plan.decision_rule);
+    let (proof, verdict) = prove_margin(margin, standard, K, job.plan.decision_rule);
     pattern.proof = proof;
     // What is missing could only hold the pattern closer.
     let incomplete = !pattern.missing.is_empty();
@@ -232,7 +239,7 @@ fn placed(
     let position = found.positions().nth(ask)?;
     let one = job.drawing.features.get(feature)?;
     let point = one.basic_point(job.drawing.unit);
-    let Coordinates { x, y } = measured.at(feature, frame, point);
+    let Coordinates { x, y } = measured.at(feature, frame);
     let basic = [point.x.to_mm(), point.y.to_mm()];
     let needs = asked.needs(found.kind);
     let missing = (needs[0] && x.is_none()) || (needs[1] && y.is_none());
@@ -250,6 +257,7 @@ fn placed(
         allowed: position.allowed.to_mm(),
         earned: matches!(position.bonus, Bonus::Earned { .. }),
         holds: false,
+        needed: None,
     })
 }
 
@@ -287,7 +295,7 @@ fn bound(
     let missing = || Unjudged::DatumNotMeasured(datum.letter.clone());
     let point = one.basic_point(job.drawing.unit);
     let basic = [point.x.to_mm(), point.y.to_mm()];
-    let Coordinates { x, y } = measured.at(stop.feature, frame, point);
+    let Coordinates { x, y } = measured.at(stop.feature, frame);
     let at = match stop.shape {
         Shape::Round => [x.ok_or_else(missing)?.to_mm(), y.ok_or_else(missing)?.to_mm()],
         Shape::Across(e) => {
@@ -361,6 +369,30 @@ fn moved(
     }
 }
 
+/// What the features that fail would have to be allowed: the shift that is best for them, the
+/// others staying inside their zones. It is found by the same fit, the zones of the others being
+/// bounds.
+fn saved(members: &mut [Placed], found: &Fit, ready: &[usize], bounds: &[Bound], freedom: Freedom) {
+    let (mut failing, mut limits) = (Vec::new(), bounds.to_vec());
+    let mut which = Vec::new();
+    for &i in ready {
+        let Some(m) = members.get(i) else { continue };
+        let one = member(m);
+        if found.left_over(&one) < 0.0 {
+            failing.push(one);
+            which.push(i);
+        } else {
+            limits.push(Bound { nominal: one.nominal, measured: one.measured, zone: one.zone });
+        }
+    }
+    let Ok(best) = fit::fit(&failing, &limits, freedom) else { return };
+    for i in which {
+        if let Some(m) = members.get_mut(i) {
+            m.needed = Some(Length::mm(m.allowed + 2.0 * best.s()));
+        }
+    }
+}
+
 /// Standard uncertainty of the margin, as a diameter: at an optimum it hangs on what was measured
 /// by the multipliers of the fit alone (the envelope theorem), a place by its push, and what makes
 /// bonus or clearance by its weight. `None` where the uncertainty of any of it is not known.
@@ -394,8 +426,7 @@ fn standard(
             size(stop.feature, hold.weight)?;
         }
     }
-    let known = pushes.iter().all(|(f, _)| measured.known(*f));
-    let places = known.then(|| measured.variance(frame, &pushes)).flatten()?;
+    let places = measured.variance(frame, &pushes)?;
     debug_assert_eq!(pattern.rooms.len(), stops.len());
     Some(Length::mm(2.0 * (places + sizes).max(0.0).sqrt()))
 }

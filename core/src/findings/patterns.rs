@@ -3,7 +3,7 @@
 //! height can be expected. Said in a sentence with what to do, never corrected.
 
 use super::{Place, Problem, Weight};
-use crate::bench::{Guess, Question, question_limit};
+use crate::bench::{Guess, Question, probe_constant, question_limit};
 use crate::job::{Feature, Job, Limits, Orientation, Probe};
 use crate::quantity::{Length, Point};
 use crate::show::{Figures, feature_name};
@@ -83,7 +83,7 @@ fn probe(job: &Job, piece: usize, glances: &[Glance]) -> Vec<Problem> {
         *all.entry(orientation.instrument).or_default() += 1;
         let constant = match instrument.probe {
             Probe::AppliedByGauge => None,
-            Probe::Constant(k) => Some(k.length(instrument.unit)),
+            Probe::Constant(_) | Probe::Found => probe_constant(instrument),
         };
         let Some((looks, by)) = looks(sizes, constant) else { continue };
         let entry = found.entry((orientation.instrument, looks)).or_default();

@@ -2,7 +2,7 @@
 //! gauge too coarse for a tolerance. Said in a sentence with what to do, never corrected.
 
 use super::{Measurement, Place, Problem, Weight};
-use crate::adjust::{Doubts, Misfit};
+use crate::adjust::{Doubts, Misfit, Touched};
 use crate::callout::K;
 use crate::chance::{Share, capability};
 use crate::job::{Feature, Job, Piece};
@@ -123,7 +123,11 @@ pub(super) fn coarse(job: &Job) -> Vec<Problem> {
     if used.is_empty() || used.iter().any(|i| !doubts.known(*i)) {
         return Vec::new();
     }
-    let worst = used.iter().map(|i| doubts.touch(*i, 1)).reduce(Length::max).unwrap_or_default();
+    let worst = used
+        .iter()
+        .map(|i| doubts.standard(Touched::single(*i, 1)))
+        .reduce(Length::max)
+        .unwrap_or_default();
     // A size is the difference of two touches; a position is twice the mean of two touches, less
     // a zero of one.
     let of_size = worst * (K * std::f64::consts::SQRT_2);

@@ -3,7 +3,7 @@
 use super::{PatternFinding, Problem};
 use crate::adjust::{Misfit, ZeroFit};
 use crate::bench::Question;
-use crate::callout::{PositionFinding, Salvage, SizeFinding, Verdict};
+use crate::callout::{LineFinding, PositionFinding, Salvage, SizeFinding, Verdict};
 use crate::job::Kind;
 use crate::quantity::Length;
 use serde::Serialize;
@@ -26,12 +26,14 @@ pub struct PieceFinding {
     pub features: Vec<FeatureFinding>,
     /// Patterns that were judged together, with one common shift each.
     pub patterns: Vec<PatternFinding>,
+    /// One for each line of the drawing between features, in its order.
+    pub lines: Vec<LineFinding>,
     /// Readings that are asked about.
     #[serde(skip)]
     pub questions: Vec<Question>,
     /// What is doubtful about the readings as a whole.
     pub problems: Vec<Problem>,
-    /// How many features have which verdict.
+    /// How many features and lines have which verdict.
     pub tally: Tally,
     /// Verdict over all that the drawing asks for.
     pub verdict: Verdict,
@@ -92,10 +94,10 @@ pub struct TouchDoubt {
     pub known: bool,
 }
 
-/// How many features have which verdict.
+/// How many features, and lines between them, have which verdict.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct Tally {
-    /// Features of which anything is asked.
+    /// Features of which anything is asked, and lines.
     pub asked: usize,
     /// Conform.
     pub conform: usize,
@@ -178,7 +180,7 @@ pub struct FeatureFinding {
 
 impl FeatureFinding {
     /// Position by every segment of every callout, the first callout first.
-    pub fn positions(&self) -> impl Iterator<Item = &PositionFinding> {
+    pub fn positions(&self) -> impl Iterator<Item = &PositionFinding> + Clone {
         self.position.iter().chain(&self.further)
     }
 

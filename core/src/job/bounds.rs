@@ -23,16 +23,28 @@ pub struct Bounds {
     pub features: usize,
     /// Most callouts of a feature, and most lower segments of one.
     pub callouts: usize,
+    /// Most lines of a drawing between features.
+    pub lines: usize,
+    /// Most features that a line names.
+    pub line_features: usize,
+    /// Most points of a grid of heights.
+    pub grid_points: usize,
+    /// Most features of one datum.
+    pub pattern: usize,
     /// Most orientations of a plan.
     pub orientations: usize,
     /// Most instruments of a plan.
     pub instruments: usize,
+    /// Most materials that a plan adds to the table.
+    pub materials: usize,
     /// Most pieces of a job.
     pub pieces: usize,
     /// Most repeats of one touch.
     pub repeats: usize,
     /// Longest number, name or letter of a feature, an orientation or a datum.
     pub label_chars: usize,
+    /// Longest name of a material.
+    pub name_chars: usize,
     /// Longest free text.
     pub text_chars: usize,
 }
@@ -48,10 +60,16 @@ pub const BOUNDS: Bounds = Bounds {
     decimals: 6,
     features: 20_000,
     callouts: 8,
+    lines: 2_000,
+    line_features: 400,
+    grid_points: 2_000,
+    pattern: 100,
     orientations: 64,
     instruments: 32,
+    materials: 100,
     pieces: 1_000,
     repeats: 100,
     label_chars: 16,
+    name_chars: 60,
     text_chars: 4_000,
 };

@@ -72,18 +72,13 @@ fn figures(drawing: &mut Drawing) -> Vec<&mut Figure> {
     }
     for Feature { x, y, size, callouts, .. } in &mut drawing.features {
         list.extend(x.iter_mut().chain(y.iter_mut()));
-        match size {
-            Some(SizeLimits::Limits { lower, upper }) => list.extend([lower, upper]),
-            Some(SizeLimits::Deviations { nominal, lower, upper }) => {
-                list.extend([nominal, lower, upper])
-            }
-            None => {}
-        }
+        list.extend(size.iter_mut().flat_map(SizeLimits::figures_mut));
         for Callout::Position(p) in callouts {
             list.push(&mut p.tolerance);
             list.extend(p.lower.iter_mut().map(|s| &mut s.tolerance));
         }
     }
+    list.extend(drawing.lines.iter_mut().flat_map(|line| line.asks.figures_mut()));
     list
 }
 

@@ -1,6 +1,6 @@
 //! The drawing: its identity, its frame and its features.
 
-use super::Feature;
+use super::{Feature, Line};
 use crate::quantity::{Figure, Side, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -37,6 +37,9 @@ pub struct Drawing {
     /// Features, in the order in which they are measured and listed.
     #[serde(default)]
     pub features: Vec<Feature>,
+    /// What is asked between features, and of the form of faces, in the order of the sheet.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub lines: Vec<Line>,
 }
 
 /// The rectangle around the part, in the drawing frame (X right, Y up).
@@ -83,4 +86,62 @@ pub struct Datum {
     /// In words, for the sheet: "large face".
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub what: String,
+    /// Several features that carry the letter together, in place of a single one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pattern: Option<DatumPattern>,
+}
+
+impl Datum {
+    /// The numbers of the features that carry the letter: none, one, or those of its pattern.
+    pub fn carriers(&self) -> impl Iterator<Item = &String> {
+        self.feature.iter().chain(self.pattern.iter().flat_map(|p| &p.features))
+    }
+
+    /// The same, to change them.
+    pub fn carriers_mut(&mut self) -> impl Iterator<Item = &mut String> {
+        self.feature.iter_mut().chain(self.pattern.iter_mut().flat_map(|p| &mut p.features))
+    }
+}
+
+/// Several round features that are one datum (ASME Y14.5-2018, clause 7, patterns of features of size;
+/// ISO 5459, common datum). That it is fitted by least squares is common practice, no source.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DatumPattern {
+    /// What is made of them.
+    pub kind: PatternKind,
+    /// Their numbers on the drawing.
+    pub features: Vec<String>,
+}
+
+/// What is made of the features of a datum.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum PatternKind {
+    /// The centre of the least-squares circle through their axes, as one round feature there would
+    /// be: it gives both translations, and no rotation.
+    Circle,
+    /// The place of the whole pattern: moved and turned until the squares of the distances of
+    /// their axes from the basic positions are least.
+    BestFit,
+}
+
+impl PatternKind {
+    /// Fewest features that it can be made of.
+    #[must_use]
+    pub const fn fewest(self) -> usize {
+        match self {
+            Self::Circle => 3,
+            Self::BestFit => 2,
+        }
+    }
+
+    /// The word for it, as it is typed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Circle => "circle",
+            Self::BestFit => "fit",
+        }
+    }
 }

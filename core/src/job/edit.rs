@@ -1,8 +1,9 @@
 //! Changes that must keep the parts of a document in step.
 
 use super::{
-    Blocks, Datum, Drawing, FORMAT, Feature, Instrument, Job, Kind, Orientation, Outline, Piece,
-    Plan, Reading, Rest, Shipment, Squareness, Taken, Touch, VERSION, Zero, ZeroCheck,
+    Blocks, Datum, Drawing, FORMAT, Feature, Grid, Instrument, Job, Kind, Orientation, Outline,
+    Piece, Plan, Reading, Rest, Shipment, Squareness, Sweep, Taken, Touch, VERSION, Zero,
+    ZeroCheck,
 };
 use crate::quantity::{Figure, Side, Unit};
 
@@ -115,7 +116,8 @@ impl Job {
                 number.clone_into(name);
             }
         };
-        self.drawing.datums.iter_mut().filter_map(|d| d.feature.as_mut()).for_each(follow);
+        self.drawing.datums.iter_mut().flat_map(Datum::carriers_mut).for_each(follow);
+        self.drawing.lines.iter_mut().flat_map(|l| l.asks.features_mut()).for_each(follow);
         for o in &mut self.plan.orientations {
             if let Some(face) = o.rest.face.as_mut() {
                 follow(face);
@@ -125,6 +127,7 @@ impl Job {
             }
         }
         for piece in &mut self.pieces {
+            piece.sweeps.iter_mut().for_each(|s| follow(&mut s.feature));
             for reading in &mut piece.readings {
                 follow(&mut reading.feature);
                 if let Some(Zero::Feature(name)) = &mut reading.zero {
@@ -132,6 +135,27 @@ impl Job {
                 }
             }
         }
+    }
+
+    /// Gives a line another number, with the grids of heights that were taken for it.
+    pub fn renumber_line(&mut self, index: usize, number: &str) {
+        let Some(line) = self.drawing.lines.get_mut(index) else { return };
+        let old = std::mem::replace(&mut line.number, number.to_owned());
+        for grid in self.pieces.iter_mut().flat_map(|p| &mut p.grids) {
+            if grid.line == old {
+                number.clone_into(&mut grid.line);
+            }
+        }
+    }
+
+    /// A number that no line has: the next after the largest, from 20 in tens.
+    #[must_use]
+    pub fn free_line_number(&self) -> String {
+        let numbers = self.drawing.lines.iter().filter_map(|l| l.number.parse::<u32>().ok());
+        let kept = self.pieces.iter().flat_map(|p| &p.grids);
+        let kept = kept.filter_map(|g| g.line.parse::<u32>().ok());
+        let largest = numbers.chain(kept).filter(|n| *n < 100_000_000).max().unwrap_or(10);
+        ((largest / 10 + 1) * 10).to_string()
     }
 
     /// A drawing whose outline is `width` by `height` from the frame's origin.
@@ -148,7 +172,9 @@ impl Job {
         let read = self.pieces.iter().flat_map(|p| {
             let readings = p.readings.iter().map(|r| r.orientation);
             let checks = p.zero_checks.iter().map(|z| z.orientation);
-            readings.chain(checks).chain(p.squareness.iter().map(|s| s.orientation))
+            let sweeps = p.sweeps.iter().map(|s| s.orientation);
+            let known = p.squareness.iter().map(|s| s.orientation);
+            readings.chain(checks).chain(sweeps).chain(known)
         });
         let recorded = self.record.iter().map(|c| c.orientation);
         let planned = self.plan.orientations.iter().map(|o| o.number);
@@ -173,6 +199,22 @@ impl Job {
 }
 
 impl Piece {
+    /// A further piece under the conditions that this one was measured in: inspector and
+    /// temperatures of the day go on, in words and as figures, so that its lengths are corrected by
+    /// what its sheet says. Nothing that was read or found on this one does, and no date: that
+    /// comes with the first reading.
+    #[must_use]
+    pub fn next(&self, serial: String) -> Self {
+        Self {
+            serial,
+            inspector: self.inspector.clone(),
+            temperature: self.temperature.clone(),
+            part_celsius: self.part_celsius,
+            gauge_celsius: self.gauge_celsius,
+            ..Self::default()
+        }
+    }
+
     /// What was read on `feature` in `orientation`.
     #[must_use]
     pub fn reading(&self, orientation: u32, feature: &str) -> Option<&Reading> {
@@ -226,7 +268,7 @@ impl Piece {
     /// Whether anything was read on it.
     #[must_use]
     pub fn is_read(&self) -> bool {
-        self.readings.iter().any(|r| !r.is_empty())
+        self.readings.iter().any(|r| !r.is_empty()) || !self.sweeps.is_empty()
     }
 
     /// Takes away the reading at `index` where it says nothing.
@@ -249,6 +291,21 @@ impl Piece {
         self.squareness.sort_by_key(|s| s.orientation);
     }
 
+    /// The heights that were taken for a line.
+    #[must_use]
+    pub fn grid(&self, line: &str) -> Option<&Grid> {
+        self.grids.iter().find(|g| g.line == line)
+    }
+
+    /// Puts a grid of heights in the place of whatever was taken for its line; one without points
+    /// takes it back.
+    pub fn set_grid(&mut self, grid: Grid) {
+        self.grids.retain(|g| g.line != grid.line);
+        if !grid.points.is_empty() {
+            self.grids.push(grid);
+        }
+    }
+
     /// What the zero read at the end of `orientation`, in the instrument's unit.
     #[must_use]
     pub fn zero_check(&self, orientation: u32) -> Option<Figure> {
@@ -261,11 +318,43 @@ impl Piece {
         self.zero_checks.extend(end.map(|end| ZeroCheck { orientation, end }));
         self.zero_checks.sort_by_key(|z| z.orientation);
     }
+
+    /// The sweep over `feature` in `orientation`.
+    #[must_use]
+    pub fn sweep(&self, orientation: u32, feature: &str) -> Option<&Sweep> {
+        self.sweeps.iter().find(|s| s.orientation == orientation && s.feature == feature)
+    }
+
+    /// Puts the lowest and the highest reading of a sweep in the place of whatever stood there, or
+    /// takes it back.
+    pub fn set_sweep(
+        &mut self,
+        orientation: u32,
+        feature: &str,
+        readings: Option<(Figure, Figure)>,
+    ) {
+        let at =
+            self.sweeps.iter().position(|s| s.orientation == orientation && s.feature == feature);
+        let new = readings.map(|(lowest, highest)| Sweep {
+            orientation,
+            feature: feature.to_owned(),
+            lowest,
+            highest,
+        });
+        match (at.and_then(|i| self.sweeps.get_mut(i)), new) {
+            (Some(there), Some(new)) => *there = new,
+            (None, Some(new)) => self.sweeps.push(new),
+            (_, None) => {
+                self.sweeps.retain(|s| s.orientation != orientation || s.feature != feature);
+            }
+        }
+    }
 }
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
+    use super::super::{DatumPattern, PatternKind};
     use super::*;
 
     fn from_c() -> Option<Zero> {
@@ -297,6 +386,23 @@ mod tests {
     }
 
     #[test]
+    fn a_pattern_follows_its_features() {
+        let mut job = Job::empty(Unit::Mm);
+        let features = ["B", "C"].map(str::to_owned).to_vec();
+        let pattern = Some(DatumPattern { kind: PatternKind::BestFit, features });
+        job.drawing.datums.push(Datum { letter: "D".to_owned(), pattern, ..Datum::default() });
+        let c = job.drawing.features.iter().position(|f| f.number == "C").unwrap();
+        job.renumber(c, "L");
+        let carriers: Vec<&String> = job.drawing.datums[3].carriers().collect();
+        assert_eq!(carriers, ["B", "L"]);
+        // A feature that is taken away stays named, as it does by a datum that it carries alone: it
+        // can be brought back, and until then the findings say that it is missing.
+        job.drawing.features.remove(c);
+        let again = super::super::read(&super::super::write(&job)).unwrap();
+        assert_eq!(again, job);
+    }
+
+    #[test]
     fn what_is_known_of_an_orientation_that_was_removed_is_not_taken_for_a_new_ones() {
         let mut job = Job::empty(Unit::Mm);
         job.pieces[0].set_zero_check(5, Some(Figure(0.001)));
@@ -305,5 +411,49 @@ mod tests {
         job.pieces[0].set_squareness(9, Some(known));
         assert_eq!(job.pieces[0].squareness_of(9).unwrap().orientation, 9);
         assert_eq!(job.add_orientation(Side::PlusY), 10);
+    }
+
+    #[test]
+    fn a_sweep_follows_its_feature_and_keeps_its_orientation_from_another_one() {
+        let mut job = Job::empty(Unit::Mm);
+        job.pieces[0].set_sweep(7, "C", Some((Figure(-0.002), Figure(0.004))));
+        assert!(job.pieces[0].is_read());
+        let c = job.drawing.features.iter().position(|f| f.number == "C").unwrap();
+        job.renumber(c, "L");
+        assert_eq!(job.pieces[0].sweep(7, "L").unwrap().highest, Figure(0.004));
+        assert_eq!(job.add_orientation(Side::PlusY), 8);
+        job.pieces[0].set_sweep(7, "L", Some((Figure(0.0), Figure(0.003))));
+        assert_eq!(job.pieces[0].sweeps.len(), 1);
+        job.pieces[0].set_sweep(7, "L", None);
+        assert_eq!(job.pieces[0].sweeps, vec![]);
+    }
+
+    #[test]
+    fn a_further_piece_takes_over_the_conditions_of_the_day_and_no_readings() {
+        let mut first = Piece {
+            serial: "1".to_owned(),
+            inspector: "R. V.".to_owned(),
+            date: "2026-11-20".to_owned(),
+            temperature: "22.5 °C".to_owned(),
+            notes: "burr at 3".to_owned(),
+            part_celsius: Some(22.5),
+            gauge_celsius: Some(21.0),
+            ..Piece::default()
+        };
+        first.set_values(1, "7", Touch::Low, vec![Figure(1.0)]);
+        first.set_zero_check(1, Some(Figure(0.001)));
+        first.set_sweep(1, "C", Some((Figure(0.0), Figure(0.001))));
+        let known = Squareness { orientation: 2, farther_out: Figure(0.01), over: Figure(50.0) };
+        first.set_squareness(2, Some(known));
+        let next = first.next("2".to_owned());
+        let expected = Piece {
+            serial: "2".to_owned(),
+            inspector: "R. V.".to_owned(),
+            temperature: "22.5 °C".to_owned(),
+            part_celsius: Some(22.5),
+            gauge_celsius: Some(21.0),
+            ..Piece::default()
+        };
+        assert_eq!(next, expected);
     }
 }

@@ -202,6 +202,12 @@ impl Modifier {
     /// All, in the order in which they are offered.
     pub const ALL: [Self; 3] = [Self::None, Self::Mmc, Self::Lmc];
 
+    /// Regardless of feature size.
+    #[must_use]
+    pub const fn is_none(&self) -> bool {
+        matches!(self, Self::None)
+    }
+
     /// The short word: nothing, `MMC`, `LMC`.
     #[must_use]
     pub const fn word(self) -> &'static str {

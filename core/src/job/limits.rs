@@ -2,6 +2,7 @@
 
 use super::Kind;
 use super::Modifier;
+use crate::grade::{Class, deviations};
 use crate::quantity::{Figure, Length, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -26,23 +27,66 @@ pub enum SizeLimits {
         /// Upper limit deviation, signed.
         upper: Figure,
     },
+    /// A nominal size with a tolerance class of ISO 286: `10 H7`.
+    Class {
+        /// Nominal size.
+        nominal: Figure,
+        /// The class.
+        class: Class,
+    },
 }
 
 impl SizeLimits {
-    /// As lengths. `None` if the lower limit is above the upper one or not positive.
-    #[must_use]
-    pub fn limits(self, unit: Unit) -> Option<Limits> {
-        let (lower, upper) = match self {
+    /// The lower and the upper limit as lengths, whatever they are; `None` for a class that does not
+    /// exist at that size.
+    pub(super) fn ends(self, unit: Unit) -> Option<(Length, Length)> {
+        Some(match self {
             Self::Limits { lower, upper } => (lower.length(unit), upper.length(unit)),
             Self::Deviations { nominal, lower, upper } => {
                 let n = nominal.length(unit);
                 (n + lower.length(unit), n + upper.length(unit))
             }
-        };
+            Self::Class { nominal, class } => {
+                let n = nominal.length(unit);
+                let d = deviations(to_the_table(n), class).ok()?;
+                (n + Length::mm(d.lower), n + Length::mm(d.upper))
+            }
+        })
+    }
+
+    /// Its figures.
+    pub(super) fn figures(self) -> Vec<Figure> {
+        match self {
+            Self::Limits { lower, upper } => vec![lower, upper],
+            Self::Deviations { nominal, lower, upper } => vec![nominal, lower, upper],
+            Self::Class { nominal, .. } => vec![nominal],
+        }
+    }
+
+    /// The same, to write them in another unit.
+    pub(super) fn figures_mut(&mut self) -> Vec<&mut Figure> {
+        match self {
+            Self::Limits { lower, upper } => vec![lower, upper],
+            Self::Deviations { nominal, lower, upper } => vec![nominal, lower, upper],
+            Self::Class { nominal, .. } => vec![nominal],
+        }
+    }
+
+    /// As lengths. `None` if the lower limit is above the upper one or not positive, or the class
+    /// does not exist at that size.
+    #[must_use]
+    pub fn limits(self, unit: Unit) -> Option<Limits> {
+        let (lower, upper) = self.ends(unit)?;
         // Limits that are equal on the drawing may differ by the noise of their sum.
         (lower > Length::ZERO && lower.at_most(upper))
             .then(|| Limits { lower, upper: upper.max(lower) })
     }
+}
+
+/// A nominal size as the steps of the table have it: a millimetre that comes from inches must not
+/// fall beyond the end of a step by the noise of its conversion.
+fn to_the_table(nominal: Length) -> f64 {
+    (nominal.to_mm() * 1e9).round() / 1e9
 }
 
 /// Limits of size as lengths, 0 < lower ≤ upper.

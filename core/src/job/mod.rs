@@ -12,6 +12,7 @@ mod drawing;
 mod edit;
 mod feature;
 mod limits;
+mod line;
 mod material;
 mod piece;
 mod plan;
@@ -21,17 +22,21 @@ mod shipment;
 
 pub use bounds::{BOUNDS, Bounds};
 pub use datum_ref::{Boundary, DatumRef};
-pub use drawing::{Datum, Drawing, Outline};
+pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
 pub use feature::{Callout, Feature, Kind, Modifier, Position, Segment};
 pub use limits::{Limits, SizeLimits};
+pub use line::{
+    Along, Asks, BoltCircle, Coaxiality, Distance, Flatness, Line, LineLimits, Parallelism,
+    Perpendicularity, PolarPosition, Range, Wall,
+};
 pub use material::{MATERIALS, Material};
-pub use piece::{Piece, Reading, Squareness, Touch, ZeroCheck};
+pub use piece::{Grid, Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
 pub use plan::{
-    Blocks, Conditions, DecisionRule, Instrument, Orientation, Plan, Probe, Rest, Slope, Taken,
-    UnknownHeight, Zero,
+    Blocks, Conditions, Coverage, DecisionRule, Instrument, Orientation, Plan, Probe, ProbeTrial,
+    ProbeWay, Rest, Slope, Taken, UnknownHeight, Zero,
 };
 pub use read::{FORMAT, ReadError, VERSION, read, schema, write, write_compact};
-pub use record::{Correction, ZeroChange, record_changes};
+pub use record::{Correction, Observed, ZeroChange, record_changes};
 pub use shipment::{Paper, Shipment};
 
 use schemars::JsonSchema;
@@ -57,7 +62,7 @@ pub struct Job {
     pub shipment: Shipment,
     /// The parts measured, each with its readings.
     pub pieces: Vec<Piece>,
-    /// Every reading that was replaced or taken back, oldest first. Only ever appended to.
+    /// Every observation that was replaced or taken back, oldest first. Only ever appended to.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub record: Vec<Correction>,
 }

@@ -36,6 +36,13 @@ pub struct Piece {
     /// What the zero read at the end of an orientation.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub zero_checks: Vec<ZeroCheck>,
+    /// Faces and edges that an indicator was led along, at most one entry for each pair of
+    /// orientation and feature.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sweeps: Vec<Sweep>,
+    /// Heights over faces, at most one grid for each line of the drawing that asks for flatness.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub grids: Vec<Grid>,
     /// Readings, at most one entry for each pair of orientation and feature.
     #[serde(default)]
     pub readings: Vec<Reading>,
@@ -65,6 +72,22 @@ impl Squareness {
     }
 }
 
+/// Heights of a face over a grid of places, for its flatness. The face may lie in any way: what is
+/// parallel to the plate or tilted to it makes no difference.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Grid {
+    /// Number of the line that asks for the flatness.
+    pub line: String,
+    /// Which of the plan's instruments was used, counted from 0.
+    #[serde(default)]
+    pub instrument: usize,
+    /// Places and heights: x and y over the plate, square to each other, and the height as the
+    /// gauge showed it, all in the instrument's unit.
+    #[serde(default)]
+    pub points: Vec<[Figure; 3]>,
+}
+
 /// The zero touched again at the end of an orientation.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -73,6 +96,21 @@ pub struct ZeroCheck {
     pub orientation: u32,
     /// What the gauge showed at the zero, which read 0 at the start; in the instrument's unit.
     pub end: Figure,
+}
+
+/// The lowest and the highest reading of an indicator that was led over a face or along an edge, as
+/// it showed them, in the unit of the orientation's instrument.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Sweep {
+    /// Number of the orientation.
+    pub orientation: u32,
+    /// Number of the feature.
+    pub feature: String,
+    /// Lowest reading.
+    pub lowest: Figure,
+    /// Highest reading; not below the lowest.
+    pub highest: Figure,
 }
 
 /// What was read on one feature in one orientation, as the gauge showed it, in the unit of

@@ -1,5 +1,6 @@
 //! The measuring plan: instruments and orientations.
 
+use super::Material;
 use crate::quantity::{Direction, Figure, Side, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -15,9 +16,15 @@ pub struct Plan {
     /// How a measured value becomes a verdict; printed on every sheet.
     #[serde(default)]
     pub decision_rule: DecisionRule,
+    /// By what a standard uncertainty is multiplied to make an expanded one.
+    #[serde(default, skip_serializing_if = "Coverage::is_two")]
+    pub coverage: Coverage,
     /// What the measurement suffers from beside the gauge.
     #[serde(default, skip_serializing_if = "Conditions::is_empty")]
     pub conditions: Conditions,
+    /// Materials to choose a coefficient of expansion from, beside those that the program knows.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<Material>,
 }
 
 /// How a measured value becomes a verdict.
@@ -29,13 +36,42 @@ pub enum DecisionRule {
     #[default]
     SimpleAcceptance,
     /// Guarded acceptance: a value conforms only when it lies within its limits by a guard band
-    /// of `multiple` times its expanded uncertainty (k = 2), and does not conform only when it
+    /// of `multiple` times its expanded uncertainty ([`Coverage`]), and does not conform only when it
     /// lies as far outside; between the two nothing is proven (JCGM 106:2012, 8.3; ISO 14253-1,
     /// which takes 1).
     GuardedAcceptance {
         /// Width of the guard band in expanded uncertainties, 0 to 3.
         multiple: f64,
     },
+}
+
+/// By what a standard uncertainty is multiplied to make an expanded one, which covers 95.45 % of
+/// a normal distribution.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Coverage {
+    /// By 2, whatever it is made of (JCGM 100:2008, 6.3.3).
+    #[default]
+    Two,
+    /// By the factor that covers 95.45 % with its effective degrees of freedom: the fewer repeats a
+    /// repeatability comes from, the larger (JCGM 100:2008, G.3 and G.4).
+    Effective,
+}
+
+impl Coverage {
+    /// Whether it is the usual one, which is not written.
+    #[must_use]
+    pub fn is_two(&self) -> bool {
+        *self == Self::Two
+    }
+
+    /// In the words of the decision rule.
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Two => "with k = 2",
+            Self::Effective => "to 95.45 % by effective degrees of freedom (JCGM 100, G.4)",
+        }
+    }
 }
 
 impl DecisionRule {
@@ -48,9 +84,9 @@ impl DecisionRule {
         }
     }
 
-    /// One sentence for the sheet.
+    /// One sentence for the sheet, for uncertainties expanded so.
     #[must_use]
-    pub fn sentence(self) -> String {
+    pub fn sentence(self, coverage: Coverage) -> String {
         match self {
             Self::SimpleAcceptance => {
                 "Simple acceptance (JCGM 106, 8.2): a value conforms when the measured value, \
@@ -59,8 +95,9 @@ impl DecisionRule {
             }
             Self::GuardedAcceptance { multiple } => format!(
                 "Guarded acceptance (JCGM 106, 8.3; ISO 14253-1): a value conforms when it lies within \
-                 its limits by {multiple} U or more, U being its expanded uncertainty with k = 2, and \
-                 does not conform when it lies outside by as much; between, nothing is proven."
+                 its limits by {multiple} U or more, U being its expanded uncertainty {}, and \
+                 does not conform when it lies outside by as much; between, nothing is proven.",
+                coverage.words()
             ),
         }
     }
@@ -144,9 +181,20 @@ pub struct Instrument {
     /// What is done about the size of the probe.
     #[serde(default)]
     pub probe: Probe,
-    /// Standard uncertainty of the probe constant, in its unit.
+    /// Standard uncertainty of the probe constant that is stated, in its unit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub probe_standard: Option<Figure>,
+    /// Touches that the probe constant is found from, or that check the one that is stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub probe_found: Option<ProbeTrial>,
+}
+
+impl Instrument {
+    /// Its name with its identification, as on the sheet.
+    #[must_use]
+    pub fn called(&self) -> String {
+        format!("{} {}", self.name.trim(), self.identification.trim()).trim().to_owned()
+    }
 }
 
 /// What is done about the size of the probe between touches from above and from below.
@@ -159,6 +207,53 @@ pub enum Probe {
     /// Readings come without it and are corrected here by this probe constant
     /// (effective probe size K), in the instrument's unit.
     Constant(Figure),
+    /// The same, by the constant that the instrument's trial gives ([`ProbeTrial`]).
+    Found,
+}
+
+/// Touches from above and from below that give the probe constant, as the gauge showed them, in the
+/// instrument's unit, all from one zero.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ProbeTrial {
+    /// What was touched.
+    #[serde(default)]
+    pub way: ProbeWay,
+    /// Touches from above: of the plane, the lower face of the gap, the top of the thickness.
+    #[serde(default)]
+    pub down: Vec<Figure>,
+    /// Touches from below: of the plane's other side, the upper face of the gap, the underside of
+    /// the thickness.
+    #[serde(default)]
+    pub up: Vec<Figure>,
+    /// Standard uncertainty of the known gap or thickness.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub known_standard: Option<Figure>,
+}
+
+/// What is touched to find the probe constant. Figures in the instrument's unit; 0 is one that is
+/// not given yet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ProbeWay {
+    /// Both sides of one plane, a foil or an edge too thin to count.
+    #[default]
+    Plane,
+    /// A gap of this known height, its faces looking at each other.
+    Gap(Figure),
+    /// A part of this known thickness, its faces looking away from each other.
+    Thickness(Figure),
+}
+
+impl ProbeWay {
+    /// The known gap or thickness.
+    #[must_use]
+    pub const fn known(self) -> Option<Figure> {
+        match self {
+            Self::Plane => None,
+            Self::Gap(known) | Self::Thickness(known) => Some(known),
+        }
+    }
 }
 
 /// One way in which the part stands on the plate.

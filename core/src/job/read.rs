@@ -2,7 +2,7 @@
 //!
 //! A file is taken whole or not at all: nothing is repaired, and the error names the place.
 
-use super::{BOUNDS, Job, Orientation, SizeLimits, Touch};
+use super::{Asks, BOUNDS, Datum, Job, LineLimits, Orientation, Piece, ProbeTrial, Touch};
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
 use std::fmt;
@@ -198,6 +198,8 @@ fn check(job: &Job) -> Result<(), ReadError> {
         ] {
             text(&format!("pieces[{p}].{name}"), said)?;
         }
+        check_sweeps(job, piece, &format!("pieces[{p}].sweeps"))?;
+        check_grids(job, p)?;
         let mut seen = HashSet::new();
         for (i, reading) in piece.readings.iter().enumerate() {
             let place = format!("pieces[{p}].readings[{i}]");
@@ -226,6 +228,37 @@ fn check(job: &Job) -> Result<(), ReadError> {
     Ok(())
 }
 
+fn check_sweeps(job: &Job, piece: &Piece, place: &str) -> Result<(), ReadError> {
+    let mut seen = HashSet::new();
+    for (i, sweep) in piece.sweeps.iter().enumerate() {
+        let place = format!("{place}[{i}]");
+        if !seen.insert((sweep.orientation, sweep.feature.as_str())) {
+            return refuse(
+                place,
+                format!(
+                    "feature {} has two sweeps in orientation {}.",
+                    sweep.feature, sweep.orientation
+                ),
+                "Keep one of them.",
+            );
+        }
+        label(&place, &sweep.feature)?;
+        let unit =
+            job.orientation(sweep.orientation).map_or(job.drawing.unit, |o| job.reading_unit(o));
+        for reading in [sweep.lowest, sweep.highest] {
+            within(&place, reading, unit, BOUNDS.length_mm)?;
+        }
+        if sweep.lowest > sweep.highest {
+            return refuse(
+                place,
+                "the lowest reading of a sweep is above its highest.",
+                "Exchange the two, or correct them.",
+            );
+        }
+    }
+    Ok(())
+}
+
 fn check_drawing(job: &Job) -> Result<(), ReadError> {
     let drawing = &job.drawing;
     let unit = drawing.unit;
@@ -248,6 +281,7 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
     for (i, datum) in drawing.datums.iter().enumerate() {
         label(&format!("drawing.datums[{i}].letter"), &datum.letter)?;
         text(&format!("drawing.datums[{i}].what"), &datum.what)?;
+        check_pattern(&format!("drawing.datums[{i}].pattern"), datum)?;
     }
     at_most("drawing.features", drawing.features.len(), BOUNDS.features)?;
     if let Some(o) = &drawing.outline {
@@ -265,11 +299,7 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
             }
         }
         if let Some(size) = f.size {
-            let figures = match size {
-                SizeLimits::Limits { lower, upper } => [lower, upper, upper],
-                SizeLimits::Deviations { nominal, lower, upper } => [nominal, lower, upper],
-            };
-            for figure in figures {
+            for figure in size.figures() {
                 within(&format!("{place}.size"), figure, unit, BOUNDS.size_mm)?;
             }
         }
@@ -287,7 +317,86 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
             }
         }
     }
+    check_lines(job)
+}
+
+/// Lines between features. A feature that is not on the drawing is no fault of the file: a line
+/// keeps the name of one that was removed.
+fn check_lines(job: &Job) -> Result<(), ReadError> {
+    let (lines, unit) = (&job.drawing.lines, job.drawing.unit);
+    at_most("drawing.lines", lines.len(), BOUNDS.lines)?;
+    let mut numbers = HashSet::new();
+    for (i, line) in lines.iter().enumerate() {
+        let place = format!("drawing.lines[{i}]");
+        label(&format!("{place}.number"), &line.number)?;
+        text(&format!("{place}.note"), &line.note)?;
+        if !numbers.insert(line.number.as_str()) {
+            return refuse(
+                format!("{place}.number"),
+                format!("two lines have the number {}.", line.number),
+                "Give each its own.",
+            );
+        }
+        let features = line.asks.features();
+        at_most(&format!("{place}.asks"), features.len(), BOUNDS.line_features)?;
+        for feature in features {
+            match line.asks {
+                // Words, where the face is not among the features.
+                Asks::Flatness(_) => text(&format!("{place}.asks"), feature)?,
+                _ => label(&format!("{place}.asks"), feature)?,
+            }
+        }
+        for figure in line.asks.limits().map(LineLimits::figures).unwrap_or_default() {
+            within(&format!("{place}.asks"), figure, unit, BOUNDS.length_mm)?;
+        }
+        for tolerance in line.asks.tolerances() {
+            within(&format!("{place}.asks"), tolerance, unit, BOUNDS.tolerance_mm)?;
+        }
+    }
     Ok(())
+}
+
+/// Grids of heights of the piece with index `p`.
+fn check_grids(job: &Job, p: usize) -> Result<(), ReadError> {
+    let Some(piece) = job.pieces.get(p) else { return Ok(()) };
+    let mut lines = HashSet::new();
+    for (i, grid) in piece.grids.iter().enumerate() {
+        let place = format!("pieces[{p}].grids[{i}]");
+        label(&format!("{place}.line"), &grid.line)?;
+        if !lines.insert(grid.line.as_str()) {
+            return refuse(
+                format!("{place}.line"),
+                format!("line {} has two grids.", grid.line),
+                "Put all points into one.",
+            );
+        }
+        at_most(&format!("{place}.points"), grid.points.len(), BOUNDS.grid_points)?;
+        let unit = job.plan.instruments.get(grid.instrument).map_or(job.drawing.unit, |i| i.unit);
+        for figure in grid.points.iter().flatten() {
+            within(&format!("{place}.points"), *figure, unit, BOUNDS.length_mm)?;
+        }
+    }
+    Ok(())
+}
+
+/// A number that no feature has is a fault of the drawing, as it is of a single datum feature: a
+/// feature may have been taken away for a moment.
+fn check_pattern(place: &str, datum: &Datum) -> Result<(), ReadError> {
+    let Some(pattern) = &datum.pattern else { return Ok(()) };
+    if datum.feature.is_some() {
+        return refuse(
+            place,
+            "a datum stands on a single feature or on a pattern, not on both.",
+            "Keep one of them.",
+        );
+    }
+    let fewest = pattern.kind.fewest();
+    if pattern.features.len() < fewest {
+        let what = format!("a {} is made of {fewest} features or more.", pattern.kind.word());
+        return refuse(place, what, "Name the others too.");
+    }
+    at_most(place, pattern.features.len(), BOUNDS.pattern)?;
+    pattern.features.iter().try_for_each(|number| label(place, number))
 }
 
 /// A plain number that has no unit of length, within ± `most`.
@@ -341,6 +450,30 @@ fn check_conditions(job: &Job) -> Result<(), ReadError> {
     Ok(())
 }
 
+fn check_trial(place: &str, trial: &ProbeTrial, unit: Unit) -> Result<(), ReadError> {
+    if let Some(known) = trial.way.known() {
+        within(&format!("{place}.way"), known, unit, BOUNDS.length_mm)?;
+        if known.0 < 0.0 {
+            return refuse(
+                format!("{place}.way"),
+                "a gap or a thickness is not negative.",
+                "Correct the figure.",
+            );
+        }
+    }
+    if let Some(standard) = trial.known_standard {
+        within(&format!("{place}.known_standard"), standard, unit, BOUNDS.tolerance_mm)?;
+    }
+    for (name, touches) in [("down", &trial.down), ("up", &trial.up)] {
+        let place = format!("{place}.{name}");
+        at_most(&place, touches.len(), BOUNDS.repeats)?;
+        for touch in touches {
+            within(&place, *touch, unit, BOUNDS.length_mm)?;
+        }
+    }
+    Ok(())
+}
+
 fn check_plan(job: &Job) -> Result<(), ReadError> {
     let plan = &job.plan;
     at_most("plan.instruments", plan.instruments.len(), BOUNDS.instruments)?;
@@ -365,6 +498,15 @@ fn check_plan(job: &Job) -> Result<(), ReadError> {
         moderate(&format!("{place}.error_growth"), instrument.error_growth.unwrap_or(0.0), 1e4)?;
         if let super::Probe::Constant(k) = instrument.probe {
             within(&format!("{place}.probe"), k, instrument.unit, BOUNDS.probe_mm)?;
+        }
+        if let Some(trial) = &instrument.probe_found {
+            check_trial(&format!("{place}.probe_found"), trial, instrument.unit)?;
+        }
+    }
+    at_most("plan.materials", plan.materials.len(), BOUNDS.materials)?;
+    for (i, material) in plan.materials.iter().enumerate() {
+        if let Some(why) = plan.materials.get(..i).and_then(|before| material.refused(before)) {
+            return refuse(format!("plan.materials[{i}]"), why, "Correct it, or leave it out.");
         }
     }
     check_conditions(job)?;

@@ -1,6 +1,7 @@
 //! What the adjustment found.
 
 use super::block::{product, subtract};
+use super::influence::Rows;
 use super::joint::Joint;
 use super::layout::{Layout, Which};
 use super::model::{Prior, Shape};
@@ -81,9 +82,14 @@ pub struct Adjusted {
     /// Whether the last one moved nothing any more. If not, the figures are not to be trusted.
     pub converged: bool,
     joint: Joint,
+    pub(super) rows: Rows,
 }
 
 impl Adjusted {
+    pub(super) fn joint(&self) -> &Joint {
+        &self.joint
+    }
+
     pub(super) fn new(
         problem: &Problem<'_>,
         state: &State,
@@ -170,6 +176,7 @@ impl Adjusted {
             rotation_free: structure.turns,
             iterations,
             converged,
+            rows: Rows::new(problem, state, layout, &joint, inverse),
             joint,
         }
     }
@@ -220,7 +227,7 @@ impl Adjusted {
     }
 
     /// The directions along which a point is known and not exact.
-    fn known(&self, point: usize) -> Option<Vec<[f64; 2]>> {
+    pub(super) fn known(&self, point: usize) -> Option<Vec<[f64; 2]>> {
         match *self.points.get(point)? {
             Place::Determined { .. } => Some(vec![[1.0, 0.0], [0.0, 1.0]]),
             Place::OneDirection { variance, .. } if variance <= 0.0 => Some(Vec::new()),

@@ -35,6 +35,15 @@ impl Joint {
         Self { width, freedoms: factor.freedoms, own: factor.own, m }
     }
 
+    pub(super) fn width(&self) -> usize {
+        self.width
+    }
+
+    /// Number of points.
+    pub(super) fn points(&self) -> usize {
+        self.own.len()
+    }
+
     pub(super) fn freedom(&self, point: usize) -> &Freedom {
         &self.freedoms[point]
     }
@@ -76,6 +85,18 @@ pub(super) struct Root {
 }
 
 impl Root {
+    pub(super) fn point(&self) -> usize {
+        self.point
+    }
+
+    pub(super) fn own(&self) -> [f64; 2] {
+        self.own
+    }
+
+    pub(super) fn shared(&self) -> &[f64] {
+        &self.shared
+    }
+
     /// Covariance of two coordinates.
     pub(super) fn times(&self, other: &Self) -> f64 {
         let own = if self.point == other.point { dot(self.own, other.own) } else { 0.0 };

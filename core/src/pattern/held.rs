@@ -62,7 +62,9 @@ impl Held {
                 if datum.boundary != Boundary::Regardless {
                     return Err(Unjudged::BoundaryOfFace(datum.letter.clone()));
                 }
-                if index > 0 {
+                // A datum of several features: the frame is theirs, and what they leave is as the
+                // orientations have it.
+                if index > 0 || defined.pattern.is_some() {
                     held.all();
                 }
                 continue;

@@ -5,11 +5,13 @@
 //!   features drawn many times larger;
 //! - [`zone`]: the zone of one feature, and where its axis lies in it.
 //! - [`gauge`]: a pattern as its functional gauge sees it, before and after its common shift;
+//! - [`callout_frames`]: callouts as the drawing shows them;
 //! - [`share_used`]: how long the bar of a position is.
 //!
 //! Only how things are drawn lives here; what is drawn was worked out before.
 
 mod balloon;
+mod callout;
 mod gauge;
 mod lean;
 mod pattern;
@@ -24,10 +26,12 @@ mod zone;
 #[cfg(test)]
 mod tests;
 
+pub use callout::callout_frames;
+pub(crate) use callout::{frame_cells, trimmed};
 pub use gauge::{Gauge, gauge};
 pub use lean::{LEAN_SIZE, lean, lean_end, lean_says, lean_words};
 pub use pattern::{Balloons, Layout, Pattern, PatternOptions, pattern};
-pub use share::share_used;
+pub use share::{line_share_used, share_used};
 pub use standing::{
     Detail, NextTouch, Stand, StandingOptions, carried_by, standing, stands_in_words, up_words,
     zero_words,

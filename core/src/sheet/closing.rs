@@ -3,10 +3,8 @@
 use super::paper::{Paper, size};
 use crate::callout::Verdict;
 use crate::findings::{Coordinate, PieceFinding, Ready};
-use crate::job::{Correction, Zero};
 use crate::mark::{Ink, Text};
-use crate::quantity::Figure;
-use crate::show::{Figures, feature_name, question};
+use crate::show::{corrections, datum_words, feature_name, question};
 
 pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, finding: &PieceFinding) {
     let mut sections: Vec<(&str, Vec<String>)> = Vec::new();
@@ -21,9 +19,9 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     if !asked.is_empty() {
         sections.push(("Readings in question, kept as read", asked));
     }
-    let corrections = corrections(paper, index);
+    let corrections = corrections(paper.job, index);
     sections.push((
-        "Corrections of readings",
+        "Corrections of what was observed",
         if corrections.is_empty() { vec!["None.".to_owned()] } else { corrections },
     ));
     let mut notes: Vec<String> = Vec::new();
@@ -48,9 +46,12 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
         .datums
         .iter()
         .map(|d| {
-            let what = match (&d.feature, d.what.as_str()) {
-                (Some(f), "") => f.clone(),
-                (_, words) => words.to_owned(),
+            // What a pattern is made of belongs to the result, whatever it is called.
+            let on = datum_words(d);
+            let what = match (d.what.as_str(), &d.pattern) {
+                ("", _) => on,
+                (words, None) => words.to_owned(),
+                (words, Some(_)) => format!("{words}, {on}"),
             };
             format!("{}: {what}", d.letter)
         })
@@ -113,71 +114,4 @@ fn unmeasured(paper: &Paper<'_>, finding: &PieceFinding) -> Vec<String> {
         lines.push("Nothing that the requirements listed here ask for.".to_owned());
     }
     lines
-}
-
-fn corrections(paper: &Paper<'_>, index: usize) -> Vec<String> {
-    let Some(piece) = paper.job.pieces.get(index) else { return Vec::new() };
-    // A piece that was given another serial number since keeps its corrections: those of no piece
-    // at hand are listed with every piece, under the number they were made under.
-    let other = |name: &str| !paper.job.pieces.iter().any(|p| p.serial == name);
-    paper
-        .job
-        .record
-        .iter()
-        .filter(|c| c.piece == piece.serial || other(&c.piece))
-        .map(|c| {
-            let text = correction(paper, c);
-            if c.piece == piece.serial { text } else { format!("then piece {}: {text}", c.piece) }
-        })
-        .collect()
-}
-
-fn correction(paper: &Paper<'_>, c: &Correction) -> String {
-    let job = paper.job;
-    let f = job
-        .orientation(c.orientation)
-        .map_or_else(|| Figures::of_drawing(&job.drawing), |o| Figures::of_readings(job, o));
-    let list = |values: &[Figure]| {
-        values
-            .iter()
-            .map(|v| {
-                let length = v.length(f.unit);
-                f.exact(length).signed(length)
-            })
-            .collect::<Vec<_>>()
-            .join(", ")
-    };
-    let now =
-        if c.now.is_empty() { "taken back".to_owned() } else { format!("now {}", list(&c.now)) };
-    let mut text = format!(
-        "{}, orientation {}, {}: was {}, {now}; {} UTC",
-        job.feature(&c.feature).map_or_else(|| c.feature.clone(), feature_name),
-        c.orientation,
-        c.touch.word(),
-        list(&c.was),
-        c.when,
-    );
-    if let Some(change) = &c.zero {
-        text.push_str(&format!(
-            ", counted from {} and now from {}",
-            zero_name(change.was.as_ref()),
-            zero_name(change.now.as_ref())
-        ));
-    }
-    if !c.who.is_empty() {
-        text.push_str(&format!(", {}", c.who));
-    }
-    if !c.why.is_empty() {
-        text.push_str(&format!(": {}", c.why));
-    }
-    text
-}
-
-/// What a reading counts from, as the record names it.
-fn zero_name(zero: Option<&Zero>) -> String {
-    match zero {
-        None => "the zero of the orientation".to_owned(),
-        Some(Zero::Plate) => "the plate".to_owned(),
-        Some(Zero::Feature(number)) => number.clone(),
-    }
 }

@@ -1,37 +1,39 @@
 //! The table of what was asked and what was found.
 
 use super::column::{Align, Column, Columns};
+use super::line_rows;
 use super::paper::{Paper, size};
-use crate::callout::{Bonus, PositionFinding, Segment, Verdict};
+use crate::callout::{Bonus, LineFinding, PositionFinding, Segment, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, Ready};
-use crate::job::{Boundary, DatumRef, Drawing, Feature, Modifier};
-use crate::mark::{
-    Cell, Face, Ink, Symbol, Text, VerdictSign, control_frame, control_frame_width, fit, width,
-};
+use crate::job::{Drawing, Feature, Modifier};
+use crate::mark::{Face, Ink, Text, VerdictSign, control_frame, control_frame_width, fit, width};
+use crate::picture::frame_cells;
 use crate::quantity::Length;
-use crate::show::{Figures, against, fault_words, limits_text, reason, shift_words, unjudged};
+use crate::show::{
+    Figures, against, fault_words, guard_side, limits_text, reason, shift_words, unjudged,
+};
 
 /// Height of one line.
-const LINE: f64 = 4.5;
+pub(super) const LINE: f64 = 4.5;
 
-mod at {
+pub(super) mod at {
     //! Where the columns stand.
-    pub(super) const NUMBER: usize = 0;
-    pub(super) const FEATURE: usize = 1;
-    pub(super) const REQUIREMENT: usize = 2;
-    pub(super) const NOMINAL_X: usize = 3;
-    pub(super) const NOMINAL_Y: usize = 4;
-    pub(super) const X: usize = 5;
-    pub(super) const Y: usize = 6;
-    pub(super) const DX: usize = 7;
-    pub(super) const DY: usize = 8;
-    pub(super) const SIZE: usize = 9;
-    pub(super) const POSITION: usize = 10;
-    pub(super) const BONUS: usize = 11;
-    pub(super) const ALLOWED: usize = 12;
-    pub(super) const MARGIN: usize = 13;
-    pub(super) const VERDICT: usize = 14;
-    pub(super) const INSTRUMENT: usize = 15;
+    pub(in crate::sheet) const NUMBER: usize = 0;
+    pub(in crate::sheet) const FEATURE: usize = 1;
+    pub(in crate::sheet) const REQUIREMENT: usize = 2;
+    pub(in crate::sheet) const NOMINAL_X: usize = 3;
+    pub(in crate::sheet) const NOMINAL_Y: usize = 4;
+    pub(in crate::sheet) const X: usize = 5;
+    pub(in crate::sheet) const Y: usize = 6;
+    pub(in crate::sheet) const DX: usize = 7;
+    pub(in crate::sheet) const DY: usize = 8;
+    pub(in crate::sheet) const SIZE: usize = 9;
+    pub(in crate::sheet) const POSITION: usize = 10;
+    pub(in crate::sheet) const BONUS: usize = 11;
+    pub(in crate::sheet) const ALLOWED: usize = 12;
+    pub(in crate::sheet) const MARGIN: usize = 13;
+    pub(in crate::sheet) const VERDICT: usize = 14;
+    pub(in crate::sheet) const INSTRUMENT: usize = 15;
 }
 
 fn columns(paper: &Paper<'_>) -> Columns {
@@ -75,12 +77,12 @@ fn columns(paper: &Paper<'_>) -> Columns {
     Columns { columns, x: paper.left() }
 }
 
-/// The table of all features, from `paper.y` down; the first page has room to `floor`, further
+/// The table of all features, and of the lines between them, from `paper.y` down; the first page has room to `floor`, further
 /// pages are begun as needed.
 pub(super) fn put(
     paper: &mut Paper<'_>,
     ready: &Ready<'_>,
-    features: &[FeatureFinding],
+    (features, lines): (&[FeatureFinding], &[LineFinding]),
     floor: f64,
 ) {
     let columns = columns(paper);
@@ -103,6 +105,7 @@ pub(super) fn put(
         paper.y += height;
         columns.rule(paper, paper.y);
     }
+    line_rows::put(paper, (&columns, &instruments), lines, floor);
 }
 
 /// `1`, or `1 2` where orientations use several instruments.
@@ -305,6 +308,11 @@ impl<'a> Block<'a> {
         }
         let note = match (&p.unjudged, p.verdict) {
             (Some(why), _) => unjudged(why),
+            (None, Verdict::NotProven) => match (p.proof, p.margin) {
+                (Some(_), Some(margin)) if margin < Length::ZERO => "outside its zone".to_owned(),
+                (Some(_), _) => "inside its zone".to_owned(),
+                (None, _) => "uncertainty not known".to_owned(),
+            },
             (None, Verdict::Conforms) => shift_words(p).to_owned(),
             (None, Verdict::DoesNotConform)
                 if self.finding.size.verdict != Verdict::DoesNotConform
@@ -376,18 +384,20 @@ impl<'a> Block<'a> {
         if let Some(margin) = found.margin {
             columns.cell(paper, at::MARGIN, y, &signed_visible(margin, f), Face::Sans, Ink::Ink);
         }
-        let note = match (found.above, found.below) {
-            (Some(_), _) => "above its limit",
-            (None, Some(_)) => "below its limit",
-            (None, None) => "",
+        let note = match (found.verdict, found.above, found.below) {
+            (Verdict::NotProven, ..) if found.proof.is_some() => guard_side(found),
+            (Verdict::NotProven, ..) => "uncertainty not known".to_owned(),
+            (_, Some(_), _) => "above its limit".to_owned(),
+            (_, None, Some(_)) => "below its limit".to_owned(),
+            (_, None, None) => String::new(),
         };
-        let (judged, note) = self.judged(found.verdict, note);
+        let (judged, note) = self.judged(found.verdict, &note);
         verdict(paper, columns, y, judged, &note);
     }
 }
 
 /// A margin with its sign, and with more digits where it would look like nothing.
-fn signed_visible(margin: Length, f: Figures) -> String {
+pub(super) fn signed_visible(margin: Length, f: Figures) -> String {
     let mut f = f;
     while margin.abs() > crate::quantity::NOISE
         && f.signed(margin).trim_start_matches(['.', '0']).is_empty()
@@ -401,7 +411,13 @@ fn signed_visible(margin: Length, f: Figures) -> String {
     f.signed(margin)
 }
 
-fn verdict(paper: &mut Paper<'_>, columns: &Columns, y: f64, verdict: Verdict, note: &str) {
+pub(super) fn verdict(
+    paper: &mut Paper<'_>,
+    columns: &Columns,
+    y: f64,
+    verdict: Verdict,
+    note: &str,
+) {
     let sign = match verdict {
         Verdict::Conforms => VerdictSign::Conforms,
         Verdict::DoesNotConform => VerdictSign::DoesNotConform,
@@ -427,52 +443,4 @@ fn verdict(paper: &mut Paper<'_>, columns: &Columns, y: f64, verdict: Verdict, n
                 .ink(Ink::Ink),
         );
     }
-}
-
-/// The feature control frame of one segment of a position callout.
-pub(super) fn frame_cells(feature: &Feature, drawing: &Drawing, segment: Segment) -> Vec<Cell> {
-    let Some(p) = feature.positions().nth(segment.callout) else { return Vec::new() };
-    let lower = segment.number.checked_sub(1).and_then(|n| p.lower.get(n));
-    let (tolerance, datums) = lower.map_or((p.tolerance, &p.datums), |l| (l.tolerance, &l.datums));
-    let tolerance = tolerance.length(drawing.unit);
-    let figure = Figures::of_drawing(drawing).exact(tolerance);
-    let mut second = Cell::new();
-    if feature.kind.is_round() && p.along.is_none() {
-        second = second.symbol(Symbol::Diameter);
-    }
-    second = second.text(trimmed(&figure.plain(tolerance)));
-    second = match p.modifier {
-        Modifier::None => second,
-        Modifier::Mmc => second.symbol(Symbol::MaximumMaterial),
-        Modifier::Lmc => second.symbol(Symbol::LeastMaterial),
-    };
-    let mut cells = vec![Cell::new().symbol(Symbol::Position), second];
-    cells.extend(datums.iter().map(datum_cell));
-    if let Some(axis) = p.along {
-        cells.push(Cell::new().text(format!("along {}", axis.letter())));
-    }
-    cells
-}
-
-/// The compartment of one datum.
-fn datum_cell(datum: &DatumRef) -> Cell {
-    let cell = Cell::new().text(datum.letter.clone());
-    match datum.boundary {
-        Boundary::Regardless => cell,
-        Boundary::Maximum => cell.symbol(Symbol::MaximumMaterial),
-        Boundary::Least => cell.symbol(Symbol::LeastMaterial),
-    }
-}
-
-/// `.0100` as `.010`, `0.100` as `0.1`: a tolerance keeps the digits that say something, three
-/// decimals of an inch at least.
-fn trimmed(figure: &str) -> String {
-    let inch = figure.starts_with('.');
-    let Some(point) = figure.find('.') else { return figure.to_owned() };
-    let least = point + 1 + if inch { 3 } else { 1 };
-    let mut end = figure.len();
-    while end > least && figure[..end].ends_with('0') {
-        end -= 1;
-    }
-    figure[..end].to_owned()
 }

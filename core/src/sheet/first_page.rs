@@ -42,6 +42,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFindi
                 Verdict::Conforms => "conforms in what was asked here",
                 Verdict::DoesNotConform => "does not conform",
                 Verdict::NotMeasured => "is not fully measured",
+                Verdict::NotProven => "is not proven either way by the decision rule",
                 _ => "cannot be judged in full",
             }
         ),
@@ -51,7 +52,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFindi
     let floor = paper.border_bottom() - FOOT;
     let first = FirstFoot { top: floor + 2.0 };
     first.put(paper, ready, finding);
-    findings_table::put(paper, ready, &finding.features, floor);
+    findings_table::put(paper, ready, (&finding.features, &finding.lines), floor);
 }
 
 /// Picture and words at the foot of the first page. Placed before the table, since the table
@@ -96,8 +97,11 @@ impl FirstFoot {
                 "All figures in {plural}. Deviations are measured minus basic; position is a diameter, twice \
                  the radius. Verdicts are reached on unrounded values.{shifted}"
             ),
-            format!("Decision rule: {}", paper.job.plan.decision_rule.sentence()),
-            super::uncertainty_page::in_short(finding),
+            format!(
+                "Decision rule: {}",
+                paper.job.plan.decision_rule.sentence(paper.job.plan.coverage)
+            ),
+            super::uncertainty_page::in_short(paper.job, finding),
         ];
         if stopped + asked > 0 {
             notes.push(format!(

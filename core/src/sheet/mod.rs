@@ -9,11 +9,14 @@
 
 #[cfg(feature = "pdf")]
 mod about;
+mod applied;
 mod blank;
 mod closing;
 mod column;
 mod findings_table;
 mod first_page;
+mod line_rows;
+mod line_sums;
 mod orientation_page;
 mod paper;
 mod pattern_page;
@@ -65,6 +68,7 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
     first_page::put(&mut paper, ready, finding);
     pattern_page::put(&mut paper, finding);
     sums_page::put(&mut paper, finding);
+    line_sums::put(&mut paper, &finding.lines);
     for planned in &ready.orientations {
         orientation_page::put(&mut paper, planned, piece, finding);
     }
@@ -79,5 +83,6 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
 pub fn blank(job: &Job, ready: &Ready<'_>, index: usize) -> Vec<Page> {
     let mut paper = Paper::new(job, job.pieces.get(index), Purpose::Blank);
     blank::put(&mut paper, ready);
+    line_rows::blank(&mut paper);
     paper.finish()
 }

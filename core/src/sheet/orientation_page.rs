@@ -1,14 +1,15 @@
 //! One orientation: the part as it stands, and every raw reading as it was taken.
 
+use super::applied::{applied, zero_name};
 use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
-use crate::bench::{Mean, Setup, reduce};
+use crate::bench::{Mean, Setup, probe_constant, reduce};
 use crate::findings::{PieceFinding, Planned};
-use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch, Zero};
+use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch};
 use crate::mark::{Face, Ink, Text};
 use crate::picture::{StandingOptions, standing, stands_in_words, zero_words};
 use crate::quantity::Length;
-use crate::show::{Figures, feature_name};
+use crate::show::{Figures, SweepText, feature_name, sweeps};
 
 /// Height of one line.
 const LINE: f64 = 4.2;
@@ -42,6 +43,13 @@ pub(super) fn set_up(job: &Job, orientation: &Orientation) -> String {
                 let k = k.length(i.unit);
                 format!(", probe constant {} applied here", f.exact(k).plain(k))
             }
+            Probe::Found => match probe_constant(i) {
+                Some(k) => {
+                    let k = f.finer(1).plain(k);
+                    format!(", probe constant {k} found by trial and applied here")
+                }
+                None => ", probe constant not found yet".to_owned(),
+            },
         });
         text
     });
@@ -64,7 +72,9 @@ pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, findi
         StandingOptions { width: PICTURE, height: 98.0, text: 2.6, ..StandingOptions::default() };
     paper.put_at(paper.left(), picture_top, standing(job, orientation, &options));
     let text_top = picture_top + 100.0;
-    paper.paragraph(paper.left(), text_top, PICTURE, &set_up(job, orientation), Ink::Ink);
+    let below =
+        paper.paragraph(paper.left(), text_top, PICTURE, &set_up(job, orientation), Ink::Ink);
+    let rest = beside(paper, below, applied(job, orientation, piece, finding));
     let columns = columns(paper, orientation, paper.left() + PICTURE + 5.0);
     columns.heads(paper);
     let mut columns = columns;
@@ -82,6 +92,71 @@ pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, findi
         paper.y += height;
         columns.rule(paper, paper.y);
     }
+    let f = Figures::of_readings(job, orientation);
+    swept(paper, &heading, columns.x, f, &sweeps(job, piece, orientation));
+    for text in rest {
+        let height = paper.height_of(&text, paper.room());
+        if paper.y + height > paper.bottom() {
+            paper.begin(&format!("{heading}, continued"));
+        }
+        paper.y = paper.paragraph(paper.left(), paper.y, paper.room(), &text, Ink::Ink);
+    }
+}
+
+/// The sweeps below the readings, where there are any, from `x`.
+fn swept(paper: &mut Paper<'_>, heading: &str, x: f64, f: Figures, list: &[SweepText]) {
+    if list.is_empty() {
+        return;
+    }
+    let figure = |head: &str| Column::new(head, 24.0, Align::Decimal(f.decimals));
+    let mut columns = Columns {
+        columns: vec![
+            Column::new("swept with\nthe indicator", 24.0, Align::Left),
+            figure("lowest\nread"),
+            figure("highest\nread"),
+            figure("TIR: highest\nless lowest"),
+            Column::new("u of it\nk = 1", 24.0, Align::Decimal(f.decimals + 1)),
+            Column::new("", 24.0, Align::Left),
+        ],
+        x,
+    };
+    let height = LINE + 0.6;
+    let next = |paper: &mut Paper<'_>, columns: &mut Columns| {
+        paper.begin(&format!("{heading}, continued"));
+        columns.x = paper.left();
+    };
+    if paper.y + 14.0 + height > paper.bottom() {
+        next(paper, &mut columns);
+    } else {
+        paper.y += 5.0;
+    }
+    columns.heads(paper);
+    for sweep in list {
+        if paper.y + height > paper.bottom() {
+            next(paper, &mut columns);
+            columns.heads(paper);
+        }
+        let y = paper.y + LINE - 1.0;
+        let mut cell = |i, text: &str| columns.cell(paper, i, y, text, Face::Sans, Ink::Ink);
+        cell(0, &sweep.feature);
+        cell(1, &sweep.lowest);
+        cell(2, &sweep.highest);
+        cell(3, &sweep.tir);
+        cell(4, sweep.standard.as_deref().unwrap_or("not known"));
+        cell(5, if sweep.looks_up { "" } else { "does not look up" });
+        paper.y += height;
+        columns.rule(paper, paper.y);
+    }
+}
+
+/// Sentences below the picture; gives back those that there is no room for.
+fn beside(paper: &mut Paper<'_>, y: f64, texts: Vec<String>) -> Vec<String> {
+    let mut y = y;
+    let mut texts = texts.into_iter().peekable();
+    while let Some(text) = texts.next_if(|t| y + paper.height_of(t, PICTURE) <= paper.bottom()) {
+        y = paper.paragraph(paper.left(), y, PICTURE, &text, Ink::Ink);
+    }
+    texts.collect()
 }
 
 fn columns(paper: &Paper<'_>, orientation: &Orientation, x: f64) -> Columns {
@@ -93,6 +168,8 @@ fn columns(paper: &Paper<'_>, orientation: &Orientation, x: f64) -> Columns {
         Taken::CentreAndSize => ("centre\nread", "size\nread"),
     };
     let axis = orientation.up().square_axis().map_or("along up", |a| a.letter());
+    // Where it stands alone, before the orientations are adjusted together.
+    let as_read = format!("{axis} as read\n{}", job.drawing.unit.word());
     let unit = job.drawing.unit.word();
     let columns = vec![
         Column::new("feature", 24.0, Align::Left),
@@ -100,7 +177,7 @@ fn columns(paper: &Paper<'_>, orientation: &Orientation, x: f64) -> Columns {
         Column::new(second, 24.0, Align::Decimal(f.decimals)),
         Column::new("spread\n(n)", 18.0, Align::Right),
         Column::new(format!("size\n{unit}"), 18.0, Align::Decimal(results.decimals + 1)),
-        Column::new(format!("{axis}\n{unit}"), 20.0, Align::Decimal(results.decimals + 1)),
+        Column::new(as_read, 20.0, Align::Decimal(results.decimals + 1)),
         Column::new("", (paper.right() - x - 128.0).max(18.0), Align::Left),
     ];
     Columns { columns, x }
@@ -199,7 +276,9 @@ fn rows(
             first: values(&[Touch::Low, Touch::Centre, Touch::Face]),
             second: values(&[Touch::High, Touch::Size]),
             spread,
-            size: reduced.size.map(|s| results.plain(s)).unwrap_or_default(),
+            size: judged(finding, e.feature, orientation)
+                .map(|s| results.plain(s))
+                .unwrap_or_default(),
             along: reduced.along.map(|a| along(orientation, a, results)).unwrap_or_default(),
             remark: match (asked, complete) {
                 (true, _) => "in question".to_owned(),
@@ -211,11 +290,10 @@ fn rows(
     rows
 }
 
-fn zero_name(zero: &Zero) -> &str {
-    match zero {
-        Zero::Plate => "the plate",
-        Zero::Feature(number) => number,
-    }
+/// The size of a feature in an orientation as it is judged: everything applied to it.
+fn judged(finding: &PieceFinding, feature: usize, orientation: &Orientation) -> Option<Length> {
+    let seen = &finding.features.get(feature)?.size.seen;
+    seen.iter().find(|s| s.orientation == orientation.number).map(|s| s.size)
 }
 
 /// How the height fits those of the other orientations, where any checks it: its residual, and

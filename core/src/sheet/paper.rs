@@ -121,6 +121,13 @@ impl<'a> Paper<'a> {
         y + 1.0
     }
 
+    /// How high such lines are together, with the room below them.
+    pub(super) fn height_of(&self, text: &str, room: f64) -> f64 {
+        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+        let lines = wrap(Face::Sans, text, size::TEXT, room).len() as f64;
+        lines * size::TEXT * 1.35 + 1.0
+    }
+
     /// Numbers the pages, now that their count is known, and gives them away.
     pub(super) fn finish(mut self) -> Vec<Page> {
         let of = self.pages.len();

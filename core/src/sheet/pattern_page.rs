@@ -2,13 +2,13 @@
 //! what was moved, the datum features of size and the members.
 
 use super::column::{Align, Column, Columns};
-use super::findings_table::frame_cells;
 use super::paper::{Paper, size};
 use crate::callout::Verdict;
 use crate::findings::{PatternFinding, PieceFinding};
 use crate::mark::{
     Cell, Face, Ink, Text, VerdictSign, control_frame, control_frame_width, width, wrap,
 };
+use crate::picture::frame_cells;
 use crate::picture::{PatternOptions, gauge};
 use crate::show::{Figures, PatternText, pattern_text, percent};
 

@@ -4,99 +4,128 @@
 use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
 use crate::callout::{Proof, Verdict};
-use crate::findings::{BudgetLine, FeatureFinding, Measurement, PieceFinding, Ready};
-use crate::job::Feature;
+use crate::findings::{Budget, FeatureFinding, Measurement, PieceFinding, Ready};
+use crate::job::{Coverage, Feature, Job};
 use crate::mark::{Face, Ink, Text};
 use crate::quantity::Length;
-use crate::show::{Figures, budget_text, feature_name, percent};
+use crate::show::{Figures, budget_sum, budget_text, feature_name, percent};
 
 /// Height of one line.
 const LINE: f64 = 4.4;
 
 /// The sentence for the first page.
-pub(super) fn in_short(finding: &PieceFinding) -> String {
-    if is_known(&finding.measurement) {
-        "Measurement uncertainty: expanded with k = 2, on its own page; verdicts by the decision rule."
-            .to_owned()
-    } else {
-        "Measurement uncertainty was not evaluated for this sheet: neither an error limit nor a \
-         repeatability of the gauge is entered."
-            .to_owned()
+pub(super) fn in_short(job: &Job, finding: &PieceFinding) -> String {
+    let list = asked(job, finding);
+    if list.iter().all(|a| a.proof.is_none()) {
+        return "Measurement uncertainty was not evaluated for this sheet: neither an error limit nor a \
+                repeatability of the gauge is entered."
+            .to_owned();
     }
+    let k = match job.plan.coverage {
+        Coverage::Two => "with k = 2",
+        Coverage::Effective => "to 95.45 %",
+    };
+    let mut text = format!(
+        "Measurement uncertainty: expanded {k}, on its own page; verdicts by the decision rule."
+    );
+    let mut open = open_names(&list);
+    let more = open.len().saturating_sub(NAMED);
+    open.truncate(NAMED);
+    if !open.is_empty() {
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        text.push_str(&format!(" Not evaluated for {}{more}: see there.", open.join(", ")));
+    }
+    text
 }
 
-fn is_known(measurement: &Measurement) -> bool {
-    !measurement.touch.is_empty() && measurement.touch.iter().all(|t| t.known)
+/// How many features are named on the first page.
+const NAMED: usize = 4;
+
+/// The features with a requirement whose uncertainty was not evaluated.
+fn open_names(list: &[Asked<'_>]) -> Vec<String> {
+    let open = list.iter().filter(|a| a.proof.is_none());
+    let mut names: Vec<String> = open.map(|a| feature_name(a.feature)).collect();
+    names.dedup();
+    names
 }
 
-/// One requirement with its proof.
+/// Whose uncertainty was not evaluated, and for want of what; `None` where that of all was.
+fn not_evaluated(job: &Job, finding: &PieceFinding, list: &[Asked<'_>]) -> Option<String> {
+    let names = open_names(list);
+    if names.is_empty() {
+        return None;
+    }
+    let unknown = finding.measurement.touch.iter().filter(|t| !t.known);
+    let gauges: Vec<&str> = unknown
+        .filter_map(|t| job.plan.instruments.get(t.instrument))
+        .map(|i| i.name.as_str())
+        .collect();
+    Some(format!(
+        "The uncertainty was not evaluated for {}, which rest on readings of {}: neither an error limit \
+         nor a repeatability of it is entered.",
+        names.join(", "),
+        if gauges.is_empty() { "an unknown gauge".to_owned() } else { gauges.join(", ") }
+    ))
+}
+
+/// One requirement that was judged, with its proof where its uncertainty is known.
 struct Asked<'a> {
     index: usize,
     feature: &'a Feature,
     finding: &'a FeatureFinding,
     what: &'static str,
     margin: Length,
-    proof: Proof,
+    proof: Option<Proof>,
     verdict: Verdict,
 }
 
 impl Asked<'_> {
     /// Margin in uncertainties: the smaller, the less sure.
     fn sure(&self) -> f64 {
-        self.margin.abs().to_mm() / self.proof.expanded.to_mm().max(1e-12)
+        let expanded = self.proof.map_or(f64::INFINITY, |p| p.expanded.to_mm());
+        self.margin.abs().to_mm() / expanded.max(1e-12)
     }
 }
 
-fn asked<'a>(paper: &Paper<'a>, finding: &'a PieceFinding) -> Vec<Asked<'a>> {
+fn asked<'a>(job: &'a Job, finding: &'a PieceFinding) -> Vec<Asked<'a>> {
     let mut list = Vec::new();
-    let features = paper.job.drawing.features.iter().zip(&finding.features);
+    let features = job.drawing.features.iter().zip(&finding.features);
     for (index, (feature, found)) in features.enumerate() {
-        if let Some((p, margin, proof)) =
-            found.position.as_ref().and_then(|p| Some((p, p.margin?, p.proof?)))
-        {
-            let verdict = p.verdict;
-            list.push(Asked {
-                index,
-                feature,
-                finding: found,
-                what: "position",
-                margin,
-                proof,
-                verdict,
-            });
-        }
-        if let (Some(margin), Some(proof)) = (found.size.margin, found.size.proof) {
-            let verdict = found.size.verdict;
-            list.push(Asked {
-                index,
-                feature,
-                finding: found,
-                what: "size",
-                margin,
-                proof,
-                verdict,
-            });
+        let position = found.position.as_ref();
+        let of_position = position.map(|p| ("position", p.margin, p.proof, p.verdict));
+        let size = &found.size;
+        let of_size = Some(("size", size.margin, size.proof, size.verdict));
+        for (what, margin, proof, verdict) in [of_position, of_size].into_iter().flatten() {
+            let judged =
+                matches!(verdict, Verdict::Conforms | Verdict::DoesNotConform | Verdict::NotProven);
+            let Some(margin) = margin.filter(|_| judged) else { continue };
+            list.push(Asked { index, feature, finding: found, what, margin, proof, verdict });
         }
     }
     list
 }
 
 pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, finding: &PieceFinding) {
-    if !is_known(&finding.measurement) {
-        return;
-    }
-    let list = asked(paper, finding);
-    if list.is_empty() {
+    let list = asked(paper.job, finding);
+    if list.iter().all(|a| a.proof.is_none()) {
         return;
     }
     let heading = "Uncertainty of the results";
     paper.begin(heading);
     results(paper, heading, &list);
-    let least =
-        list.iter().filter(|a| a.what == "position").min_by(|a, b| a.sure().total_cmp(&b.sure()));
-    if let Some(least) = least {
-        let lines = ready.budget(index, least.index);
-        budget(paper, heading, least, &lines);
+    if let Some(open) = not_evaluated(paper.job, finding, &list) {
+        if paper.y + 3.0 * LINE > paper.bottom() {
+            paper.begin(&format!("{heading}, continued"));
+        }
+        let (x, y, room) = (paper.left(), paper.y + 1.5, paper.room().min(200.0));
+        paper.y = paper.paragraph(x, y, room, &open, Ink::Ink);
+    }
+    let known = list.iter().filter(|a| a.what == "position" && a.proof.is_some());
+    let least = known.min_by(|a, b| a.sure().total_cmp(&b.sure()));
+    if let Some(least) = least
+        && let Some(found) = ready.budget(index, least.index)
+    {
+        budget(paper, heading, least, &found);
     }
     fit(paper, heading, &finding.measurement);
 }
@@ -105,6 +134,7 @@ fn results(paper: &mut Paper<'_>, heading: &str, list: &[Asked<'_>]) {
     let f = Figures::of_results(&paper.job.drawing).finer(1);
     let unit = f.unit.word();
     let x = paper.left();
+    let effective = paper.job.plan.coverage == Coverage::Effective;
     let figures = |head: String| Column::new(head, 24.0, Align::Decimal(f.decimals));
     let columns = Columns {
         columns: vec![
@@ -113,7 +143,11 @@ fn results(paper: &mut Paper<'_>, heading: &str, list: &[Asked<'_>]) {
             figures(format!("u of x\n{unit}")),
             figures(format!("u of y\n{unit}")),
             figures(format!("margin\n{unit}")),
-            figures(format!("U, k = 2\n{unit}")),
+            if effective {
+                Column::new(format!("U = k u (k)\n{unit}"), 34.0, Align::Left)
+            } else {
+                figures(format!("U, k = 2\n{unit}"))
+            },
             Column::new("probability that\nit conforms", 28.0, Align::Right),
             Column::new("verdict by the rule", 46.0, Align::Left),
         ],
@@ -139,8 +173,15 @@ fn results(paper: &mut Paper<'_>, heading: &str, list: &[Asked<'_>]) {
             }
         }
         cell(4, &f.signed(a.margin));
-        cell(5, &f.plain(a.proof.expanded));
-        cell(6, &percent(a.proof.probability));
+        match a.proof {
+            Some(proof) => {
+                let expanded = f.plain(proof.expanded);
+                let with_k = format!("{expanded} ({:.2})", proof.coverage);
+                cell(5, if effective { &with_k } else { &expanded });
+                cell(6, &percent(proof.probability));
+            }
+            None => cell(6, "not evaluated"),
+        }
         cell(7, a.verdict.words());
         paper.y += LINE;
         columns.rule(paper, paper.y);
@@ -157,12 +198,10 @@ fn subhead(paper: &mut Paper<'_>, heading: &str, room: f64, text: &str) {
     paper.y += 1.5;
 }
 
-fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, lines: &[BudgetLine]) {
-    if lines.is_empty() {
-        return;
-    }
+fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, found: &Budget) {
+    let lines = &found.lines;
     #[expect(clippy::cast_precision_loss, reason = "a few lines")]
-    let room = 20.0 + lines.len() as f64 * LINE;
+    let room = 27.0 + lines.len() as f64 * LINE;
     let name = feature_name(of.feature);
     subhead(
         paper,
@@ -186,7 +225,6 @@ fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, lines: &[BudgetL
         x,
     };
     columns.heads(paper);
-    let mut sum = 0.0;
     for line in lines {
         let y = paper.y + LINE - 1.3;
         let mut cell = |i, text: &str| columns.cell(paper, i, y, text, Face::Sans, Ink::Ink);
@@ -198,15 +236,16 @@ fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, lines: &[BudgetL
         cell(4, text.degrees.as_deref().unwrap_or("∞"));
         cell(5, &text.standard);
         cell(6, &text.share);
-        sum += line.standard.to_mm() * line.standard.to_mm();
         paper.y += LINE;
         columns.rule(paper, paper.y);
     }
     let y = paper.y + LINE - 1.3;
-    let combined = f.plain(Length::mm(sum.sqrt()));
-    columns.cell(paper, 0, y, "combined, before any bonus", Face::SansBold, Ink::Ink);
+    let combined = f.plain(found.standard);
+    columns.cell(paper, 0, y, "combined", Face::SansBold, Ink::Ink);
     columns.cell(paper, 5, y, &combined, Face::SansBold, Ink::Ink);
     paper.y += LINE;
+    let (x, y, room) = (paper.left(), paper.y + 0.5, paper.room().min(200.0));
+    paper.y = paper.paragraph(x, y, room, &budget_sum(found, f), Ink::Ink) - 2.0;
 }
 
 fn fit(paper: &mut Paper<'_>, heading: &str, found: &Measurement) {

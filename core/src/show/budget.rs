@@ -1,7 +1,7 @@
 //! The uncertainty budget of a result as text.
 
 use super::Figures;
-use crate::findings::BudgetLine;
+use crate::findings::{Budget, BudgetLine};
 
 /// One source of uncertainty, as it is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,10 +16,34 @@ pub struct BudgetText {
     pub of_touch: String,
     /// Degrees of freedom, where it was estimated from repeats: `48`.
     pub degrees: Option<String>,
-    /// What it adds to the standard uncertainty of the position.
+    /// What it adds to the combined standard uncertainty.
     pub standard: String,
     /// `98.5 %`.
     pub share: String,
+}
+
+/// What all sources make together: `Combined .00035; effective degrees of freedom 41.2 …`.
+#[must_use]
+pub fn budget_sum(budget: &Budget, f: Figures) -> String {
+    let freedom = match budget.degrees {
+        Some(degrees) if degrees < 100.0 => format!("{degrees:.1}"),
+        Some(degrees) => format!("{degrees:.0}"),
+        None => "∞".to_owned(),
+    };
+    format!(
+        "Combined {}; effective degrees of freedom {freedom} (Welch and Satterthwaite, JCGM 100, G.4): \
+         95.45 % are covered by k = {}, U = {}.",
+        f.plain(budget.standard),
+        factor(budget.covering),
+        f.plain(budget.standard * budget.covering)
+    )
+}
+
+/// A coverage factor: `2`, `2.07`.
+#[must_use]
+pub fn factor(k: f64) -> String {
+    let text = format!("{k:.2}");
+    text.strip_suffix(".00").map_or(text.clone(), str::to_owned)
 }
 
 /// A line of a budget, in these figures.

@@ -1,7 +1,7 @@
 //! How a length is written: inch without a leading zero, millimetre with one (ASME Y14.5-2018,
 //! 4.6), a true minus sign, and digits that never contradict a verdict.
 
-use crate::job::{Drawing, Job, Orientation};
+use crate::job::{Drawing, Instrument, Job, Orientation};
 use crate::quantity::{Figure, Length, NOISE, Unit};
 
 /// A unit and a number of decimals.
@@ -51,15 +51,24 @@ impl Figures {
     /// Readings: as many decimals as the gauge's resolution has.
     #[must_use]
     pub fn of_readings(job: &Job, orientation: &Orientation) -> Self {
-        let unit = job.reading_unit(orientation);
-        let resolution = job.instrument(orientation).map_or(0.0, |i| i.resolution.0);
-        Self::new(
-            unit,
-            decimals_of(resolution).unwrap_or(match unit {
-                Unit::Mm => 3,
-                Unit::Inch => 5,
-            }),
-        )
+        match job.instrument(orientation) {
+            Some(instrument) => Self::of_instrument(instrument),
+            None => Self::read_to(job.drawing.unit, 0.0),
+        }
+    }
+
+    /// What a gauge shows: as many decimals as its resolution has.
+    #[must_use]
+    pub fn of_instrument(instrument: &Instrument) -> Self {
+        Self::read_to(instrument.unit, instrument.resolution.0)
+    }
+
+    fn read_to(unit: Unit, resolution: f64) -> Self {
+        let usual = match unit {
+            Unit::Mm => 3,
+            Unit::Inch => 5,
+        };
+        Self::new(unit, decimals_of(resolution).unwrap_or(usual))
     }
 
     /// The same with `more` further decimals.

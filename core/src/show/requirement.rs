@@ -3,13 +3,27 @@
 use super::Figures;
 use crate::callout::{PositionFinding, Segment, Zone};
 use crate::findings::FeatureFinding;
-use crate::job::{DatumRef, Drawing, Feature, Limits, Modifier, Position, SizeLimits};
+use crate::job::{
+    Datum, DatumRef, Drawing, Feature, Limits, Modifier, PatternKind, Position, SizeLimits,
+};
 use crate::quantity::{Figure, Unit};
 
 /// `hole 4`, `slot 7`; a face by its letter alone: `face C`.
 #[must_use]
 pub fn feature_name(feature: &Feature) -> String {
     format!("{} {}", feature.kind.word(), feature.number)
+}
+
+/// What carries a datum letter: `7`, `centre of the circle through 1, 2, 3`, `best fit of 1, 2`;
+/// empty where nothing does.
+#[must_use]
+pub fn datum_words(datum: &Datum) -> String {
+    let Some(pattern) = &datum.pattern else { return datum.feature.clone().unwrap_or_default() };
+    let of = match pattern.kind {
+        PatternKind::Circle => "centre of the circle through",
+        PatternKind::BestFit => "best fit of",
+    };
+    format!("{of} {}", pattern.features.join(", "))
 }
 
 /// Limits of size in the form in which the drawing gives them: `.3750 – .3780`,
@@ -31,6 +45,11 @@ pub fn size_text(size: SizeLimits, unit: Unit, decimals: usize) -> String {
             } else {
                 format!("{} {}/{}", f.plain(n), f.signed(upper), f.signed(lower))
             }
+        }
+        SizeLimits::Class { nominal, class } => {
+            // As the drawing has it: 10 H7, and no more decimals than the size needs.
+            let n = nominal.length(unit);
+            format!("{} {class}", Figures::new(unit, 0).exact(n).plain(n))
         }
     }
 }

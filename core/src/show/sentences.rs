@@ -2,11 +2,12 @@
 
 use super::{Figures, against, feature_name, segment_name};
 use crate::bench::{Guess, Question};
-use crate::callout::Bonus;
-use crate::callout::{NoBonus, PositionFinding, Salvage, Unjudged, Verdict};
+use crate::callout::{
+    Bonus, Bound, NoBonus, PositionFinding, Proof, Salvage, SizeFinding, Unjudged, Verdict,
+};
 use crate::findings::{Coordinate, Fault, FeatureFinding, PieceFinding, Planned};
 use crate::job::{Drawing, Feature, Job, Kind, Touch};
-use crate::quantity::{Length, Unit};
+use crate::quantity::{Length, NOISE, Unit};
 
 /// The verdict in words; empty where nothing is asked.
 #[must_use]
@@ -96,10 +97,11 @@ fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
     if finding.verdict == Verdict::NotProven {
         return unproven(finding, f);
     }
-    if let Some(by) = size.above {
+    let out = size.verdict == Verdict::DoesNotConform;
+    if let Some(by) = size.above.filter(|_| out) {
         return format!("size above its limit by {}", visible(by, f));
     }
-    if let Some(by) = size.below {
+    if let Some(by) = size.below.filter(|_| out) {
         let mut text = format!("size below its limit by {}", visible(by, f));
         if let Some(words) = finding.salvage.and_then(|s| salvage_words(s, finding.kind, f)) {
             text.push_str("; ");
@@ -161,29 +163,57 @@ pub fn shift_words(p: &PositionFinding) -> &'static str {
     }
 }
 
-/// Which requirement is not proven, and why.
+/// Which requirements are not proven, and why: on which side of which limit they lie.
 fn unproven(finding: &FeatureFinding, f: Figures) -> String {
     let position = finding.deciding().filter(|p| p.verdict == Verdict::NotProven);
-    let (what, margin, proof) = match position {
-        Some(p) => ("position", p.margin, p.proof),
-        None => ("size", finding.size.margin, finding.size.proof),
+    let size = Some(&finding.size).filter(|s| s.verdict == Verdict::NotProven);
+    let parts = [
+        position.map(|p| ("position", "zone", p.margin, p.proof)),
+        size.map(|s| ("size", limit_words(s), s.margin, s.proof)),
+    ];
+    let words = |(what, limit, margin, proof): (&str, &str, Option<Length>, Option<Proof>)| {
+        let (Some(margin), Some(proof)) = (margin, proof) else {
+            return format!("{what}: its uncertainty is not known");
+        };
+        // A guard band is small: one decimal more, and so many that it does not look like its edge.
+        let (by, expanded) = against(margin.abs(), proof.expanded, f.finer(1));
+        let place = if margin.abs() <= NOISE {
+            format!("at its {limit}")
+        } else {
+            format!("{by} {} its {limit}", side_words(margin))
+        };
+        format!("{what} in the guard band, {place}, uncertain by ±{expanded}")
     };
-    match (margin, proof) {
-        (Some(margin), Some(proof)) => format!(
-            "{what}: margin {} against an uncertainty of ±{}",
-            f.signed(margin),
-            visible(proof.expanded, f)
-        ),
-        _ => format!("{what}: its uncertainty is not known"),
+    parts.into_iter().flatten().map(words).collect::<Vec<_>>().join("; ")
+}
+
+/// The limit that the margin of a size counts to.
+fn limit_words(size: &SizeFinding) -> &'static str {
+    match size.nearer() {
+        Some(Bound::Upper) => "upper limit",
+        Some(Bound::Lower) => "lower limit",
+        None => "limit",
     }
+}
+
+const fn side_words(margin: Length) -> &'static str {
+    if margin.to_mm() < 0.0 { "outside" } else { "inside" }
+}
+
+/// Where a size lies that is not proven to conform: `inside its upper limit`.
+#[must_use]
+pub fn guard_side(size: &SizeFinding) -> String {
+    let side = size.margin.map_or("near", side_words);
+    format!("{side} its {}", limit_words(size))
 }
 
 fn salvage_words(salvage: Salvage, kind: Kind, f: Figures) -> Option<String> {
     match salvage {
-        Salvage::Possible { size, margin } => {
+        Salvage::Possible { size, margin, guard } => {
             let (shown, _) = safe_size(size, limit_of(size, margin, kind), kind, f);
             let verb = if kind.is_internal() { "open" } else { "reduce" };
-            Some(format!("{verb} to {shown} saves it"))
+            let kept = if guard.is_some() { ", guard bands kept" } else { "" };
+            Some(format!("{verb} to {shown} saves it{kept}"))
         }
         Salvage::Impossible { .. } => None,
     }
@@ -236,6 +266,15 @@ pub fn unjudged(why: &Unjudged) -> String {
         Unjudged::DatumTooNear(letter) => {
             format!("datum {letter} is too near the origin to stop the rotation")
         }
+        Unjudged::DatumPattern(letter) => {
+            format!("datum {letter} needs round features that are on the drawing")
+        }
+        Unjudged::DatumShapeless(letter) => {
+            format!("the features of datum {letter} lie so that they make no datum")
+        }
+        Unjudged::DatumNominalMissing(letter, axis) => {
+            format!("basic {} of datum {letter} is missing", axis.letter())
+        }
         Unjudged::NominalMissing(axis) => format!("basic {} is missing", axis.letter()),
         Unjudged::Tolerance => "the tolerance must be above zero".to_owned(),
         Unjudged::AlongThePlane => {
@@ -276,6 +315,7 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
     let name = capital(&feature_name(feature));
     let size = &finding.size;
     let outside = match (size.above, size.below) {
+        _ if size.verdict != Verdict::DoesNotConform => None,
         (Some(by), _) => Some(format!("its size is above the upper limit by {}", visible(by, f))),
         (None, Some(by)) => {
             Some(format!("its size is below the lower limit by {}", visible(by, f)))
@@ -301,11 +341,16 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
             format!("{name} cannot be judged: {}.", why.unwrap_or_default())
         }
         Verdict::NotMeasured => {
-            format!("{name} is not fully measured: {}.", missing_words(finding))
+            let unframed = finding.position.as_ref().and_then(|p| p.unjudged.as_ref());
+            let missing = match (missing_words(finding), unframed) {
+                (words, Some(why)) if words.is_empty() => unjudged(why),
+                (words, _) => words,
+            };
+            format!("{name} is not fully measured: {missing}.")
         }
         Verdict::NotProven => format!(
-            "{name} is not proven either way by the decision rule. {}.",
-            capital(&unproven(finding, f))
+            "{name} is not proven either way by the decision rule: {}.",
+            unproven(finding, f)
         ),
         Verdict::Conforms => match finding.deciding() {
             Some(p) => {
@@ -338,6 +383,10 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
             {
                 text.push_str(" Its position is inside the zone without any bonus.");
             }
+            let open = unproven(finding, f);
+            if !open.is_empty() {
+                text.push_str(&format!(" Not proven either way: {open}."));
+            }
             text
         }
     };
@@ -354,17 +403,29 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
 fn salvage_sentence(salvage: Salvage, kind: Kind, f: Figures) -> String {
     let verb = if kind.is_internal() { "Opened" } else { "Reduced" };
     match salvage {
-        Salvage::Possible { size, margin } => {
+        Salvage::Possible { size, margin, guard } => {
             let (shown, left) = safe_size(size, limit_of(size, margin, kind), kind, f);
-            format!(
-                "{verb} to {shown} it would conform, with {} left to its limit, if its axis stays where it is.",
-                f.exact(left).plain(left)
-            )
+            let left = f.exact(left).plain(left);
+            match guard {
+                None => format!(
+                    "{verb} to {shown} it would conform, with {left} left to its limit, if its axis stays \
+                     where it is."
+                ),
+                Some(guard) => format!(
+                    "{verb} to {shown} it would conform with its guard bands kept ({} from the zone, {} from \
+                     the limits of size), with {left} left, if its axis stays where it is and it is measured \
+                     as well again.",
+                    visible(guard.of_position, f),
+                    visible(guard.of_size, f)
+                ),
+            }
         }
-        Salvage::Impossible { size, beyond } => format!(
-            "No size saves it: it would have to be {}, {} beyond its limit.",
+        Salvage::Impossible { size, beyond, guard } => format!(
+            "No size saves it: {}it would have to be {}, {} beyond its limit{}.",
+            if guard.is_some() { "to keep its guard bands " } else { "" },
             f.plain(size),
-            visible(beyond, f)
+            visible(beyond, f),
+            if guard.is_some() { " less the guard band" } else { "" }
         ),
     }
 }

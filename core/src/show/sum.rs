@@ -3,7 +3,7 @@
 use super::chain::{Chain, Steps, wanted};
 use super::pattern::members_text;
 use super::requirement::limits_text;
-use super::{Figures, segment_text};
+use super::{Figures, factor, segment_text};
 use crate::callout::{Bonus, NoBonus, PositionFinding, Zone};
 use crate::findings::{Coordinate, FeatureFinding, PatternFinding};
 use crate::job::{Drawing, Feature, Job, Modifier};
@@ -99,8 +99,9 @@ pub fn certainty(finding: &FeatureFinding, job: &Job) -> Option<String> {
     let proof = of_position.or(finding.size.proof)?;
     let what = if of_position.is_some() { "the margin" } else { "the size" };
     Some(format!(
-        "Uncertainty of {what} ±{} (k = 2), probability that it conforms {}.",
+        "Uncertainty of {what} ±{} (k = {}), probability that it conforms {}.",
         f.plain(proof.expanded),
+        factor(proof.coverage),
         percent(proof.probability)
     ))
 }
@@ -287,8 +288,15 @@ impl<'a> Block<'a> {
             Bonus::NotAsked => {}
             Bonus::Earned { bonus, size, from } => {
                 let (large, small): (Length, Length) = (size.max(from), size.min(from));
-                let which = if p.modifier == Modifier::Lmc { "from LMC" } else { "from MMC" };
-                let how = format!("{} − {} {which}", f.plain(large), f.plain(small));
+                let which = if p.modifier == Modifier::Lmc { "LMC" } else { "MMC" };
+                let departure = large - small;
+                let how = if (departure - bonus).abs() <= NOISE {
+                    format!("{} − {} from {which}", f.plain(large), f.plain(small))
+                } else if bonus > Length::ZERO {
+                    "never more than the size tolerance".to_owned()
+                } else {
+                    format!("none: size beyond {which}, not proven")
+                };
                 lines.push(line("bonus", f.plain(bonus), how));
             }
             Bonus::None(NoBonus::SizeOut) => {

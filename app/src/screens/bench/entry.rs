@@ -101,6 +101,16 @@ pub(super) fn Entry() -> impl IntoView {
                 >
                     "Another zero"
                 </button>
+                " "
+                <button
+                    type="button"
+                    class="link"
+                    aria-expanded=move || station.sweeping.get().to_string()
+                    title="An indicator led over a face: its lowest and highest reading: W"
+                    on:click=move |_| station.set_sweeping(!station.sweeping.get_untracked())
+                >
+                    "Sweep"
+                </button>
             </div>
         </div>
         <CountsFrom/>
@@ -237,6 +247,7 @@ fn key(station: Station, ev: &web_sys::KeyboardEvent) {
         ("]", false, _) => station.turn_by(1),
         ("s" | "S", false, _) if idle => station.set_open(true),
         ("z" | "Z", false, _) if idle => station.set_zeroing(true),
+        ("w" | "W", false, _) if idle => station.set_sweeping(true),
         _ => return,
     }
     ev.prevent_default();

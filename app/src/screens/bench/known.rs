@@ -66,7 +66,10 @@ pub(super) fn OnThisPiece(
     });
     let take_end = Callback::new(move |figure: Option<Figure>| {
         let number = piece.number_untracked();
+        let recorded = piece.0.desk.job_untracked().record.len();
         piece.change("zero at the end", |p| p.set_zero_check(number, figure));
+        let says = "Zero at the end: the record keeps what stood there before.".to_owned();
+        piece.0.say_recorded(recorded, says);
         Ok(())
     });
     let gauge = Signal::derive(move || piece.get(|p| p.gauge_celsius).flatten());

@@ -1,8 +1,9 @@
-//! What is wrong or doubtful in the orientation at hand.
+//! What is wrong or doubtful in the orientation at hand, and what was corrected on the piece.
 
 use super::station::Station;
 use leptos::prelude::*;
 use quarterturn_core::findings::{Place, Weight};
+use quarterturn_core::show::corrections;
 
 /// Problems of the orientation and of the piece, as sentences.
 #[component]
@@ -30,6 +31,30 @@ pub(super) fn Remarks() -> impl IntoView {
                     <li class:stops=remark.0>{remark.1.clone()}</li>
                 </For>
             </ul>
+        </Show>
+    }
+}
+
+/// What was corrected on the piece at hand: as the sheet lists it.
+#[component]
+pub(super) fn Corrected() -> impl IntoView {
+    let station = Station::here();
+    let list = Memo::new(move |_| {
+        let view = station.desk.view();
+        corrections(&view.job, view.index)
+    });
+    let count = move || match list.with(Vec::len) {
+        1 => "1 correction in the record".to_owned(),
+        n => format!("{n} corrections in the record"),
+    };
+    view! {
+        <Show when=move || !list.with(Vec::is_empty)>
+            <details class="bench-record">
+                <summary>{count}</summary>
+                <ul>
+                    {move || list.get().into_iter().map(|says| view! { <li>{says}</li> }).collect_view()}
+                </ul>
+            </details>
         </Show>
     }
 }

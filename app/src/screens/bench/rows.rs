@@ -24,7 +24,8 @@ pub(super) struct Rows {
     pub(super) cells: Vec<Arc<Cell>>,
     /// How many touches have a reading.
     pub(super) taken: usize,
-    /// Head of the coordinate's column: `x`, `y`, or what it is measured along.
+    /// Head of the coordinate's column: `x`, `y`; on a sine bar what it is measured along, not yet
+    /// adjusted with the other orientations.
     pub(super) along: &'static str,
     /// Unit of the readings, and that of sizes and coordinates.
     pub(super) units: (Unit, Unit),
@@ -53,7 +54,7 @@ pub(super) struct Row {
     pub(super) first: usize,
     /// Its touches: one for a face, two for a feature of size.
     pub(super) cells: Vec<Arc<Cell>>,
-    /// Size as this orientation gives it.
+    /// Size as it is judged in this orientation.
     pub(super) size: String,
     /// Its coordinate.
     pub(super) at: String,
@@ -117,7 +118,7 @@ impl Rows {
             along: match orientation.up().square_axis() {
                 Some(Axis::X) => "x",
                 Some(Axis::Y) => "y",
-                None => "along up",
+                None => "along up, as read",
             },
             units: (figures.unit, job.drawing.unit),
             zero: from_zero(view, orientation),
@@ -228,6 +229,10 @@ impl Rows {
             Some(f) if f.unit == job.drawing.unit => f,
             _ => Figures::of_results(&job.drawing).finer(1),
         };
+        // The size as it is judged, with all that is applied to it.
+        let size = found
+            .and_then(|f| f.size.seen.iter().find(|s| s.orientation == self.number))
+            .map(|s| s.size);
         let write = |length: Option<Length>| length.map(|l| figures.plain(l)).unwrap_or_default();
         Row {
             feature: index,
@@ -236,7 +241,7 @@ impl Rows {
             from: other.map(|o| o.name.clone()),
             first: self.cells.len(),
             cells: Vec::with_capacity(2),
-            size: write(reduced.size),
+            size: write(size),
             // A coordinate is shown once this orientation has seen the feature.
             at: write(reduced.along.and(coordinate)),
         }

@@ -60,6 +60,8 @@ pub(super) struct Station {
     pub(super) open: RwSignal<bool>,
     /// Another zero is being chosen for the feature at hand.
     pub(super) zeroing: RwSignal<bool>,
+    /// A sweep is being entered.
+    pub(super) sweeping: RwSignal<bool>,
     /// The field for the next reading.
     pub(super) field: NodeRef<Input>,
 }
@@ -81,6 +83,7 @@ impl Station {
             complete: RwSignal::new(false),
             open: RwSignal::new(false),
             zeroing: RwSignal::new(false),
+            sweeping: RwSignal::new(false),
             field: NodeRef::new(),
         };
         provide_context(station);
@@ -112,6 +115,7 @@ impl Station {
             move |_, _, _| {
                 self.abandon();
                 self.note.set(None);
+                self.sweeping.set(false);
                 self.arrive(None);
             },
             false,
@@ -594,18 +598,22 @@ impl Station {
                 piece.set_zero(number, &feature.number, zero);
             }
         });
-        let job = self.desk.job_untracked();
-        if job.record.len() > recorded {
-            self.note.set(Some(Note {
-                says: format!(
-                    "{} counts from another zero now; the record keeps the one before.",
-                    capital(&name)
-                ),
-                asks: false,
-                why: newest(&job),
-            }));
-        }
+        self.say_recorded(
+            recorded,
+            format!(
+                "{} counts from another zero now; the record keeps the one before.",
+                capital(&name)
+            ),
+        );
         self.set_zeroing(false);
+    }
+
+    /// Says what was corrected, where the record is longer than it was, and asks why.
+    pub(super) fn say_recorded(self, was: usize, says: String) {
+        let job = self.desk.job_untracked();
+        if job.record.len() > was {
+            self.note.set(Some(Note { says, asks: false, why: newest(&job) }));
+        }
     }
 
     /// Lets go of what is typed, and says so.
@@ -653,6 +661,7 @@ impl Station {
             "]" => self.turn_by(1),
             "s" | "S" => self.set_open(!self.open.get_untracked()),
             "z" | "Z" => self.set_zeroing(true),
+            "w" | "W" => self.set_sweeping(true),
             // A number typed anywhere starts the entry: the field has the focus before the
             // character arrives.
             k if k.len() == 1

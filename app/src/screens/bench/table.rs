@@ -53,7 +53,7 @@ pub(super) fn ReadingsTable() -> impl IntoView {
     };
     let computed = move || match station.rows.with(|r| r.taken_as) {
         Taken::Touches => "size",
-        Taken::CentreAndSize => "size, corrected",
+        Taken::CentreAndSize => "size, judged",
     };
 
     view! {
@@ -102,7 +102,7 @@ fn Foot() -> impl IntoView {
     let units = move || {
         let (readings, results, zero, along) =
             station.rows.with(|r| (r.units.0, r.units.1, r.zero.clone(), r.along));
-        let along = if along == "along up" { "coordinate" } else { along };
+        let along = if along.starts_with("along") { "coordinate" } else { along };
         format!(
             "Readings in {} as the gauge shows them, heights {zero}; size and {along} in {}.",
             readings.word(),

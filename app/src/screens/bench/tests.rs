@@ -8,7 +8,7 @@ use quarterturn_core::quantity::{Figure, Unit};
 use std::sync::Arc;
 
 /// A plate of 4 by 3 inches with two holes, on B with +Y up, then on C with +X up.
-fn job() -> Job {
+pub(super) fn job() -> Job {
     let mut job = Job::empty(Unit::Inch);
     job.drawing.outline = Some(Outline {
         left: Figure(0.0),
@@ -28,11 +28,15 @@ fn job() -> Job {
     job
 }
 
-fn rows(job: &Job, index: usize) -> Rows {
+pub(super) fn view(job: &Job) -> View {
     let ready = Ready::of(job);
     let piece = ready.piece(0);
     let (problems, planned) = (ready.problems, ready.orientations);
-    Rows::of(&View { job: Arc::new(job.clone()), problems, planned, piece, index: 0 }, index)
+    View { job: Arc::new(job.clone()), problems, planned, piece, index: 0 }
+}
+
+fn rows(job: &Job, index: usize) -> Rows {
+    Rows::of(&view(job), index)
 }
 
 fn texts(rows: &Rows) -> Vec<&str> {
@@ -122,4 +126,24 @@ fn a_reading_with_a_zero_of_its_own_is_expected_from_there() {
     job.pieces[0].set_values(1, "2", Touch::High, vec![Figure(0.18925)]);
     let read = rows(&job, 0);
     assert_eq!((read.rows[1].size.as_str(), read.rows[1].at.as_str()), (".37650", ".75100"));
+}
+
+/// 50 (1 + 11.5e-6 · 5)/(1 + 23.1e-6 · 5) is 49.99710033493...: computed independently.
+#[test]
+fn a_size_is_shown_as_it_is_judged() {
+    let mut job = Job::empty(Unit::Mm);
+    job.drawing.features.push(Feature {
+        number: "1".to_owned(),
+        x: Some(Figure(40.0)),
+        y: Some(Figure(30.0)),
+        size: Some(SizeLimits::Limits { lower: Figure(49.9), upper: Figure(50.1) }),
+        ..Feature::default()
+    });
+    job.pieces[0].set_values(1, "1", Touch::Low, vec![Figure(5.0)]);
+    job.pieces[0].set_values(1, "1", Touch::High, vec![Figure(55.0)]);
+    assert_eq!(rows(&job, 0).rows[0].size, "50.000");
+    job.plan.conditions.part_expansion = Some(23.1);
+    job.plan.conditions.gauge_expansion = Some(11.5);
+    job.pieces[0].part_celsius = Some(25.0);
+    assert_eq!(rows(&job, 0).rows[0].size, "49.997");
 }

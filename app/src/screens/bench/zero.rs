@@ -102,7 +102,7 @@ impl Offer {
             None => {
                 // It was read when it was chosen.
                 let words = own.clone().map(|zero| words(job, orientation, zero));
-                zeros.push((own, format!("{}, not read here", words.unwrap_or_default())));
+                zeros.push((own, format!("{}, not fully read here", words.unwrap_or_default())));
                 zeros.len() - 1
             }
         };

@@ -1,13 +1,15 @@
 //! How a measured value becomes a verdict, and what the measurement suffers from beside the gauge.
 
 mod expansion;
+mod materials;
 
 use crate::desk::Desk;
 use crate::widgets::{BareField, Choice, NumberField};
 use expansion::Expansions;
 use leptos::prelude::*;
+use materials::OwnMaterials;
 use quarterturn_core::entry::{self, EntryError};
-use quarterturn_core::job::{Conditions, DecisionRule, Slope};
+use quarterturn_core::job::{Conditions, Coverage, DecisionRule, Slope};
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_core::show::as_typed;
 
@@ -44,6 +46,24 @@ fn Rule() -> impl IntoView {
             DecisionRule::SimpleAcceptance
         });
     });
+    let coverage = Memo::new(move |_| desk.job().plan.coverage);
+    let factors = Signal::derive(|| {
+        vec![
+            ("two".to_owned(), "k = 2".to_owned()),
+            ("effective".to_owned(), "95.45 % by degrees of freedom".to_owned()),
+        ]
+    });
+    let factor = Signal::derive(move || {
+        match coverage.get() {
+            Coverage::Two => "two",
+            Coverage::Effective => "effective",
+        }
+        .to_owned()
+    });
+    let cover = Callback::new(move |word: String| {
+        let coverage = if word == "effective" { Coverage::Effective } else { Coverage::Two };
+        desk.change("the coverage factor", |job| job.plan.coverage = coverage);
+    });
     let multiple = Signal::derive(move || guarded.get().then(|| rule.get().guard()));
     let widen = Callback::new(move |typed: Option<f64>| {
         change(DecisionRule::GuardedAcceptance { multiple: typed.unwrap_or(1.0) });
@@ -54,8 +74,9 @@ fn Rule() -> impl IntoView {
             {move || guarded.get().then(|| view! {
                 <BareField class="w2" label="Guard band, × U" read=entry::multiple value=multiple take=widen/>
             })}
+            <Choice class="w5" label="Expanded uncertainty" choices=factors value=factor take=cover/>
         </div>
-        <p class="help">{move || rule.get().sentence()} " It is printed on every sheet."</p>
+        <p class="help">{move || rule.get().sentence(coverage.get())} " It is printed on every sheet."</p>
     }
 }
 
@@ -142,8 +163,9 @@ fn Surroundings() -> impl IntoView {
             "Lengths in " {move || unit.get().word()} ". Flatness: highest less lowest point of the plate over the area used. Out of square: how far the edges that the part stands on may be out of square to each other without being known; what is known of a piece is written in the set-up on the Bench. Part from gauge: how far their temperatures may be apart. What is empty is taken as nothing."
         </p>
         <p class="help">
-            "Lengths are corrected to 20 °C where both coefficients are known, and the temperature of the piece, which is written on the Bench. An alloy has its own coefficient: choose the nearest material and write over it."
+            "Lengths are corrected to 20 °C where both coefficients are known, and the temperature of the piece, which is written on the Bench. An alloy has its own coefficient: choose the nearest material and write over it, or add the alloy here with the source of its figure."
         </p>
+        <OwnMaterials around/>
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::desk::Desk;
 use crate::widgets::Field;
 use leptos::prelude::*;
-use quarterturn_core::entry::{self, EntryError};
+use quarterturn_core::entry::{self, Carrier, EntryError, carrier_text};
 use quarterturn_core::job::{BOUNDS, Datum};
 
 fn letter(typed: &str) -> Result<String, EntryError> {
@@ -50,7 +50,7 @@ pub(super) fn Datums() -> impl IntoView {
         </table>
         <p class="acts"><button type="button" class="button" on:click=add>"Add a datum"</button></p>
         <p class="help">
-            "A datum without a feature is the face that lies against the angle plate and is not seen in this view: the primary one, mostly. A face in the table of features can carry a letter, and so can a hole or a boss."
+            "A datum without a feature is the face that lies against the angle plate and is not seen in this view: the primary one, mostly. A face in the table of features can carry a letter, and so can a hole or a boss: write its number. Several of them can carry it together: “circle 1 2 3 4” is the centre of the circle through their axes, “fit 1 2 3 4” moves and turns the whole pattern to where it fits best."
         </p>
     }
 }
@@ -84,11 +84,10 @@ fn Row(index: usize) -> impl IntoView {
         Ok(())
     });
     let take_feature = Callback::new(move |typed: String| {
-        let number = typed.trim().to_owned();
-        if !number.is_empty() && desk.job_untracked().feature(&number).is_none() {
-            return Err(EntryError(format!("There is no feature {number} in the table.")));
-        }
-        change("a datum's feature", &|d| d.feature = (!number.is_empty()).then(|| number.clone()));
+        let Carrier { feature, pattern } = entry::carrier(&typed, &desk.job_untracked().drawing)?;
+        change("a datum's feature", &|d| {
+            (d.feature, d.pattern) = (feature.clone(), pattern.clone());
+        });
         Ok(())
     });
     let take_what = Callback::new(move |typed: String| {
@@ -109,7 +108,7 @@ fn Row(index: usize) -> impl IntoView {
             <th scope="row"><Field bare=true label="Letter" value=name take=take_letter/></th>
             <td>
                 <Field bare=true hint="not in this view" label=format!("Feature that carries datum {}", index + 1)
-                    value=of(|d| d.feature.clone().unwrap_or_default()) take=take_feature/>
+                    value=of(carrier_text) take=take_feature/>
             </td>
             <td><Field bare=true label=format!("Words for datum {}", index + 1) value=of(|d| d.what.clone()) take=take_what/></td>
             <td>

@@ -21,6 +21,8 @@ use field::CellField;
 use leptos::prelude::*;
 use paste::{Pasting, Result as PasteResult};
 use quarterturn_core::job::{BOUNDS, Feature};
+use quarterturn_core::mark::svg_marks;
+use quarterturn_core::picture::callout_frames;
 use quarterturn_core::show::{Figures, feature_name};
 use row::{Row, Terms};
 use std::collections::BTreeMap;
@@ -385,6 +387,9 @@ pub(super) fn FeatureGrid(grid: Grid, leave: Callback<()>) -> impl IntoView {
     }
 }
 
+/// Height of a callout's frame, in its own millimetres.
+const FRAME: f64 = 7.0;
+
 /// The line under the table: what is wrong in the cell at hand or elsewhere, or what to type.
 #[component]
 fn Under(grid: Grid) -> impl IntoView {
@@ -402,7 +407,26 @@ fn Under(grid: Grid) -> impl IntoView {
         let kind = job.drawing.features.get(row).map(|f: &Feature| f.kind).unwrap_or_default();
         column.help(kind)
     };
+    // The callouts of the feature at hand, as the drawing has them.
+    let frames = Memo::new(move |_| {
+        let (row, _) = grid.at.get();
+        let job = grid.desk.job();
+        let feature = job.drawing.features.get(row)?;
+        let (marks, size) = callout_frames(feature, &job.drawing, FRAME)?;
+        Some((svg_marks(&marks), size))
+    });
     view! {
+        {move || frames.get().map(|(svg, [width, height])| {
+            // Room for half a line at the border.
+            let (edge, px) = (0.3, 24.0 / FRAME);
+            view! {
+                <svg class="callouts" role="img" aria-label="Its position callouts as drawn"
+                    viewBox=format!("{} {} {} {}", -edge, -edge, width + 2.0 * edge, height + 2.0 * edge)
+                    width=format!("{:.1}", (width + 2.0 * edge) * px)
+                    height=format!("{:.1}", (height + 2.0 * edge) * px)
+                    inner_html=svg></svg>
+            }
+        })}
         <p class="under" id="under-grid" role="status">
             {move || match wrong.get() {
                 Some(((row, column), wrong, many)) => {

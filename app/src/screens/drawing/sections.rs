@@ -1,7 +1,7 @@
 //! What is below the title: the features, or one of the other parts of the sheet's data.
 
 use super::grid::{FeatureGrid, Grid, KEYS};
-use super::{conditions, datums, instruments, order};
+use super::{conditions, datums, instruments, lines, order};
 use crate::desk::Desk;
 use leptos::html;
 use leptos::prelude::*;
@@ -10,6 +10,7 @@ use leptos::prelude::*;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Section {
     Features,
+    Lines,
     Datums,
     Order,
     Instruments,
@@ -17,12 +18,19 @@ enum Section {
 }
 
 impl Section {
-    const ALL: [Self; 5] =
-        [Self::Features, Self::Datums, Self::Order, Self::Instruments, Self::Conditions];
+    const ALL: [Self; 6] = [
+        Self::Features,
+        Self::Lines,
+        Self::Datums,
+        Self::Order,
+        Self::Instruments,
+        Self::Conditions,
+    ];
 
     const fn words(self) -> &'static str {
         match self {
             Self::Features => "Features",
+            Self::Lines => "Lines",
             Self::Datums => "Datums",
             Self::Order => "Order and report",
             Self::Instruments => "Instruments",
@@ -33,6 +41,7 @@ impl Section {
     const fn id(self) -> &'static str {
         match self {
             Self::Features => "section-features",
+            Self::Lines => "section-lines",
             Self::Datums => "section-datums",
             Self::Order => "section-order",
             Self::Instruments => "section-instruments",
@@ -113,6 +122,7 @@ pub(super) fn Sections(grid: Grid) -> impl IntoView {
         <div class="section" id="section" role="tabpanel" aria-labelledby=move || at.get().id()>
             {move || match at.get() {
                 Section::Features => view! { <FeatureGrid grid leave/> }.into_any(),
+                Section::Lines => view! { <lines::Lines/> }.into_any(),
                 Section::Datums => view! { <datums::Datums/> }.into_any(),
                 Section::Order => view! { <order::Order/> }.into_any(),
                 Section::Instruments => view! { <instruments::Instruments/> }.into_any(),

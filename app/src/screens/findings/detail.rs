@@ -1,6 +1,7 @@
 //! The selected feature: its zone, and the sum as one would write it on paper; in their place the
 //! pattern that it belongs to.
 
+use super::at::At;
 use super::pattern::PatternOf;
 use super::sign::{sign_svg, tone};
 use super::table::split;
@@ -11,7 +12,8 @@ use quarterturn_core::findings::Ready;
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::zone_lettered;
 use quarterturn_core::show::{
-    Figures, SumLine, budget_text, certainty, feature_name, requirement, sentence, size_text, sum,
+    BudgetText, Figures, SumLine, budget_sum, budget_text, certainty, feature_name, line_certainty,
+    line_sentence, line_sum, line_text, requirement, sentence, size_text, sum,
 };
 
 /// Side of the zone's picture, in its own millimetres.
@@ -29,6 +31,8 @@ pub(super) enum Shown {
     Budget,
     /// The pattern with this place among those that it belongs to.
     Pattern(usize),
+    /// What kind of error the patterns have, and what to do about it.
+    Cause,
 }
 
 impl Shown {
@@ -42,7 +46,7 @@ impl Shown {
     pub(super) const fn budget(self) -> Self {
         match self {
             Self::Budget => Self::Sum,
-            Self::Sum | Self::Pattern(_) => Self::Budget,
+            Self::Sum | Self::Pattern(_) | Self::Cause => Self::Budget,
         }
     }
 
@@ -51,8 +55,16 @@ impl Shown {
         match self {
             Self::Pattern(at) if at + 1 < count => Self::Pattern(at + 1),
             Self::Pattern(_) => Self::Sum,
-            Self::Sum | Self::Budget if count > 0 => Self::Pattern(0),
-            Self::Sum | Self::Budget => self,
+            Self::Sum | Self::Budget | Self::Cause if count > 0 => Self::Pattern(0),
+            Self::Sum | Self::Budget | Self::Cause => self,
+        }
+    }
+
+    /// After the key for the kind of error.
+    pub(super) const fn cause(self) -> Self {
+        match self {
+            Self::Cause => Self::Sum,
+            Self::Sum | Self::Budget | Self::Pattern(_) => Self::Cause,
         }
     }
 }
@@ -76,7 +88,10 @@ struct Detail {
 }
 
 impl Detail {
-    fn of(desk: Desk) -> Option<Self> {
+    fn of(desk: Desk, at: At) -> Option<Self> {
+        if let Some(index) = at.line() {
+            return Self::of_line(desk, index);
+        }
         let index = desk.selected.get()?;
         let view = desk.view();
         let job = &view.job;
@@ -105,28 +120,51 @@ impl Detail {
             patterns: piece.patterns_of(index),
         })
     }
+
+    /// The same of a line between features.
+    fn of_line(desk: Desk, index: usize) -> Option<Self> {
+        let view = desk.view();
+        let job = &view.job;
+        let line = job.drawing.lines.get(index)?;
+        let finding = view.piece.as_ref()?.lines.get(index)?;
+        let lines = line_sum(finding, job);
+        let places = lines.iter().map(|l| split(&l.value).1.chars().count()).max().unwrap_or(0);
+        Some(Self {
+            name: format!("line {}", line.number),
+            asked: vec![line_text(&line.asks, &job.drawing)],
+            zone: None,
+            lines,
+            sentence: line_sentence(finding, line, job),
+            verdict: finding.verdict,
+            places,
+            sure: line_certainty(finding, job),
+            budgeted: false,
+            patterns: Vec::new(),
+        })
+    }
 }
 
 #[component]
 pub(super) fn DetailOf(
+    at: At,
     /// What is shown in place of the sum.
     shown: RwSignal<Shown>,
 ) -> impl IntoView {
     let desk = Desk::here();
-    let detail = Memo::new(move |_| Detail::of(desk));
+    let detail = Memo::new(move |_| Detail::of(desk, at));
     let pattern = Memo::new(move |_| match shown.get() {
-        Shown::Pattern(at) => detail.with(|d| Some((at, *d.as_ref()?.patterns.get(at)?))),
-        Shown::Sum | Shown::Budget => None,
+        Shown::Pattern(nth) => detail.with(|d| Some((nth, *d.as_ref()?.patterns.get(nth)?))),
+        Shown::Sum | Shown::Budget | Shown::Cause => None,
     });
     view! {
-        <section class="detail" class:whole=move || pattern.get().is_some() aria-label="The selected feature">
+        <section class="detail" class:whole=move || pattern.get().is_some() aria-label="What is selected">
             {move || match detail.get() {
                 None => view! {
                     <p class="none">"Select a feature in the table or the picture to follow its sum."</p>
                 }.into_any(),
                 Some(d) => match pattern.get() {
-                    Some((at, index)) => view! {
-                        <PatternOf index at of=d.patterns.len() shown/>
+                    Some((nth, index)) => view! {
+                        <PatternOf index at=nth of=d.patterns.len() shown/>
                     }.into_any(),
                     None => of_feature(d, shown).into_any(),
                 },
@@ -185,11 +223,12 @@ fn of_feature(d: Detail, shown: RwSignal<Shown>) -> impl IntoView {
 #[component]
 fn Budget() -> impl IntoView {
     let desk = Desk::here();
-    let lines = Memo::new(move |_| {
+    let budget = Memo::new(move |_| {
         let view = desk.view();
         let figures = Figures::of_results(&view.job.drawing).finer(2);
-        let lines = desk.selected.get().map(|f| Ready::of(&view.job).budget(view.index, f));
-        lines.unwrap_or_default().iter().map(|l| budget_text(l, figures)).collect::<Vec<_>>()
+        let found = desk.selected.get().and_then(|f| Ready::of(&view.job).budget(view.index, f))?;
+        let lines: Vec<BudgetText> = found.lines.iter().map(|l| budget_text(l, figures)).collect();
+        Some((lines, budget_sum(&found, figures)))
     });
     view! {
         <div class="sum" tabindex="0" role="region" aria-label="Uncertainty budget of the position">
@@ -205,7 +244,7 @@ fn Budget() -> impl IntoView {
                     </tr>
                 </thead>
                 <tbody>
-                    {move || lines.get().into_iter().map(|l| view! {
+                    {move || budget.get().into_iter().flat_map(|(lines, _)| lines).map(|l| view! {
                         <tr>
                             <th scope="row">
                                 {l.name}
@@ -220,6 +259,7 @@ fn Budget() -> impl IntoView {
                     }).collect_view()}
                 </tbody>
             </table>
+            <p class="help">{move || budget.get().map(|(_, sum)| sum)}</p>
         </div>
     }
 }

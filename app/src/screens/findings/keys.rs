@@ -1,5 +1,6 @@
 //! The keys of this screen.
 
+use super::at::At;
 use super::detail::Shown;
 use super::filter::Filter;
 use crate::desk::Desk;
@@ -19,6 +20,7 @@ fn is_taken(ev: &ev::KeyboardEvent) -> bool {
 /// Listens while the screen is shown.
 pub(super) fn listen(
     desk: Desk,
+    at: At,
     listed: Memo<Arc<Vec<usize>>>,
     filter: RwSignal<Filter>,
     shown: RwSignal<Shown>,
@@ -28,16 +30,17 @@ pub(super) fn listen(
         ("F", "filter"),
         ("U", "uncertainty"),
         ("P", "pattern"),
+        ("E", "kind of error"),
     ]);
     let go = move |by: isize| {
         listed.with_untracked(|list| {
-            let now = desk.selected.get_untracked().and_then(|i| list.iter().position(|l| *l == i));
+            let now = at.get_untracked().and_then(|i| list.iter().position(|l| *l == i));
             let next = match now {
                 None => 0,
                 Some(at) => at.saturating_add_signed(by).min(list.len().saturating_sub(1)),
             };
             if let Some(index) = list.get(next) {
-                desk.selected.set(Some(*index));
+                at.set(*index);
             }
         });
     };
@@ -55,6 +58,7 @@ pub(super) fn listen(
             "End" => go(isize::MAX / 2),
             "u" | "U" => shown.update(|s| *s = s.budget()),
             "p" | "P" => shown.update(|s| *s = s.pattern(Shown::patterns(desk))),
+            "e" | "E" => shown.update(|s| *s = s.cause()),
             "Escape" if shown.get_untracked() != Shown::Sum => shown.set(Shown::Sum),
             "f" | "F" => filter.update(|f| *f = f.next()),
             _ => return,

@@ -1,12 +1,14 @@
 //! A line of the table as text, so that only lines that read differently are drawn again.
 
 use crate::desk::View;
-use quarterturn_core::callout::{Bonus, PositionFinding, Segment, SizeFinding, Verdict};
+use quarterturn_core::callout::{
+    Bonus, LineFinding, PositionFinding, Segment, SizeFinding, Verdict,
+};
 use quarterturn_core::findings::{Coordinate, FeatureFinding};
-use quarterturn_core::job::{Drawing, Job};
-use quarterturn_core::picture::share_used;
+use quarterturn_core::job::{Drawing, Job, Line};
+use quarterturn_core::picture::{line_share_used, share_used};
 use quarterturn_core::quantity::{Length, NOISE};
-use quarterturn_core::show::{Figures, against, reason};
+use quarterturn_core::show::{Figures, against, line_figures, line_reason, line_word, reason};
 use std::sync::Arc;
 
 /// What stands in a cell.
@@ -28,7 +30,7 @@ pub(super) struct Share(pub(super) u32);
 /// A line of the table.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Row {
-    /// Index of the feature in the drawing.
+    /// Its place in the table: of a feature its index in the drawing; lines come behind all features.
     pub(super) index: usize,
     pub(super) number: String,
     pub(super) kind: &'static str,
@@ -77,6 +79,19 @@ impl Rows {
             let kept = old.peek().filter(|row| same && row.index == index);
             list.push(kept.map_or_else(
                 || Arc::new(Row::of(index, finding, &view.job)),
+                |row| Arc::clone(row),
+            ));
+        }
+        let lines = view.piece.iter().flat_map(|p| p.lines.iter()).zip(&view.job.drawing.lines);
+        for (nth, (finding, line)) in lines.enumerate() {
+            let index = view.job.drawing.features.len() + nth;
+            while old.peek().is_some_and(|row| row.index < index) {
+                old.next();
+            }
+            let same = was.and_then(|p| p.lines.get(nth)) == Some(finding);
+            let kept = old.peek().filter(|row| same && row.index == index);
+            list.push(kept.map_or_else(
+                || Arc::new(Row::of_line(index, finding, line, &view.job.drawing)),
                 |row| Arc::clone(row),
             ));
         }
@@ -189,13 +204,53 @@ impl Row {
         if let Some(margin) = p.margin {
             self.margin = Cell::Figure(seen(margin, f));
         }
+        self.share = share_used(p).map(Share::of);
+    }
+
+    /// The row of a line between features: its figure stands where that of a position does.
+    fn of_line(index: usize, finding: &LineFinding, line: &Line, drawing: &Drawing) -> Self {
+        let f = Figures::of_results(drawing);
+        let why = line_reason(finding, drawing);
+        let mut row = Self {
+            index,
+            number: finding.number.clone(),
+            kind: line_word(&line.asks, drawing),
+            x: Cell::Empty,
+            y: Cell::Empty,
+            dx: Cell::Empty,
+            dy: Cell::Empty,
+            size: Cell::Empty,
+            position: Cell::Empty,
+            bonus: Cell::Empty,
+            allowed: Cell::Empty,
+            margin: Cell::Empty,
+            share: line_share_used(finding).map(Share::of),
+            verdict: finding.verdict,
+            reason: match why.is_empty() {
+                true => finding.name.clone(),
+                false => format!("{}; {why}", finding.name),
+            },
+        };
+        if let Some((measured, limit)) = line_figures(finding, f) {
+            row.position = Cell::Figure(measured);
+            row.allowed = if limit.is_empty() { Cell::Empty } else { Cell::Figure(limit) };
+        }
+        if let Some(margin) = finding.margin {
+            row.margin = Cell::Figure(seen(margin, f));
+        }
+        row
+    }
+}
+
+impl Share {
+    fn of(share: f64) -> Self {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "not negative, and saturating is as good as any"
         )]
-        let thousandths = |share: f64| Share((share * 1000.0) as u32);
-        self.share = share_used(p).map(thousandths);
+        let thousandths = (share * 1000.0) as u32;
+        Self(thousandths)
     }
 }
 
@@ -329,6 +384,28 @@ mod tests {
         assert!((2.0 * (dx * dx + dy * dy).sqrt() - figure(&row.position)).abs() < 0.0016);
         // Before the shift it would have been 0.159 of 0.155.
         assert!(figure(&row.position) < figure(&row.allowed));
+    }
+
+    #[test]
+    fn lines_between_features_come_behind_them() {
+        let mut job = job();
+        let unit = job.drawing.unit;
+        for text in ["centres 1 2 max .02", "distance 1 B along y 2 ±.001", "wall 1 9 min .1"] {
+            let asks = quarterturn_core::entry::line(text, unit).unwrap();
+            let number = job.free_line_number();
+            job.drawing.lines.push(Line { number, asks, note: String::new() });
+        }
+        let first = Rows::of(view(&Arc::new(job.clone())), None);
+        let lines = &first.list[3..];
+        assert_eq!(lines.iter().map(|r| r.index).collect::<Vec<_>>(), [5, 6, 7]);
+        assert_eq!([&lines[0].position, &lines[0].allowed].map(text), [".0045", ".0200"]);
+        assert_eq!((lines[0].share, lines[1].share), (None, Some(Share(0))));
+        assert_eq!(lines[1].reason, "hole 1, face B");
+        assert_eq!(lines[2].reason, "hole 1, feature 9; feature 9 is not on the drawing");
+        job.pieces[0].set_values(2, "2", Touch::High, Vec::new());
+        let second = Rows::of(view(&Arc::new(job)), Some(&first));
+        assert!(!Arc::ptr_eq(&first.list[3], &second.list[3]));
+        assert!(Arc::ptr_eq(&first.list[4], &second.list[4]));
     }
 
     #[test]

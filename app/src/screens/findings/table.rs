@@ -1,9 +1,9 @@
 //! The table: one line for each feature, figures with their decimal points under each other.
 
+use super::at::At;
 use super::filter::Filter;
 use super::row::{Cell, Row, Rows, Share};
 use super::sign::{sign_svg, tone};
-use crate::desk::Desk;
 use crate::widgets::Window;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -30,18 +30,18 @@ const HEADS: [(&str, &str); 9] = [
 
 #[component]
 pub(super) fn Table(
+    at: At,
     rows: Memo<Rows>,
     listed: Memo<Arc<Vec<usize>>>,
     filter: RwSignal<Filter>,
 ) -> impl IntoView {
-    let desk = Desk::here();
     let count = Memo::new(move |_| listed.with(|l| l.len()));
     let window = Window::new(count.into(), LINE);
     let frame = window.scroller;
     let many = Memo::new(move |_| count.get() > MANY);
     // The selected line comes into sight, whoever selected it.
     Effect::new(move || {
-        let Some(index) = desk.selected.get() else { return };
+        let Some(index) = at.get() else { return };
         let Some(frame) = frame.get() else { return };
         if many.get_untracked() {
             if let Some(at) = listed.with_untracked(|l| l.iter().position(|i| *i == index)) {
@@ -54,7 +54,7 @@ pub(super) fn Table(
             line.scroll_into_view_with_scroll_into_view_options(&gently);
         }
     });
-    let lit = Selector::new(move || desk.selected.get());
+    let lit = Selector::new(move || at.get());
     let room = Memo::new(move |_| rows.with(Rows::room));
     let spacer = |high: f64| {
         (high > 0.0).then(|| view! {
@@ -95,7 +95,7 @@ pub(super) fn Table(
                                 <tr data-row="" data-feature=index
                                     class:lit=move || on.selected(&Some(index))
                                     aria-current=move || current.selected(&Some(index)).then_some("true")
-                                    on:click=move |_| desk.selected.set(Some(index))>
+                                    on:click=move |_| at.set(index)>
                                     {move || row.get().map(|row| cells(&row))}
                                 </tr>
                             }

@@ -1,0 +1,41 @@
+//! Lengths of the part brought to 20 °C, the reference temperature (ISO 1:2022).
+
+use crate::job::{Job, Piece};
+
+/// What the lengths of a piece are corrected by for temperature.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Warmth {
+    /// Temperature of the part in degrees Celsius.
+    pub part_celsius: f64,
+    /// Temperature of the gauge's scale in degrees Celsius.
+    pub gauge_celsius: f64,
+    /// Coefficient of thermal expansion of the part, in millionths per kelvin.
+    pub part_expansion: f64,
+    /// The same of the gauge's scale.
+    pub gauge_expansion: f64,
+}
+
+impl Warmth {
+    /// What is corrected by; `None`, and nothing is, where the temperature of the part or one of
+    /// the coefficients is not given. Without its own, the gauge has the temperature of the part.
+    #[must_use]
+    pub fn of(job: &Job, piece: &Piece) -> Option<Self> {
+        let c = &job.plan.conditions;
+        let part_celsius = piece.part_celsius?;
+        Some(Self {
+            part_celsius,
+            gauge_celsius: piece.gauge_celsius.unwrap_or(part_celsius),
+            part_expansion: c.part_expansion?,
+            gauge_expansion: c.gauge_expansion?,
+        })
+    }
+
+    /// How much longer a length of the part is at 20 °C than it was read: with a in 1/K,
+    /// L20 = reading (1 + a_g (t_g − 20)) / (1 + a_p (t_p − 20)).
+    #[must_use]
+    pub fn factor(self) -> f64 {
+        let grown = |expansion: f64, celsius: f64| 1.0 + expansion * 1e-6 * (celsius - 20.0);
+        grown(self.gauge_expansion, self.gauge_celsius)
+            / grown(self.part_expansion, self.part_celsius)
+    }
+}

@@ -1,0 +1,61 @@
+//! Heights over a face, pasted or typed: a row for each place.
+
+use super::{EntryError, number, refuse};
+use crate::job::BOUNDS;
+use crate::quantity::{Figure, Unit};
+
+/// Reads places and heights, one a row: x, y and the height, with tabs, blanks or semicolons
+/// between them. Rows without anything are passed over; nothing at all is no grid.
+///
+/// # Errors
+/// The first row that is not understood, by its number; or more rows than [`BOUNDS`] allows.
+pub fn grid(text: &str, unit: Unit) -> Result<Vec<[Figure; 3]>, EntryError> {
+    let mut points = Vec::new();
+    for (row, line) in text.lines().enumerate() {
+        let cells = line.split(|c: char| c.is_whitespace() || c == ';');
+        let cells: Vec<&str> = cells.filter(|c| !c.is_empty()).collect();
+        let [x, y, height] = match cells.as_slice() {
+            [] => continue,
+            [x, y, height] => [*x, *y, *height],
+            some => {
+                return refuse(format!(
+                    "Row {} has {} figures. Write x, y and the height, as in 10 20 0.003.",
+                    row + 1,
+                    some.len()
+                ));
+            }
+        };
+        let figure = |text: &str| {
+            number(text, unit).map_err(|e| EntryError(format!("Row {}: {e}", row + 1)))
+        };
+        if points.len() == BOUNDS.grid_points {
+            return refuse(format!("A grid has {} points at most.", BOUNDS.grid_points));
+        }
+        points.push([figure(x)?, figure(y)?, figure(height)?]);
+    }
+    Ok(points)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_as_a_spreadsheet_gives_them() {
+        let points = Ok(vec![
+            [Figure(0.0), Figure(0.0), Figure(0.003)],
+            [Figure(80.0), Figure(0.0), Figure(-0.001)],
+        ]);
+        assert_eq!(grid("0\t0\t0.003\n80\t0\t−0.001\n", Unit::Mm), points);
+        assert_eq!(grid("0 0 0,003\r\n\n80; 0; -.001", Unit::Mm), points);
+        assert_eq!(grid(" \n", Unit::Mm), Ok(vec![]));
+    }
+
+    #[test]
+    fn a_row_that_is_wrong_is_named() {
+        let says = |text: &str| grid(text, Unit::Mm).map_err(|e| e.to_string());
+        assert!(says("0 0 0\n1 2").is_err_and(|e| e.starts_with("Row 2 has 2 figures")));
+        assert!(says("0 0 x").is_err_and(|e| e.starts_with("Row 1: ")));
+        assert!(says(&"1 2 3\n".repeat(2001)).is_err_and(|e| e.contains("2000 points")));
+    }
+}

@@ -1,0 +1,176 @@
+//! The least-squares circle through points, such as the centres of a bolt circle.
+
+use super::arc::{Arc, solve, starts, through};
+use super::found::finite;
+use super::{Form, NotFinite};
+
+/// A point as the circle sees it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OnCircle {
+    /// Distance outside the circle in mm; negative inside.
+    pub residual: f64,
+    /// Direction from the centre, in radians from +x, counter-clockwise positive, −π to π.
+    pub angle: f64,
+}
+
+/// A least-squares circle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Circle {
+    /// Centre (x, y), in mm.
+    pub centre: [f64; 2],
+    /// Radius in mm.
+    pub radius: f64,
+    /// The points, in the order they were given.
+    pub points: Vec<OnCircle>,
+    /// How centre x, centre y and radius (rows) follow a small move of each point along x and y
+    /// (columns). First order, with the curvature of the problem: the derivative of the minimum
+    /// itself.
+    pub follows: Vec<[[f64; 2]; 3]>,
+}
+
+impl Circle {
+    /// Sum of the squared residuals, in mm².
+    #[must_use]
+    pub fn squares(&self) -> f64 {
+        self.points.iter().map(|p| p.residual * p.residual).sum()
+    }
+
+    /// Covariance of (centre x, centre y, radius) in mm², to first order, from the covariance of
+    /// the points (law of propagation, JCGM 102:2011, 6.2). `between(i, j)` is the 2 × 2
+    /// covariance of point i (rows x, y) with point j (columns x, y), in mm².
+    #[must_use]
+    pub fn covariance(&self, between: impl Fn(usize, usize) -> [[f64; 2]; 2]) -> [[f64; 3]; 3] {
+        let mut sum = [[0.0; 3]; 3];
+        for (i, a) in self.follows.iter().enumerate() {
+            for (j, b) in self.follows.iter().enumerate() {
+                add(&mut sum, a, between(i, j), b);
+            }
+        }
+        sum
+    }
+
+    /// The same for points that are independent of each other: `of(i)` is the covariance of point
+    /// i, in mm².
+    #[must_use]
+    pub fn covariance_independent(&self, of: impl Fn(usize) -> [[f64; 2]; 2]) -> [[f64; 3]; 3] {
+        let mut sum = [[0.0; 3]; 3];
+        for (i, a) in self.follows.iter().enumerate() {
+            add(&mut sum, a, of(i), a);
+        }
+        sum
+    }
+}
+
+/// Adds a s bᵀ.
+fn add(sum: &mut [[f64; 3]; 3], a: &[[f64; 2]; 3], s: [[f64; 2]; 2], b: &[[f64; 2]; 3]) {
+    for (row, a) in sum.iter_mut().zip(a) {
+        let left = [a[0] * s[0][0] + a[1] * s[1][0], a[0] * s[0][1] + a[1] * s[1][1]];
+        for (cell, b) in row.iter_mut().zip(b) {
+            *cell += left[0] * b[0] + left[1] * b[1];
+        }
+    }
+}
+
+/// Points a circle needs.
+const NEED: usize = 3;
+/// The smallest spread across a line, as a share of that along it, that counts as an arc.
+const ACROSS: f64 = 1e-7;
+/// Largest radius, in half widths of the points: beyond it the points are a line.
+const LARGEST: f64 = 1e7;
+
+/// The circle with the least sum of squared distances of the points from it: Σ (|p − c| − r)²
+/// (the geometric fit; W. Gander, G. H. Golub, R. Strebel, BIT 34 (1994) 558). Not the algebraic
+/// fits, which give other circles.
+///
+/// Started from two algebraic circles, the better minimum counts. Three points give the circle
+/// through them. The sum may have several minima where the points are far from any circle; for
+/// holes that are meant to be on one it has one.
+///
+/// `Form::TooFew` below three points. `Form::OnOneLine` where the points coincide or lie on one
+/// line, so nearly that no circle fits them better.
+///
+/// # Errors
+/// The first point with a number that is not finite.
+///
+/// ```
+/// # use quarterturn_core::form::circle;
+/// let c = circle(&[[0.0, 0.0], [8.0, 0.0], [0.0, 6.0]])?.found().unwrap();
+/// assert!((c.radius - 5.0).abs() < 1e-14);
+/// # Ok::<(), quarterturn_core::form::NotFinite>(())
+/// ```
+pub fn circle(points: &[[f64; 2]]) -> Result<Form<Circle>, NotFinite> {
+    finite(points.iter().copied())?;
+    if points.len() < NEED {
+        return Ok(Form::TooFew { have: points.len(), need: NEED });
+    }
+    Ok(fit(points).map_or(Form::OnOneLine, Form::Found))
+}
+
+fn fit(given: &[[f64; 2]]) -> Option<Circle> {
+    let (middle, unit, points) = normal(given)?;
+    let arc = if let [a, b, c] = points[..] {
+        through([a, b, c])?
+    } else {
+        starts(&points)
+            .into_iter()
+            .filter_map(|start| start?.refined(&points))
+            .min_by(|a, b| a.half(&points).total_cmp(&b.half(&points)))?
+    };
+    if arc.radius > LARGEST {
+        return None;
+    }
+    let root = arc.root(&points)?;
+    let mut on = Vec::with_capacity(points.len());
+    let mut follows = Vec::with_capacity(points.len());
+    for &p in &points {
+        let share = arc.share(p);
+        on.push(OnCircle {
+            residual: unit * share.residual,
+            angle: libm::atan2(p[1] - arc.centre[1], p[0] - arc.centre[0]),
+        });
+        let by_x = solve(&root, [share.m[0][0], share.m[1][0], share.unit[0]]);
+        let by_y = solve(&root, [share.m[0][1], share.m[1][1], share.unit[1]]);
+        follows.push([[by_x[0], by_y[0]], [by_x[1], by_y[1]], [by_x[2], by_y[2]]]);
+    }
+    let Arc { centre, radius } = arc;
+    Some(Circle {
+        centre: [middle[0] + unit * centre[0], middle[1] + unit * centre[1]],
+        radius: unit * radius,
+        points: on,
+        follows,
+    })
+}
+
+/// Centroid, half width in mm, and the points from the centroid in half widths; `None` on one line.
+fn normal(points: &[[f64; 2]]) -> Option<([f64; 2], f64, Vec<[f64; 2]>)> {
+    let mut middle = [0.0; 2];
+    for _ in 0..2 {
+        let mut sum = [0.0; 3];
+        for p in points {
+            sum[0] += p[0] - middle[0];
+            sum[1] += p[1] - middle[1];
+            sum[2] += 1.0;
+        }
+        middle = [middle[0] + sum[0] / sum[2], middle[1] + sum[1] / sum[2]];
+    }
+    let from = |p: &[f64; 2]| [p[0] - middle[0], p[1] - middle[1]];
+    let unit = points.iter().map(from).fold(0.0, |m: f64, p| m.max(p[0].abs()).max(p[1].abs()));
+    if unit <= 0.0 {
+        return None;
+    }
+    let points: Vec<[f64; 2]> = points.iter().map(|p| from(p).map(|x| x / unit)).collect();
+    let [mut xx, mut xy, mut yy] = [0.0; 3];
+    for p in &points {
+        xx += p[0] * p[0];
+        xy += p[0] * p[1];
+        yy += p[1] * p[1];
+    }
+    // Spreads along and across: the roots of the eigenvalues.
+    let large = 0.5 * (xx + yy) + libm::hypot(0.5 * (xx - yy), xy);
+    // (1, slope) across the main direction, summed anew so that a small spread keeps its digits.
+    let (c, s) = if xx >= yy { (large - yy, xy) } else { (xy, large - xx) };
+    let long = libm::hypot(c, s);
+    let (c, s) = if long > 0.0 { (c / long, s / long) } else { (1.0, 0.0) };
+    let small: f64 = points.iter().map(|p| (c * p[1] - s * p[0]) * (c * p[1] - s * p[0])).sum();
+    (small > ACROSS * ACROSS * large).then_some((middle, unit, points))
+}

@@ -1,0 +1,30 @@
+//! Form: how flat, how straight, and which circle.
+//!
+//! ```text
+//! heights of a sweep          ->  Sweep                lowest, highest, TIR
+//! heights over a plane        ->  flatness             two parallel planes, as close as can be
+//! heights along a line        ->  straightness         two parallel lines, as close as can be
+//! centres of a bolt circle    ->  circle               least squares, with its uncertainty
+//! ```
+//!
+//! Flatness and straightness come with the points that hold the zone and with a proof, [`Held`],
+//! that no tilt makes it smaller. Lengths are millimetres, angles radians; slopes are height over
+//! length.
+
+mod arc;
+mod circle;
+mod flatness;
+mod found;
+mod hold;
+mod plane;
+mod straightness;
+mod sweep;
+mod zone;
+
+pub use circle::{Circle, OnCircle, circle};
+pub use flatness::{Flatness, Spot, flatness};
+pub use found::{Form, NotFinite};
+pub use hold::{Held, Support};
+pub use plane::Plane;
+pub use straightness::{Line, Station, Straightness, straightness};
+pub use sweep::Sweep;

@@ -1,0 +1,107 @@
+//! Where a datum is: a single feature, or what is made of a pattern.
+
+use super::circle::{circle, count, mean};
+use super::roles::{AXES, Carrier};
+use crate::adjust::Adjustment;
+use crate::callout::Unjudged;
+use crate::job::{Job, PatternKind};
+use crate::quantity::{Axis, Length};
+
+/// A place on the bench and by the drawing, as far as they are known, and how the former moves with
+/// the coordinates of features.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Spot {
+    /// On the bench, mm.
+    pub(super) at: [Option<f64>; 2],
+    /// By the drawing, mm.
+    pub(super) basic: [Option<f64>; 2],
+    /// Features by their index in the drawing, and row by row how x and y move with theirs.
+    pub(super) by: Vec<(usize, [[f64; 2]; 2])>,
+}
+
+/// It moves as the feature does.
+const ALIKE: [[f64; 2]; 2] = [[1.0, 0.0], [0.0, 1.0]];
+
+impl Spot {
+    /// Of a single feature.
+    pub(super) fn of_feature(job: &Job, feature: usize, bench: &Adjustment) -> Self {
+        let seen = bench.at(feature);
+        let of = job.drawing.features.get(feature);
+        let basic = |axis| of?.basic(axis, job.drawing.unit).map(Length::to_mm);
+        Self {
+            at: AXES.map(|axis| seen.along(axis).map(Length::to_mm)),
+            basic: AXES.map(basic),
+            by: vec![(feature, ALIKE)],
+        }
+    }
+
+    /// Of a pattern: the centre of the circle, or the mean of its features; None where they make no
+    /// circle.
+    pub(super) fn of_pattern(kind: PatternKind, members: &Members) -> Option<Self> {
+        let (at, basic, rates) = match kind {
+            PatternKind::Circle => {
+                let (seen, drawn) = (circle(&members.at)?, circle(&members.basic)?);
+                (seen.centre, drawn.centre, seen.rates)
+            }
+            PatternKind::BestFit => {
+                let share = 1.0 / count(members.features.len()).max(1.0);
+                let rate = ALIKE.map(|row| row.map(|v| v * share));
+                (mean(&members.at), mean(&members.basic), vec![rate; members.features.len()])
+            }
+        };
+        let by = members.features.iter().copied().zip(rates).collect();
+        Some(Self { at: at.map(Some), basic: basic.map(Some), by })
+    }
+}
+
+/// The features of a pattern, all of them measured.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Members {
+    /// Indices in the drawing.
+    pub(super) features: Vec<usize>,
+    /// On the bench, mm.
+    pub(super) at: Vec<[f64; 2]>,
+    /// By the drawing, mm.
+    pub(super) basic: Vec<[f64; 2]>,
+}
+
+impl Members {
+    /// Gathers them for the datum `letter`.
+    ///
+    /// # Errors
+    /// One that was not measured along both axes, or that has no basic position.
+    pub(super) fn of(
+        job: &Job,
+        letter: &str,
+        features: &[usize],
+        bench: &Adjustment,
+    ) -> Result<Self, Unjudged> {
+        let (mut at, mut basic) = (Vec::new(), Vec::new());
+        for feature in features {
+            let spot = Spot::of_feature(job, *feature, bench);
+            let [Some(x), Some(y)] = spot.at else {
+                return Err(Unjudged::DatumNotMeasured(letter.to_owned()));
+            };
+            let bare = |axis| Unjudged::DatumNominalMissing(letter.to_owned(), axis);
+            let by_drawing = |k: usize, axis: Axis| spot.basic[k].ok_or_else(|| bare(axis));
+            at.push([x, y]);
+            basic.push([by_drawing(0, Axis::X)?, by_drawing(1, Axis::Y)?]);
+        }
+        Ok(Self { features: features.to_vec(), at, basic })
+    }
+}
+
+impl Carrier {
+    /// Its members where it is a pattern.
+    pub(super) fn members(
+        &self,
+        job: &Job,
+        letter: &str,
+        bench: &Adjustment,
+    ) -> Result<Option<Members>, Unjudged> {
+        match self {
+            Self::Feature(_) => Ok(None),
+            Self::Pattern(_, features) => Members::of(job, letter, features, bench).map(Some),
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! Position callouts as feature control frames, one under another as on the drawing.
+
+use crate::callout::Segment;
+use crate::job::{Boundary, DatumRef, Drawing, Feature, Modifier};
+use crate::mark::{Cell, Mark, Symbol, control_frame};
+use crate::show::Figures;
+
+/// The frames of all segments of a feature's position callouts, each `height` millimetres high,
+/// with the width and the height of the whole; `None` where no position is asked.
+#[must_use]
+pub fn callout_frames(
+    feature: &Feature,
+    drawing: &Drawing,
+    height: f64,
+) -> Option<(Vec<Mark>, [f64; 2])> {
+    let (mut marks, mut wide, mut top) = (Vec::new(), 0.0_f64, 0.0);
+    for (callout, p) in feature.positions().enumerate() {
+        for number in 0..=p.lower.len() {
+            let cells = frame_cells(feature, drawing, Segment { callout, number });
+            let (frame, width) = control_frame((0.0, top), height, &cells);
+            marks.extend(frame);
+            wide = wide.max(width);
+            top += height;
+        }
+        // Frames of one composite callout touch each other, others stand apart.
+        top += 0.25 * height;
+    }
+    (!marks.is_empty()).then_some((marks, [wide, top - 0.25 * height]))
+}
+
+/// The feature control frame of one segment of a position callout.
+pub(crate) fn frame_cells(feature: &Feature, drawing: &Drawing, segment: Segment) -> Vec<Cell> {
+    let Some(p) = feature.positions().nth(segment.callout) else { return Vec::new() };
+    let lower = segment.number.checked_sub(1).and_then(|n| p.lower.get(n));
+    let (tolerance, datums) = lower.map_or((p.tolerance, &p.datums), |l| (l.tolerance, &l.datums));
+    let tolerance = tolerance.length(drawing.unit);
+    let figure = Figures::of_drawing(drawing).exact(tolerance);
+    let mut second = Cell::new();
+    if feature.kind.is_round() && p.along.is_none() {
+        second = second.symbol(Symbol::Diameter);
+    }
+    second = second.text(trimmed(&figure.plain(tolerance)));
+    second = match p.modifier {
+        Modifier::None => second,
+        Modifier::Mmc => second.symbol(Symbol::MaximumMaterial),
+        Modifier::Lmc => second.symbol(Symbol::LeastMaterial),
+    };
+    let mut cells = vec![Cell::new().symbol(Symbol::Position), second];
+    cells.extend(datums.iter().map(datum_cell));
+    if let Some(axis) = p.along {
+        cells.push(Cell::new().text(format!("along {}", axis.letter())));
+    }
+    cells
+}
+
+/// The compartment of one datum.
+fn datum_cell(datum: &DatumRef) -> Cell {
+    let cell = Cell::new().text(datum.letter.clone());
+    match datum.boundary {
+        Boundary::Regardless => cell,
+        Boundary::Maximum => cell.symbol(Symbol::MaximumMaterial),
+        Boundary::Least => cell.symbol(Symbol::LeastMaterial),
+    }
+}
+
+/// `.0100` as `.010`, `0.100` as `0.1`: a tolerance keeps the digits that say something, three
+/// decimals of an inch at least.
+pub(crate) fn trimmed(figure: &str) -> String {
+    let inch = figure.starts_with('.');
+    let Some(point) = figure.find('.') else { return figure.to_owned() };
+    let least = point + 1 + if inch { 3 } else { 1 };
+    let mut end = figure.len();
+    while end > least && figure[..end].ends_with('0') {
+        end -= 1;
+    }
+    figure[..end].to_owned()
+}
