@@ -240,10 +240,11 @@ fn refused(m: &Member) -> Option<fn(Which) -> Unfit> {
     if radius < 0.0 {
         return Some(Unfit::Negative);
     }
-    if let Zone::Planes { normal: [x, y], .. } = m.zone
-        && !((x * x + y * y - 1.0).abs() <= 2e-9)
-    {
-        return Some(Unfit::Normal);
+    if let Zone::Planes { normal: [x, y], .. } = m.zone {
+        let off = (x * x + y * y - 1.0).abs();
+        if off.is_nan() || off > 2e-9 {
+            return Some(Unfit::Normal);
+        }
     }
     None
 }

@@ -162,7 +162,6 @@ impl<'a> Interior<'a> {
         #[expect(clippy::cast_precision_loss, reason = "a handful of lines")]
         let target = center * gap / self.cones.len() as f64;
         // Corrector: the same matrix, with the centre and what the predictor left.
-        let mut b = b;
         for ((line, cone), n) in self.lines.iter().zip(&self.cones).zip(&mut newton) {
             let scaled = n.scaling.times(&cone.dual);
             let left = product(&n.scaling.undo(&n.step), &n.scaling.times(&n.dual_step));
@@ -249,8 +248,8 @@ impl Cholesky {
         for j in 0..4 {
             let whole = a[j][j];
             let mut pivot = whole;
-            for k in 0..j {
-                pivot -= a[j][k] * a[j][k];
+            for v in a[j].iter().take(j) {
+                pivot -= v * v;
             }
             if pivot.is_nan() || pivot.is_infinite() {
                 return None;
@@ -259,8 +258,8 @@ impl Cholesky {
             let inverse = if pivot > 1e-15 * whole { 1.0 / pivot.sqrt() } else { 0.0 };
             for i in j + 1..4 {
                 let mut v = a[i][j];
-                for k in 0..j {
-                    v -= a[i][k] * a[j][k];
+                for (p, q) in a[i].iter().zip(&a[j]).take(j) {
+                    v -= p * q;
                 }
                 a[i][j] = v * inverse;
             }

@@ -184,9 +184,9 @@ fn system(at: &Point, held: &[Held], locks: &[Held], shares: &[f64], lever: f64)
     };
     let mut condition = |g: &[f64; 4], lacks: f64, share: f64, multiplier: f64| {
         add_square(&mut out.normal, share, g);
-        for k in 0..4 {
-            out.open[k] += share * lacks * g[k];
-            out.gradient[k] += multiplier * g[k];
+        for (k, g) in g.iter().enumerate() {
+            out.open[k] += share * lacks * g;
+            out.gradient[k] += multiplier * g;
         }
         out.lacks = out.lacks.max(lacks.abs());
     };

@@ -54,7 +54,7 @@ pub(super) fn put(paper: &mut Paper<'_>, lines: &[LineFinding]) {
                 lines.drain(from..from + more);
             }
             let sentence = wrap(Face::Sans, &line_sentence(found, line, job), 2.3, room);
-            Sum { line, lines, more, sentence: sentence.into_iter().map(Into::into).collect() }
+            Sum { line, lines, more, sentence }
         })
         .collect();
     let heading = if all { "Sums of the lines" } else { "Sums of the lines that do not conform" };
