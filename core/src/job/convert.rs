@@ -70,6 +70,7 @@ fn figures(drawing: &mut Drawing) -> Vec<&mut Figure> {
     if let Some(Outline { left, bottom, right, top }) = &mut drawing.outline {
         list.extend([left, bottom, right, top]);
     }
+    list.extend(drawing.datums.iter_mut().filter_map(|d| d.boundary.as_mut()));
     for Feature { x, y, size, callouts, .. } in &mut drawing.features {
         list.extend(x.iter_mut().chain(y.iter_mut()));
         list.extend(size.iter_mut().flat_map(SizeLimits::figures_mut));
@@ -110,6 +111,7 @@ mod tests {
         let mut job = Job::empty(Unit::Inch);
         job.drawing.outline =
             Some(Outline::sized(Figure(-0.5), Figure(0.0), Figure(4.0), Figure(3.0)));
+        job.drawing.datums[1].boundary = Some(Figure(0.5));
         job.drawing.features.push(Feature {
             number: "1".to_owned(),
             kind: Kind::Hole,
@@ -138,6 +140,7 @@ mod tests {
             Some(SizeLimits::Limits { lower: Figure(9.525), upper: Figure(9.6012) })
         );
         assert_eq!(f.position().unwrap().tolerance, Figure(0.254));
+        assert_eq!(job.drawing.datums[1].boundary, Some(Figure(12.7)));
         let o = job.drawing.outline.unwrap();
         assert_eq!((o.left.0, o.right.0, o.width().0, o.height().0), (-12.7, 88.9, 101.6, 76.2));
         assert_eq!((job.drawing.unit, job.drawing.decimals), (Unit::Mm, 3));

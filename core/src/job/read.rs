@@ -281,6 +281,9 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
     for (i, datum) in drawing.datums.iter().enumerate() {
         label(&format!("drawing.datums[{i}].letter"), &datum.letter)?;
         text(&format!("drawing.datums[{i}].what"), &datum.what)?;
+        if let Some(boundary) = datum.boundary {
+            within(&format!("drawing.datums[{i}].boundary"), boundary, unit, BOUNDS.size_mm)?;
+        }
         check_pattern(&format!("drawing.datums[{i}].pattern"), datum)?;
     }
     at_most("drawing.features", drawing.features.len(), BOUNDS.features)?;

@@ -5,6 +5,7 @@ use crate::widgets::Field;
 use leptos::prelude::*;
 use quarterturn_core::entry::{self, Carrier, EntryError, carrier_text};
 use quarterturn_core::job::{BOUNDS, Datum};
+use quarterturn_core::show::Figures;
 
 fn letter(typed: &str) -> Result<String, EntryError> {
     match entry::datums(typed)?.as_slice() {
@@ -40,6 +41,7 @@ pub(super) fn Datums() -> impl IntoView {
                 <tr>
                     <th scope="col" class="letter">"letter"</th>
                     <th scope="col" class="carrier">"feature that carries it"</th>
+                    <th scope="col" class="boundary">"boundary, if stated"</th>
                     <th scope="col">"in words, for the sheet"</th>
                     <th scope="col"><span class="away">"remove"</span></th>
                 </tr>
@@ -50,7 +52,7 @@ pub(super) fn Datums() -> impl IntoView {
         </table>
         <p class="acts"><button type="button" class="button" on:click=add>"Add a datum"</button></p>
         <p class="help">
-            "A datum without a feature is the face that lies against the angle plate and is not seen in this view: the primary one, mostly. A face in the table of features can carry a letter, and so can a hole or a boss: write its number. Several of them can carry it together: “circle 1 2 3 4” is the centre of the circle through their axes, “fit 1 2 3 4” moves and turns the whole pattern to where it fits best."
+            "A datum without a feature is the face that lies against the angle plate and is not seen in this view: the primary one, mostly. A face in the table of features can carry a letter, and so can a hole or a boss: write its number. Several of them can carry it together: “circle 1 2 3 4” is the centre of the circle through their axes, “fit 1 2 3 4” moves and turns the whole pattern to where it fits best. A datum feature of size can be named at its boundary, as in A | B(M) | C(M): the boundary follows from its limits and its own tolerance, unless the drawing states it."
         </p>
     }
 }
@@ -90,6 +92,26 @@ fn Row(index: usize) -> impl IntoView {
         });
         Ok(())
     });
+    let take_boundary = Callback::new(move |typed: String| {
+        let unit = desk.job_untracked().drawing.unit;
+        let boundary = match typed.trim() {
+            "" => None,
+            typed => Some(entry::number(typed, unit)?),
+        };
+        if boundary.is_some_and(|b| b.0 <= 0.0) {
+            return Err(EntryError("A boundary is a size above zero.".to_owned()));
+        }
+        change("a datum's boundary", &|d| d.boundary = boundary);
+        Ok(())
+    });
+    let boundary = Memo::new(move |_| {
+        let job = desk.job();
+        let stated = job.drawing.datums.get(index).and_then(|d| d.boundary);
+        stated.map_or_else(String::new, |b| {
+            let length = b.length(job.drawing.unit);
+            Figures::of_drawing(&job.drawing).exact(length).plain(length)
+        })
+    });
     let take_what = Callback::new(move |typed: String| {
         let what: String = typed.trim().chars().take(BOUNDS.text_chars).collect();
         change("a datum's words", &|d| d.what.clone_from(&what));
@@ -109,6 +131,10 @@ fn Row(index: usize) -> impl IntoView {
             <td>
                 <Field bare=true hint="not in this view" label=format!("Feature that carries datum {}", index + 1)
                     value=of(carrier_text) take=take_feature/>
+            </td>
+            <td>
+                <Field bare=true hint="from its limits" label=format!("Stated boundary of datum {}", index + 1)
+                    value=boundary take=take_boundary/>
             </td>
             <td><Field bare=true label=format!("Words for datum {}", index + 1) value=of(|d| d.what.clone()) take=take_what/></td>
             <td>
