@@ -78,6 +78,6 @@ proptest! {
             worst / 2.0 - (size / 2.0 + r)
         };
         prop_assume!(room.abs() > 1e-9);
-        prop_assert_eq!(verdict == Verdict::Conforms, room > 0.0, "{room} {:?}", verdict);
+        prop_assert_eq!(verdict == Verdict::Conforms, room > 0.0, "{} {:?}", room, verdict);
     }
 }

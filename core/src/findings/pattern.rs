@@ -47,6 +47,16 @@ impl PatternFinding {
         (self.turn.abs() > STILL).then_some(self.turn)
     }
 
+    /// Whether this segment of a feature holds the pattern: of two segments of one feature the other
+    /// one may.
+    #[must_use]
+    pub fn is_held_by(&self, feature: usize, segment: &PositionFinding) -> bool {
+        // What holds the pattern has its margin, but for the noise of the fit.
+        let near = |a: Length, b: Length| (a - b).abs() < Length::mm(1e-6);
+        self.holding.contains(&feature)
+            && self.margin.zip(segment.margin).is_some_and(|(a, b)| near(a, b))
+    }
+
     /// The segments with which a feature belongs to this pattern, the one with this `index` among
     /// those of its piece: those that were shifted with it, or, where it was not judged or the
     /// feature not measured, those of its frame.

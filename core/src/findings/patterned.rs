@@ -40,10 +40,9 @@ pub(super) fn judge_patterns(
                 continue;
             }
             let shifted = Shifted { pattern: index, before: member.before };
-            let holds = pattern.holding.contains(&member.feature);
-            p.proof = pattern.proof.filter(|_| holds);
+            p.proof = pattern.proof.filter(|_| member.holds);
             if member.ready {
-                let held = (holds, member.needed);
+                let held = (member.holds, member.needed);
                 shift_position(p, member.after, shifted, pattern.verdict, held);
             }
         }
@@ -122,6 +121,8 @@ struct Placed {
     allowed: f64,
     /// Its size made a bonus.
     earned: bool,
+    /// It is one of the things that hold the pattern: this segment, not another of its feature.
+    holds: bool,
     /// What would have to be allowed, where that is not its position after the shift.
     needed: Option<Length>,
 }
@@ -255,6 +256,7 @@ fn placed(
         after: [None; 2],
         allowed: position.allowed.to_mm(),
         earned: matches!(position.bonus, Bonus::Earned { .. }),
+        holds: false,
         needed: None,
     })
 }
@@ -352,8 +354,15 @@ fn moved(
         }
     }
     let certificate = found.certificate();
-    let holding = certificate.members.iter().filter_map(|h| members.get(*ready.get(h.index)?));
-    pattern.holding = holding.map(|m| m.feature).collect();
+    for hold in &certificate.members {
+        let member = ready.get(hold.index).and_then(|i| members.get_mut(*i));
+        if let Some(member) = member {
+            member.holds = true;
+            if !pattern.holding.contains(&member.feature) {
+                pattern.holding.push(member.feature);
+            }
+        }
+    }
     for (j, (room, bound)) in pattern.rooms.iter_mut().zip(bounds).enumerate() {
         room.after = found.deviation(bound.nominal, bound.measured).map(Length::mm);
         room.holds = certificate.bounds.iter().any(|h| h.index == j);

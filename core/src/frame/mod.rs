@@ -22,6 +22,10 @@ use crate::callout::Unjudged;
 use crate::quantity::Length;
 use vector::{dot, less, rotated, turned};
 
+/// What a place in a frame follows from: R turns what is measured into the frame, and G says what
+/// the origin and the turn of the frame do to it.
+type Rates = ([[f64; 2]; 2], [[f64; 3]; 2]);
+
 /// A frame on one piece: bench coordinates are moved so that `origin` comes to lie at `basic`,
 /// and turned about it by `turn`.
 #[derive(Clone, Debug, PartialEq)]

@@ -166,7 +166,7 @@ fn things(
                 fixed: false,
                 before: both(p.before()).filter(|_| !missing),
                 after: both(p.deviation).filter(|_| moved),
-                holds: pattern.holding.contains(&feature),
+                holds: pattern.is_held_by(feature, p),
                 verdict: match p.margin {
                     _ if missing => Verdict::NotMeasured,
                     Some(m) if m.at_least(Length::ZERO) => Verdict::Conforms,

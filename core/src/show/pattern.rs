@@ -358,7 +358,7 @@ fn members(
                 position,
                 allowed,
                 margin,
-                holds: pattern.holding.contains(&feature),
+                holds: pattern.is_held_by(feature, p),
                 missing,
             });
         }
