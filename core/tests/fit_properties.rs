@@ -3,8 +3,8 @@
 mod fit_common;
 
 use fit_common::{Case, Spread, case, certificate, passed};
-use quarterturn_core::fit::{Bound, Fit, Freedom, Member, Turn, Unfit, Zone, fit};
 use proptest::prelude::*;
+use quarterturn_core::fit::{Bound, Fit, Freedom, Member, Turn, Unfit, Zone, fit};
 use std::f64::consts::TAU;
 
 /// Any pattern of up to sixty features, drawn from a seed.

@@ -1,8 +1,12 @@
 //! What the gauge should show, touch by touch, before anything is touched.
 
 use super::{Contact, Setup};
-use crate::job::{Feature, Job, Kind, Modifier, Orientation, Reading, Taken, Touch, Zero};
+use crate::job::{
+    DatumRef, Feature, Job, Kind, Modifier, Orientation, Reading, Taken, Touch, Zero,
+};
+use crate::pattern::Held;
 use crate::quantity::Length;
+use rustc_hash::FxHashMap;
 
 /// One touch of the plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,10 +92,17 @@ pub(super) fn centre_along(feature: &Feature, job: &Job, setup: &Setup) -> Optio
 #[must_use]
 pub fn expected(job: &Job, orientation: &Orientation, setup: Option<&Setup>) -> Vec<Expectation> {
     let mut list = Vec::with_capacity(2 * job.drawing.features.len());
+    // Where the datums let a pattern shift, a single touch condemns no hole.
+    let mut stands: FxHashMap<&[DatumRef], bool> = FxHashMap::default();
     for (index, feature) in job.drawing.features.iter().enumerate() {
+        let still = feature.position().is_some_and(|p| {
+            let known = stands.entry(p.datums.as_slice());
+            *known.or_insert_with(|| Held::of(job, &p.datums).is_ok_and(|held| held.stands()))
+        });
         for &(touch, contact) in touches(feature, orientation) {
             let (raw, limit) = setup.map_or((None, None), |s| {
-                (raw_of(job, feature, s, touch, contact), limit_of(job, feature, s, touch, contact))
+                let limit = still.then(|| limit_of(job, feature, s, touch, contact)).flatten();
+                (raw_of(job, feature, s, touch, contact), limit)
             });
             list.push(Expectation { feature: index, touch, contact, raw, limit });
         }

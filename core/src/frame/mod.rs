@@ -53,9 +53,6 @@ struct Share {
     rates: [[f64; 2]; 3],
 }
 
-/// R and G of [`Frame::covariance`].
-type Rates = ([[f64; 2]; 2], [[f64; 3]; 2]);
-
 /// Something that a datum does not give.
 #[derive(Clone, Debug, PartialEq)]
 struct Lack {
