@@ -54,6 +54,15 @@ pub(crate) fn Findings() -> impl IntoView {
             at.set(first);
         }
     });
+    // A pattern has a picture of its own, and a diagnosis needs the room.
+    let alone = Memo::new(move |_| match shown.get() {
+        Shown::Cause => true,
+        Shown::Pattern(nth) => {
+            let patterns = |i| desk.view().piece.as_ref().map_or(0, |p| p.patterns_of(i).len());
+            desk.selected.get().is_some_and(|i| nth < patterns(i))
+        }
+        Shown::Sum | Shown::Budget => false,
+    });
     let asks = Memo::new(move |_| rows.with(|r| !r.list.is_empty()));
     let read = Memo::new(move |_| {
         let view = desk.view();
@@ -79,7 +88,7 @@ pub(crate) fn Findings() -> impl IntoView {
                 <Remarks/>
                 <Foot/>
             </section>
-            <section class="sight" aria-label="Picture and sum">
+            <section class="sight" class:alone=move || alone.get() aria-label="Picture and sum">
                 <Picture/>
                 <Show when=move || shown.get() == Shown::Cause
                     fallback=move || view! { <DetailOf at shown/> }>
