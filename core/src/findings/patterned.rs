@@ -51,6 +51,10 @@ pub(super) fn judge_patterns(
     patterns
 }
 
+/// How far a fit may be from the bound that its certificate gives and still decide, mm: a thousandth of
+/// a gauge's last digit.
+const UNPROVEN: f64 = 1e-6;
+
 /// Segments that are judged together.
 struct Group<'a> {
     datums: &'a [DatumRef],
@@ -198,6 +202,10 @@ fn judge(
         }
         Err(_) => return Some((refused(pattern, Unjudged::Figures), members)),
     };
+    // A fit that cannot show that it is the best one decides nothing.
+    if found.certificate().gap > UNPROVEN {
+        return Some((refused(pattern, Unjudged::Figures), members));
+    }
     moved(&mut pattern, &mut members, &found, &ready, &bounds);
     if found.s() > 0.0 {
         saved(&mut members, &found, &ready, &bounds, freedom);
@@ -422,7 +430,8 @@ fn standard(
     for hold in &certificate.bounds {
         let stop = stops.get(hold.index)?;
         pushes.push((stop.feature, hold.push));
-        if stop.loose {
+        // A boundary that leaves no room is a lock, whose weight is no sensitivity.
+        if stop.loose && !hold.locked {
             size(stop.feature, hold.weight)?;
         }
     }

@@ -22,7 +22,7 @@
 //!   ([`Freedom`]).
 //!
 //! ```
-//! # use fit::{Bound, Freedom, Member, Unfit, Zone, fit};
+//! # use quarterturn_core::fit::{Bound, Freedom, Member, Unfit, Zone, fit};
 //! # fn main() -> Result<(), Unfit> {
 //! let hole = |nominal, measured, radius| Member { nominal, measured, zone: Zone::Round { radius } };
 //! // Each hole is .05 out, both alike; ±.03 would do if the pattern may follow.

@@ -34,6 +34,8 @@ pub(super) struct Scale {
     pub(super) rounding: f64,
     /// By how much a push may pass its weight before it is cut off.
     pub(super) excess: f64,
+    /// How many conditions may be left out, one after the other, where Newton's method fails.
+    pub(super) trials: usize,
 }
 
 /// Rounding in a length, as part of the lengths it is made of.
@@ -97,7 +99,9 @@ pub(super) fn polish(
                 .enumerate()
                 .filter(|(k, h)| h.part == Part::Rim && !without.contains(k))
                 .min_by(|a, b| a.1.weight.total_cmp(&b.1.weight));
-            let Some((weakest, _)) = weakest else { return false };
+            let Some((weakest, _)) = weakest.filter(|_| without.len() < scale.trials) else {
+                return false;
+            };
             without.push(weakest);
             at = *point;
             held.copy_from_slice(&first);
@@ -161,6 +165,7 @@ fn finish(point: &Point, held: &mut [Held], locks: &mut [Held], lever: f64) {
 /// Newton's method for the parts as they are.
 fn newton(at: &mut Point, held: &mut [Held], locks: &mut [Held], lever: f64, scale: Scale) -> bool {
     let mut before = f64::INFINITY;
+    let mut stalled = 0;
     // Weights stay what they were at the beginning.
     let shares: Vec<f64> = held.iter().chain(&*locks).map(|h| share(h, at, lever)).collect();
     for round in 0..12 {
@@ -191,7 +196,8 @@ fn newton(at: &mut Point, held: &mut [Held], locks: &mut [Held], lever: f64, sca
             if system.lacks <= scale.rounding && imbalance <= BALANCE {
                 return true;
             }
-            if !done && length > 1e-6 * scale.size {
+            stalled += 1;
+            if stalled > 1 || (!done && length > 1e-6 * scale.size) {
                 return false;
             }
         }

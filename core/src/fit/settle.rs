@@ -29,8 +29,23 @@ pub(super) const FAR: f64 = 0.25;
 /// What stops it for good.
 const MOST: usize = 100;
 
-/// How close the interior-point method comes before Newton's method is tried; then closer.
-const LOOKS: [f64; 3] = [1e-4, 1e-8, 1e-11];
+/// One trial to end with Newton's method.
+#[derive(Clone, Copy, Debug)]
+struct Look {
+    /// How close the interior-point method comes before.
+    to: f64,
+    /// How many conditions may be left out, one after the other, where Newton's method fails.
+    trials: usize,
+    /// Whether what differs by no more than rounding is taken as alike.
+    rough: bool,
+}
+
+/// The trials, one after the other.
+const LOOKS: [Look; 3] = [
+    Look { to: 1e-4, trials: 0, rough: false },
+    Look { to: 1e-8, trials: 2, rough: false },
+    Look { to: 1e-11, trials: 4, rough: false },
+];
 
 impl Settled {
     /// Finds the optimum of what is held, from the pose that is given.
@@ -54,13 +69,13 @@ impl Settled {
             let mut interior = Interior::new(&lines);
             let mut looked: Vec<Interior<'_>> = Vec::new();
             let mut step = [0.0; 3];
-            for to in LOOKS {
-                interior.run(to);
+            for look in LOOKS {
+                interior.run(look.to);
                 step = reduced.step(&interior.y);
                 if step[2].abs() > 1.01 * FAR.min(reach) * lever {
                     break;
                 }
-                if self.end(&interior, &lines, pose, step, lever, false) {
+                if self.end(&interior, &lines, after(pose, step, lever), lever, look) {
                     return;
                 }
                 self.keep(&mut best, lever);
@@ -68,9 +83,10 @@ impl Settled {
             }
             // What differs by no more than rounding is alike. The first looks see less of it.
             if looked.len() == LOOKS.len() {
-                for interior in looked.iter().skip(1) {
+                for (look, interior) in LOOKS.iter().zip(&looked).skip(1) {
+                    let look = Look { rough: true, trials: 4, ..*look };
                     step = reduced.step(&interior.y);
-                    if self.end(interior, &lines, pose, step, lever, true) {
+                    if self.end(interior, &lines, after(pose, step, lever), lever, look) {
                         return;
                     }
                     self.keep(&mut best, lever);
@@ -112,19 +128,18 @@ impl Settled {
         interior: &Interior<'_>,
         lines: &[Line],
         pose: Pose,
-        step: [f64; 3],
         lever: f64,
-        rough: bool,
+        look: Look,
     ) -> bool {
-        let [x, y, turn] = step;
-        self.point = Point { pose: pose.moved([x, y], turn / lever), s: interior.s };
+        self.point = Point { pose, s: interior.s };
         self.size = self.measure(lines, interior, lever);
-        let noise = if rough { self.noise } else { 0.0 };
+        let noise = if look.rough { self.noise } else { 0.0 };
         take(&mut self.held, interior, lines, noise);
         let scale = Scale {
             size: self.size,
             rounding: noise.max(ROUNDING * self.size),
-            excess: if rough { 1e-6 } else { BALANCE },
+            excess: if look.rough { 1e-6 } else { BALANCE },
+            trials: look.trials,
         };
         if polish(&mut self.point, &mut self.held, &mut self.locks, lever, scale) {
             return true;
@@ -153,6 +168,11 @@ impl Settled {
         let moved = norm(pose.shift).max((pose.turn * lever).abs()).max(interior.s.abs());
         lines.iter().fold(moved, |m, l| m.max(l.length()).max(l.radius))
     }
+}
+
+/// The pose after a step of the linear model.
+fn after(pose: Pose, [x, y, turn]: [f64; 3], lever: f64) -> Pose {
+    pose.moved([x, y], turn / lever)
 }
 
 /// Parts and multipliers as the interior-point method has them. A zone that has shrunk to less
