@@ -80,10 +80,10 @@ impl Held {
                 (Kind::Face, Some(axis)) => held.plane(axis),
                 (Kind::Slot | Kind::Tab, Some(axis)) => {
                     let stop = Shape::Across(unit(axis));
-                    if origin.is_none() && loose {
+                    if origin.is_none() && loose && !held.turn {
                         return Err(Unjudged::SlotAlone(datum.letter.clone()));
                     }
-                    if origin.is_none() {
+                    if origin.is_none() && !loose {
                         held.plane(axis);
                     } else if loose || !held.stands() {
                         held.stops.push(Stop { datum: index, feature, shape: stop, loose });
