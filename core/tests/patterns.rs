@@ -11,12 +11,12 @@ mod common;
 
 use common::feature;
 use proptest::prelude::*;
-use quarterturn_core::callout::{Unjudged, Verdict};
+use quarterturn_core::callout::{Salvage, Unjudged, Verdict};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::PieceFinding;
 use quarterturn_core::job::{
-    Callout, Datum, DatumRef, Feature, Job, Kind, Modifier, Position, Reading, Segment, SizeLimits,
-    Taken,
+    Callout, Coverage, Datum, DatumRef, DecisionRule, Feature, Job, Kind, Modifier, Position,
+    Probe, Reading, Segment, SizeLimits, Taken,
 };
 use quarterturn_core::picture::{PatternOptions, gauge};
 use quarterturn_core::quantity::{Axis, Figure, Length, Unit};
@@ -634,4 +634,193 @@ fn of_two_segments_of_a_feature_one_holds_the_pattern() {
         .map(|m| (m.name.as_str(), m.holds))
         .collect();
     assert_eq!(rows, [("hole 1, first callout", false), ("hole 1, along X", true)]);
+}
+
+// ---- What is known of it, and what can be done about it -------------------------------------
+
+fn guarded(mut plate: Plate) -> Plate {
+    plate.job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
+    plate
+}
+
+/// Each callout counts the size of its own material condition: at least material the larger of the
+/// sizes of a hole, whatever the first callout asks.
+#[test]
+fn every_callout_counts_its_own_size() {
+    let at = |modifier, tolerance| {
+        Callout::Position(Position { modifier, ..callout(tolerance, &["A", "B", "C"]) })
+    };
+    let (most, least) = (at(Modifier::Mmc, 0.2), at(Modifier::Lmc, 0.1));
+    for callouts in [vec![most.clone(), least.clone()], vec![least, most]] {
+        let one = Feature { callouts, ..hole("1", [20.0, 20.0], 10.0, 10.1) };
+        let mut job = Plate::new().put(one, [20.08, 20.0], 10.0).read();
+        job.pieces[0].readings[1].size = vec![Figure(10.08)];
+        let piece = evaluate(&job).pieces.remove(0);
+        for p in feature(&piece, "1").positions() {
+            // 0.2 + (10.00 - 10.00); 0.1 + (10.10 - 10.08).
+            let allowed = if p.modifier == Modifier::Lmc { 0.12 } else { 0.2 };
+            close(p.allowed.to_mm(), allowed, 1e-9);
+        }
+        assert_eq!(piece.verdict, Verdict::DoesNotConform);
+    }
+}
+
+/// A feature that does not hold its pattern is inside its own guard band all the same.
+#[test]
+fn the_guard_band_is_kept_from_every_feature() {
+    let nominal = [[0.0, 0.0], [40.0, 0.0], [80.0, 0.0]];
+    for (off, verdicts) in [
+        ([0.0512, -0.0512, 0.0505], [Verdict::NotProven; 3]),
+        (
+            [0.0612, -0.0612, 0.0499],
+            [Verdict::DoesNotConform, Verdict::DoesNotConform, Verdict::NotProven],
+        ),
+        (
+            [0.0612, -0.0612, 0.02],
+            [Verdict::DoesNotConform, Verdict::DoesNotConform, Verdict::Conforms],
+        ),
+    ] {
+        let off = off.map(|x| [x, 0.0]);
+        let lower = composite(0.1, &["A", "B"]);
+        let plate = Plate::new().members(&nominal, &plus(&nominal, &off), &[lower]);
+        let piece = guarded(plate).found();
+        for (n, verdict) in ["1", "2", "3"].into_iter().zip(verdicts) {
+            assert_eq!(feature(&piece, n).positions().last().unwrap().verdict, verdict, "{n}");
+        }
+    }
+}
+
+/// What stops the rotation of a lower segment brings its uncertainty: a datum hole ten millimetres
+/// from the other one, 0.001 lower, moves the margin at 200 mm by 0.02.
+#[test]
+fn the_frame_of_a_lower_segment_is_uncertain() {
+    let nominal = [[0.0, 0.0], [200.0, 0.0]];
+    let found = |e: f64| {
+        Plate::new()
+            .datum("D", [0.0, 50.0], [0.0, 50.0], 0.0)
+            .datum("E", [10.0, 50.0], [10.0, 50.0 + e], 0.0)
+            .members(&nominal, &[[0.0, 0.04], [200.0, -0.04]], &[composite(0.1, &["A", "D", "E"])])
+    };
+    let slope = (margin(&found(1e-4).found(), 0) - margin(&found(0.0).found(), 0)) / 1e-4;
+    close(slope.abs(), 20.0, 1e-3);
+    let piece = guarded(found(0.0)).found();
+    let standard = piece.patterns[0].proof.unwrap().standard.to_mm();
+    // Two datum holes with the slope 20, two members with the slope 1.
+    let of_hole = standard / libm::sqrt(2.0 * 20.0 * 20.0 + 2.0);
+    let position = feature(&piece, "1").position.as_ref().unwrap().proof.unwrap();
+    // A position by the zero: 2 √2 times that of one height.
+    close(of_hole, position.standard.to_mm() / (2.0 * 2.0_f64.sqrt()), 1e-6);
+    assert_eq!(piece.patterns[0].verdict, Verdict::NotProven);
+}
+
+/// The error of the probe constant is in bonus and clearances alike.
+#[test]
+fn the_probe_constant_is_in_all_sizes_alike() {
+    let at = Position { modifier: Modifier::Mmc, ..callout(0.1, &["A", "D(M)", "E(M)"]) };
+    let job = |error: f64, known: f64| {
+        let mut job = Plate::new()
+            .datum("D", [0.0, 0.0], [0.0, 0.0], 0.05)
+            .datum("E", [80.0, 0.0], [80.0, 0.0], 0.05)
+            .members(&[[40.0, 30.0]], &[[40.1, 30.0]], std::slice::from_ref(&at))
+            .read();
+        let gauge = &mut job.plan.instruments[0];
+        (gauge.error_limit, gauge.resolution) = (Some(Figure(1e-6)), Figure(1e-6));
+        gauge.probe = Probe::Constant(Figure(0.0));
+        gauge.probe_standard = Some(Figure(known));
+        job.pieces[0].readings.iter_mut().for_each(|r| r.size[0].0 += error);
+        evaluate(&job).pieces.remove(0)
+    };
+    let slope = (margin(&job(1e-3, 0.002), 0) - margin(&job(0.0, 0.002), 0)) / 1e-3;
+    let standard = job(0.0, 0.002).patterns[0].proof.unwrap().standard.to_mm();
+    close(standard, 0.002 * slope, 1e-5);
+}
+
+/// The plan's coverage factor is that of a pattern too.
+#[test]
+fn few_repeats_widen_the_guard_band_of_a_pattern() {
+    let nominal = [[0.0, 0.0], [40.0, 0.0], [80.0, 0.0]];
+    let at = [[0.045, 0.0], [39.955, 0.0], [80.03, 0.0]];
+    let mut plate = guarded(Plate::new());
+    plate.job.plan.coverage = Coverage::Effective;
+    let mut job = plate.members(&nominal, &at, &[composite(0.1, &["A", "B"])]).read();
+    job.plan.instruments[0].error_limit = None;
+    for r in &mut job.pieces[0].readings {
+        let c = r.centre[0].0;
+        r.centre = vec![Figure(c - 0.0016), Figure(c + 0.0016)];
+    }
+    let piece = evaluate(&job).pieces.remove(0);
+    // Six degrees of freedom: t is 2.52, and a little less with the resolution.
+    let coverage = piece.patterns[0].proof.unwrap().coverage;
+    assert!(coverage > 2.4 && coverage < 2.53, "{coverage}");
+}
+
+/// A lower segment without datums asks how the holes lie to each other and nothing else.
+#[test]
+fn a_lower_segment_without_datums_is_free_to_turn() {
+    let plate = Plate::new().members(&SQUARE, &SQUARE, &[composite(0.05, &[])]);
+    close(margin(&plate.moved(0.002, [0.1, 0.0]).found(), 0), 0.05, 1e-8);
+}
+
+/// A slot at its boundary after a face that stops the rotation leaves its clearance across.
+#[test]
+fn a_loose_slot_after_a_face_is_judged() {
+    let mut plate = Plate::new().datum("S", [0.0, 20.0], [0.0, 20.0], 0.1).members(
+        &[[40.0, 20.0]],
+        &[[40.08, 20.0]],
+        &[callout(0.1, &["A", "Y", "S(M)"])],
+    );
+    let slot = plate.job.drawing.features.iter_mut().find(|f| f.number == "S").unwrap();
+    (slot.kind, slot.across) = (Kind::Slot, Some(Axis::X));
+    plate.job.drawing.datums.push(Datum {
+        letter: "Y".to_owned(),
+        feature: Some("8".to_owned()),
+        ..Datum::default()
+    });
+    let face = Feature {
+        number: "8".to_owned(),
+        kind: Kind::Face,
+        looks: Some(quarterturn_core::quantity::Side::PlusY),
+        y: Some(Figure(50.0)),
+        ..Feature::default()
+    };
+    let mut job = plate.put(face, [0.0, 50.0], 0.0).read();
+    let touched = vec![Figure(50.0)];
+    let feature = "8".to_owned();
+    job.pieces[0].readings.push(Reading {
+        orientation: 1,
+        feature,
+        face: touched,
+        ..Reading::default()
+    });
+    // 0.08 less half the clearance of 0.1, twice: 0.06 of 0.1.
+    close(margin(&evaluate(&job).pieces[0], 0), 0.04, 1e-9);
+}
+
+/// Opened to the size that is said, a pattern passes, also where a hole beside it cannot be helped
+/// by size; where none can help, none is said.
+#[test]
+fn a_pattern_is_saved_as_it_is_said() {
+    let firm = callout(0.1, &["A", "D(M)"]);
+    let grows = Position { modifier: Modifier::Mmc, ..firm.clone() };
+    let plate = |off: &[[f64; 2]], size: f64| {
+        let nominal = &[[0.0, 0.0], [40.0, 0.0], [0.0, 10.0]][..off.len()];
+        let callouts = [firm.clone(), grows.clone(), firm.clone()];
+        let mut plate = Plate::new().datum("D", [20.0, 50.0], [20.0, 50.0], 0.02).members(
+            nominal,
+            &plus(nominal, off),
+            &callouts,
+        );
+        // After that of the datum and that of hole 1.
+        plate.sizes[2] = size;
+        plate.found()
+    };
+    let two = [[0.06, 0.0], [-0.06, 0.0]];
+    let Some(Salvage::Possible { size, .. }) = feature(&plate(&two, 6.0), "2").salvage else {
+        panic!("none")
+    };
+    close(size.to_mm(), 6.04, 1e-8);
+    assert_eq!(plate(&two, size.to_mm()).verdict, Verdict::Conforms);
+    assert_eq!(plate(&two, 6.02).verdict, Verdict::DoesNotConform);
+    let three = plate(&[[0.08, 0.0], [-0.08, 0.0], [-0.08, 0.0]], 6.0);
+    assert_eq!(feature(&three, "2").salvage, None);
 }

@@ -262,13 +262,16 @@ pub fn judge_position(
 /// Moves a position with its pattern: what was found before the shift gives way to what is found
 /// after it. `pattern` is the verdict over the whole pattern, whose uncertainty and decision rule
 /// are in it; `holds` says whether this feature holds it, `needed` what would have to be allowed where
-/// that is not its position.
+/// that is not its position. `guard` is the guard band of the pattern by the decision rule: it serves
+/// for features that do not hold it too. `None` where the rule asks for one and the uncertainty is
+/// not known.
 pub fn shift_position(
     found: &mut PositionFinding,
     deviation: [Option<Length>; 2],
     shifted: Shifted,
     pattern: Verdict,
     (holds, needed): (bool, Option<Length>),
+    guard: Option<Length>,
 ) {
     found.deviation = deviation;
     found.shifted = Some(shifted);
@@ -276,11 +279,14 @@ pub fn shift_position(
     found.position = found.radius.map(|r| r * 2.0);
     found.needed = needed.or(found.position);
     found.margin = found.position.map(|p| found.allowed - p);
-    let inside = found.margin.is_some_and(|m| m.at_least(Length::ZERO));
     found.verdict = match pattern {
         _ if found.position.is_none() => Verdict::NotMeasured,
-        Verdict::DoesNotConform if inside => Verdict::Conforms,
-        Verdict::NotProven if !holds => Verdict::Conforms,
+        Verdict::NotProven if holds => Verdict::NotProven,
+        Verdict::DoesNotConform | Verdict::NotProven => match found.margin.zip(guard) {
+            Some((margin, guard)) if margin.at_least(guard) => Verdict::Conforms,
+            Some((margin, guard)) if !margin.at_least(-guard) => Verdict::DoesNotConform,
+            _ => Verdict::NotProven,
+        },
         other => other,
     };
     found.by_bonus = found.verdict == Verdict::Conforms
@@ -308,7 +314,9 @@ fn bonus(asked: &Asked<'_>, size: &SizeFinding) -> Bonus {
     if size.verdict == Verdict::DoesNotConform {
         return Bonus::None(NoBonus::SizeOut);
     }
-    let Some(counts) = size.counts else { return Bonus::None(NoBonus::SizeNotMeasured) };
+    let Some(counts) = size.counting(asked.kind, asked.modifier) else {
+        return Bonus::None(NoBonus::SizeNotMeasured);
+    };
     // A hole departs from its smallest size upwards, from its largest downwards; a boss contrary.
     let upwards = asked.kind.is_internal() == (asked.modifier == Modifier::Mmc);
     let departure = if upwards { counts - from } else { from - counts };

@@ -48,6 +48,17 @@ pub enum Bound {
 }
 
 impl SizeFinding {
+    /// The size that counts where a callout applies at this material condition, whatever others of
+    /// the same feature ask: the one with most material, at LMC the one with least.
+    #[must_use]
+    pub fn counting(&self, kind: Kind, modifier: Modifier) -> Option<Length> {
+        let sizes = self.seen.iter().map(|s| s.size);
+        match kind.is_internal() != (modifier == Modifier::Lmc) {
+            true => sizes.reduce(Length::min),
+            false => sizes.reduce(Length::max),
+        }
+    }
+
     /// The limit that the margin counts to: the one that a size comes nearest to or lies farthest
     /// beyond; `None` where no size was judged.
     #[must_use]

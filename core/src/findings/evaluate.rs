@@ -10,7 +10,8 @@ use super::patterned::judge_patterns;
 use super::patterns::{Glance, patterns};
 use super::remarks;
 use super::{
-    Coordinate, Fault, FeatureFinding, Findings, PieceFinding, Place, Problem, Tally, Weight,
+    Coordinate, Fault, FeatureFinding, Findings, PatternFinding, PieceFinding, Place, Problem,
+    Tally, Weight,
 };
 use crate::adjust::{Coordinates, Owed};
 use crate::bench::{
@@ -18,14 +19,14 @@ use crate::bench::{
     stands_otherwise, touches,
 };
 use crate::callout::{
-    Bonus, K, LineFinding, PositionFinding, SizeFinding, SizeSeen, Unjudged, Verdict, Zone,
-    decisive, judge_position, judge_size, prove_position, prove_size, salvage,
+    Bonus, K, LineFinding, PositionFinding, Salvage, SizeFinding, SizeSeen, Unjudged, Verdict,
+    Zone, decisive, judge_position, judge_size, prove_position, prove_size, salvage,
 };
 use crate::frame::Frame;
 use crate::grade::Surface;
 use crate::job::{
-    Datum, DatumPattern, DecisionRule, Feature, Job, Kind, Limits, Orientation, Piece, Reading,
-    SizeLimits, Touch,
+    Datum, DatumPattern, DecisionRule, Feature, Job, Kind, Limits, Modifier, Orientation, Piece,
+    Reading, SizeLimits, Touch,
 };
 use crate::pattern::Held;
 use crate::quantity::{Axis, Length, Point, Unit};
@@ -125,20 +126,18 @@ impl<'a> Ready<'a> {
         measured.adjust(&mut problems);
         let suspected = measured.suspected();
         let mut features = Vec::with_capacity(self.features.len());
-        let mut standards = Vec::with_capacity(self.features.len());
         let mut doubts: Vec<Option<SizeDoubt>> = Vec::with_capacity(self.features.len());
         for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
             let in_question = sizes.in_question || suspected.contains(&f);
             doubts.push(sizes.doubt());
-            let (found, standard) = self.finding(f, demand, sizes, in_question, &mut measured);
-            standards.push(standard);
-            features.push(found);
+            features.push(self.finding(f, demand, sizes, in_question, &mut measured));
         }
         let asks: Vec<&[Ask<'_>]> = self.features.iter().map(|d| d.asks.as_slice()).collect();
-        let together = judge_patterns(self.job, &asks, &mut measured, &standards, &mut features);
+        let together = judge_patterns(self.job, &asks, &mut measured, &doubts, &mut features);
         for (demand, found) in self.features.iter().zip(&mut features) {
             demand.settle(found, self.job.plan.decision_rule);
         }
+        hopeless(&together, &mut features);
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
             problems.extend(standing(orientation, centres));
         }
@@ -163,7 +162,7 @@ impl<'a> Ready<'a> {
         })
     }
 
-    /// What is found of one feature of a piece by itself, and the uncertainty of its size; its
+    /// What is found of one feature of a piece by itself; its
     /// pattern and its verdict are still to come.
     fn finding(
         &self,
@@ -172,7 +171,7 @@ impl<'a> Ready<'a> {
         sizes: Sizes,
         in_question: bool,
         measured: &mut Measured<'_>,
-    ) -> (FeatureFinding, Option<Length>) {
+    ) -> FeatureFinding {
         let unit = self.job.drawing.unit;
         let rule = self.job.plan.decision_rule;
         let first = demand.asks.first();
@@ -209,7 +208,7 @@ impl<'a> Ready<'a> {
             let size = standard.map(|u| (&found.size, u));
             prove_position(position, position.deviation, covariance, size, k, rule);
         }
-        (found, standard)
+        found
     }
 
     /// Takes in the readings of a piece.
@@ -303,7 +302,7 @@ impl<'a> Ready<'a> {
         measured.adjust(&mut Vec::new());
         let sizes = seen.into_iter().nth(feature)?;
         let size = sizes.doubt();
-        let (found, _) = self.finding(feature, demand, sizes, false, &mut measured);
+        let found = self.finding(feature, demand, sizes, false, &mut measured);
         let owed = owed(feature, demand, &found, size, &mut measured, Measured::owed)?;
         Some(budget(self.job, measured.doubts(), &owed, size.map(|d| d.standard)))
     }
@@ -509,6 +508,33 @@ impl<'a> Demand<'a> {
         } else {
             found.size.verdict.and(position)
         };
+    }
+}
+
+/// Where one failing feature of a pattern cannot be brought to the size that it needs, bringing the
+/// others to theirs saves nothing.
+fn hopeless(patterns: &[PatternFinding], features: &mut [FeatureFinding]) {
+    for (index, pattern) in patterns.iter().enumerate() {
+        let fails = |f: &FeatureFinding| {
+            f.positions().any(|p| {
+                p.verdict == Verdict::DoesNotConform
+                    && p.modifier == Modifier::Mmc
+                    && p.shifted.is_some_and(|s| s.pattern == index)
+            })
+        };
+        let possible = |f: &FeatureFinding| matches!(f.salvage, Some(Salvage::Possible { .. }));
+        let mut members = pattern.members.iter().filter_map(|i| features.get(*i));
+        if members.all(|f| !fails(f) || possible(f)) {
+            continue;
+        }
+        for i in &pattern.members {
+            if let Some(f) = features.get_mut(*i)
+                && fails(f)
+                && possible(f)
+            {
+                f.salvage = None;
+            }
+        }
     }
 }
 

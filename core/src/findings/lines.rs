@@ -447,16 +447,6 @@ impl Bench<'_, '_> {
 
     /// Derivatives by places in the frame, as derivatives by places on the bench.
     fn on_bench(&self, g: &[(usize, [f64; 2])]) -> Option<Vec<(usize, [f64; 2])>> {
-        let mut sum: Vec<(usize, [f64; 2])> = Vec::new();
-        for (feature, g) in g {
-            for (term, m) in self.measured.terms(&self.frame, *feature)? {
-                let by = [0, 1].map(|k| g[0] * m[0][k] + g[1] * m[1][k]);
-                match sum.iter_mut().find(|(f, _)| *f == term) {
-                    Some((_, old)) => *old = [old[0] + by[0], old[1] + by[1]],
-                    None => sum.push((term, by)),
-                }
-            }
-        }
-        Some(sum)
+        self.measured.on_bench(&self.frame, g)
     }
 }

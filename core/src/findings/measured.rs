@@ -12,6 +12,7 @@ use crate::callout::K;
 use crate::frame::Frame;
 use crate::job::{Coverage, Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
 use crate::quantity::{Axis, Length};
+use rustc_hash::FxHashMap;
 use std::collections::HashSet;
 
 /// How uncertain a size is, and the touches that make it so.
@@ -284,13 +285,29 @@ impl<'a> Measured<'a> {
         frame.place(at[0], at[1], self.basic(feature))
     }
 
-    /// What the coordinates of a feature in a frame are made of ([`Frame::terms`]).
-    pub(super) fn terms(
+    /// Derivatives by places in a frame, as derivatives by places on the bench, those of its datum
+    /// features among them ([`Frame::terms`]).
+    pub(super) fn on_bench(
         &self,
         frame: &Frame,
-        feature: usize,
-    ) -> Option<Vec<(usize, [[f64; 2]; 2])>> {
-        frame.terms(self.bench.as_ref()?, feature, self.basic(feature))
+        g: &[(usize, [f64; 2])],
+    ) -> Option<Vec<(usize, [f64; 2])>> {
+        let bench = self.bench.as_ref()?;
+        let mut sum: Vec<(usize, [f64; 2])> = Vec::new();
+        let mut at: FxHashMap<usize, usize> = FxHashMap::default();
+        for (feature, g) in g {
+            for (term, m) in frame.terms(bench, *feature, self.basic(*feature))? {
+                let by = [0, 1].map(|k| g[0] * m[0][k] + g[1] * m[1][k]);
+                let i = *at.entry(term).or_insert_with(|| {
+                    sum.push((term, [0.0; 2]));
+                    sum.len() - 1
+                });
+                if let Some((_, old)) = sum.get_mut(i) {
+                    *old = [old[0] + by[0], old[1] + by[1]];
+                }
+            }
+        }
+        Some(sum)
     }
 
     /// Covariance of Σ g·p over places p on the bench with the error of an instrument's probe

@@ -2,35 +2,40 @@
 //! shift, where the datums leave a freedom, and lower segments of composite callouts.
 
 use super::ask::Ask;
-use super::measured::Measured;
+use super::measured::{Measured, SizeDoubt};
 use super::{FeatureFinding, PatternFinding, Room};
-use crate::adjust::Coordinates;
+use crate::adjust::{Coordinates, Owed, Source};
 use crate::callout::{
-    Bonus, K, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
+    Bonus, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
 };
 use crate::fit::{self, Bound, Fit, Freedom, Member, Turn, Unfit};
 use crate::frame::Frame;
-use crate::job::{Boundary, DatumRef, Job, Modifier, Position};
+use crate::job::{Boundary, DatumRef, DecisionRule, Job, Modifier, Position};
 use crate::pattern::{Held, Shape, Stop, limit};
 use crate::quantity::{Axis, Length};
 use rustc_hash::FxHashMap;
 
 /// Judges all patterns of a piece and writes what it finds into the features' positions.
-/// `standards` are the uncertainties of the sizes, where known.
+/// `doubts` are the uncertainties of the sizes, where known.
 pub(super) fn judge_patterns(
     job: &Job,
     asks: &[&[Ask<'_>]],
     measured: &mut Measured<'_>,
-    standards: &[Option<Length>],
+    doubts: &[Option<SizeDoubt>],
     features: &mut [FeatureFinding],
 ) -> Vec<PatternFinding> {
     let mut patterns = Vec::new();
     for group in groups(job, asks) {
-        let Some((pattern, members)) = judge(job, asks, &group, measured, standards, features)
-        else {
+        let Some((pattern, members)) = judge(job, asks, &group, measured, doubts, features) else {
             continue;
         };
         let index = patterns.len();
+        let guard = match job.plan.decision_rule {
+            DecisionRule::SimpleAcceptance => Some(Length::ZERO),
+            DecisionRule::GuardedAcceptance { multiple } => {
+                pattern.proof.map(|p| p.expanded * multiple)
+            }
+        };
         for member in members {
             let found = features.get_mut(member.feature);
             let Some(p) = found.and_then(|f| f.position_mut(member.ask)) else { continue };
@@ -43,7 +48,14 @@ pub(super) fn judge_patterns(
             p.proof = pattern.proof.filter(|_| member.holds);
             if member.ready {
                 let held = (member.holds, member.needed);
-                shift_position(p, member.after, shifted, pattern.verdict, held);
+                shift_position(p, member.after, shifted, pattern.verdict, held, guard);
+                if member.lost {
+                    p.needed = None;
+                }
+                // What it was held against.
+                if p.verdict == Verdict::NotProven {
+                    p.proof = pattern.proof;
+                }
             }
         }
         patterns.push(pattern);
@@ -127,8 +139,14 @@ struct Placed {
     earned: bool,
     /// It is one of the things that hold the pattern: this segment, not another of its feature.
     holds: bool,
+    /// It grows with its size.
+    grows: bool,
     /// What would have to be allowed, where that is not its position after the shift.
     needed: Option<Length>,
+    /// It fails, and no size of it would help.
+    lost: bool,
+    /// A change of its size can make its zone larger.
+    opens: bool,
 }
 
 fn judge(
@@ -136,7 +154,7 @@ fn judge(
     asks: &[&[Ask<'_>]],
     group: &Group<'_>,
     measured: &mut Measured<'_>,
-    standards: &[Option<Length>],
+    doubts: &[Option<SizeDoubt>],
     features: &[FeatureFinding],
 ) -> Option<(PatternFinding, Vec<Placed>)> {
     let letters: Vec<String> = group.datums.iter().map(|d| d.letter.clone()).collect();
@@ -191,7 +209,13 @@ fn judge(
     let freedom = Freedom {
         x,
         y,
-        turn: if held.turn || (group.lower && clocked) { Turn::Locked } else { Turn::Free },
+        // A lower segment without datums is free to turn too.
+        turn: match group.lower {
+            true if group.datums.is_empty() => Turn::Free,
+            true if held.turn || clocked => Turn::Locked,
+            false if held.turn => Turn::Locked,
+            _ => Turn::Free,
+        },
     };
     let fitted: Vec<Member> = ready.iter().map(|&i| member(&members[i])).collect();
     let found = match fit::fit(&fitted, &bounds, freedom) {
@@ -210,10 +234,11 @@ fn judge(
     if found.s() > 0.0 {
         saved(&mut members, &found, &ready, &bounds, freedom);
     }
-    let standard =
-        standard(&pattern, &members, &found, (&ready, stops), (measured, &frame), standards);
     let margin = Length::mm(-2.0 * found.s());
-    let (proof, verdict) = prove_margin(margin, standard, K, job.plan.decision_rule);
+    let hangs = hangs(job, group.datums, &members, &found, (&ready, stops), features);
+    let standard = hangs.as_ref().and_then(|h| h.standard(measured, &frame, doubts));
+    let k = coverage(hangs.as_ref().zip(standard), measured, &frame, doubts);
+    let (proof, verdict) = prove_margin(margin, standard, k, job.plan.decision_rule);
     pattern.proof = proof;
     // What is missing could only hold the pattern closer.
     let incomplete = !pattern.missing.is_empty();
@@ -265,7 +290,10 @@ fn placed(
         allowed: position.allowed.to_mm(),
         earned: matches!(position.bonus, Bonus::Earned { .. }),
         holds: false,
+        grows: found.kind.is_internal() == (position.modifier == Modifier::Mmc),
         needed: None,
+        lost: false,
+        opens: position.modifier == Modifier::Mmc,
     })
 }
 
@@ -377,65 +405,144 @@ fn moved(
     }
 }
 
-/// What the features that fail would have to be allowed: the shift that is best for them, the
-/// others staying inside their zones. It is found by the same fit, the zones of the others being
-/// bounds.
+/// What the features that fail and can be saved by their size would have to be allowed: the shift
+/// that is best for them, the others inside their zones. It is found by the same fit, the zones of
+/// the others being bounds; where these cannot all be kept, no size helps.
 fn saved(members: &mut [Placed], found: &Fit, ready: &[usize], bounds: &[Bound], freedom: Freedom) {
     let (mut failing, mut limits) = (Vec::new(), bounds.to_vec());
     let mut which = Vec::new();
     for &i in ready {
         let Some(m) = members.get(i) else { continue };
         let one = member(m);
-        if found.left_over(&one) < 0.0 {
+        if found.left_over(&one) < 0.0 && m.opens {
             failing.push(one);
             which.push(i);
         } else {
             limits.push(Bound { nominal: one.nominal, measured: one.measured, zone: one.zone });
         }
     }
-    let Ok(best) = fit::fit(&failing, &limits, freedom) else { return };
+    let best = fit::fit(&failing, &limits, freedom).ok();
     for i in which {
         if let Some(m) = members.get_mut(i) {
-            m.needed = Some(Length::mm(m.allowed + 2.0 * best.s()));
+            m.needed = best.as_ref().map(|best| Length::mm(m.allowed + 2.0 * best.s()));
+            m.lost = best.is_none();
         }
     }
 }
 
-/// Standard uncertainty of the margin, as a diameter: at an optimum it hangs on what was measured
-/// by the multipliers of the fit alone (the envelope theorem), a place by its push, and what makes
-/// bonus or clearance by its weight. `None` where the uncertainty of any of it is not known.
-fn standard(
-    pattern: &PatternFinding,
+/// What the margin of a pattern hangs on, to first order: at an optimum on what was measured by the
+/// multipliers of the fit alone (the envelope theorem), on a place by its push, and on what makes
+/// bonus or clearance by its weight.
+struct Hangs {
+    /// Features, and the derivatives of s by their places in the frame.
+    places: Vec<(usize, [f64; 2])>,
+    /// Features, whether they are inner ones, and the derivative of s by their sizes.
+    sizes: Vec<(usize, bool, f64)>,
+}
+
+fn hangs(
+    job: &Job,
+    datums: &[DatumRef],
     members: &[Placed],
     found: &Fit,
     (ready, stops): (&[usize], &[Stop]),
-    (measured, frame): (&Measured<'_>, &Frame),
-    standards: &[Option<Length>],
-) -> Option<Length> {
-    let mut pushes: Vec<(usize, [f64; 2])> = Vec::new();
-    let mut sizes = 0.0;
-    let mut size = |feature: usize, weight: f64| {
-        let u = 0.5 * weight * standards.get(feature).copied().flatten()?.to_mm();
-        sizes += u * u;
+    features: &[FeatureFinding],
+) -> Option<Hangs> {
+    let mut hangs = Hangs { places: Vec::new(), sizes: Vec::new() };
+    let mut size = |feature: usize, weight: f64, grows: bool| {
+        let inner = features.get(feature)?.kind.is_internal();
+        hangs.sizes.push((feature, inner, if grows { -0.5 * weight } else { 0.5 * weight }));
         Some(())
     };
     let certificate = found.certificate();
     for hold in &certificate.members {
         let m = members.get(*ready.get(hold.index)?)?;
-        pushes.push((m.feature, hold.push));
+        hangs.places.push((m.feature, hold.push));
         if m.earned {
-            size(m.feature, hold.weight)?;
+            size(m.feature, hold.weight, m.grows)?;
         }
     }
     for hold in &certificate.bounds {
         let stop = stops.get(hold.index)?;
-        pushes.push((stop.feature, hold.push));
+        hangs.places.push((stop.feature, hold.push));
         // A boundary that leaves no room is a lock, whose weight is no sensitivity.
         if stop.loose && !hold.locked {
-            size(stop.feature, hold.weight)?;
+            let inner = job.drawing.features.get(stop.feature)?.kind.is_internal();
+            let maximum = datums.get(stop.datum)?.boundary == Boundary::Maximum;
+            size(stop.feature, hold.weight, inner == maximum)?;
         }
     }
-    let places = measured.variance(frame, &pushes)?;
-    debug_assert_eq!(pattern.rooms.len(), stops.len());
-    Some(Length::mm(2.0 * (places + sizes).max(0.0).sqrt()))
+    Some(hangs)
+}
+
+impl Hangs {
+    /// Standard uncertainty of the margin, as a diameter, with what the datum features of the frame
+    /// bring. The error of the probe constant is in all sizes of one instrument alike, and in the
+    /// places too. `None` where the uncertainty of any of it is not known.
+    fn standard(
+        &self,
+        measured: &Measured<'_>,
+        frame: &Frame,
+        doubts: &[Option<SizeDoubt>],
+    ) -> Option<Length> {
+        let places = measured.on_bench(frame, &self.places)?;
+        let mut variance = measured.variance(&Frame::BENCH, &places)?;
+        let mut probes: Vec<(usize, f64)> = Vec::new();
+        for (feature, inner, derivative) in &self.sizes {
+            let doubt = doubts.get(*feature).copied().flatten()?;
+            let instrument = doubt.touched.instrument;
+            let (u, k) = (doubt.standard.to_mm(), measured.probe(instrument).to_mm());
+            variance += derivative * derivative * (u * u - k * k).max(0.0);
+            // By the error of the constant, stated less true: an inner size is true plus that.
+            let by_error = if *inner { -derivative } else { *derivative };
+            match probes.iter_mut().find(|(i, _)| *i == instrument) {
+                Some((_, sum)) => *sum += by_error,
+                None => probes.push((instrument, by_error)),
+            }
+        }
+        for (instrument, by_error) in probes {
+            let k = measured.probe(instrument).to_mm();
+            let with = measured.with_probe(&places, instrument)?;
+            variance += by_error * by_error * k * k + 2.0 * by_error * with;
+        }
+        Some(Length::mm(2.0 * variance.max(0.0).sqrt()))
+    }
+
+    /// What the margin owes to each source, as a diameter.
+    fn owed(
+        &self,
+        measured: &Measured<'_>,
+        frame: &Frame,
+        doubts: &[Option<SizeDoubt>],
+        standard: Length,
+    ) -> Option<Vec<Owed>> {
+        let mut owed = measured.owed_on_bench(&measured.on_bench(frame, &self.places)?)?;
+        for part in &mut owed {
+            part.variance *= 4.0;
+        }
+        for (feature, _, derivative) in &self.sizes {
+            let touched = doubts.get(*feature).copied().flatten()?.touched;
+            let scale = 4.0 * derivative * derivative;
+            let source = |part| Source::Touch(part, touched.instrument);
+            Owed::touches(measured.doubts(), touched, scale, source).for_each(|o| o.add(&mut owed));
+        }
+        // The probe constant, as far as it is not in there yet, is taken for exactly known.
+        let sum: f64 = owed.iter().map(|o| o.variance).sum();
+        let rest = standard.to_mm() * standard.to_mm() - sum;
+        Owed { source: Source::Size, repeats: None, variance: rest }.add(&mut owed);
+        Some(owed)
+    }
+}
+
+/// The coverage factor that the plan asks for.
+fn coverage(
+    hangs: Option<(&Hangs, Length)>,
+    measured: &Measured<'_>,
+    frame: &Frame,
+    doubts: &[Option<SizeDoubt>],
+) -> f64 {
+    let owed = hangs
+        .filter(|_| measured.looks_into_coverage())
+        .and_then(|(hangs, standard)| hangs.owed(measured, frame, doubts, standard));
+    measured.covering(owed.as_deref())
 }

@@ -3,7 +3,7 @@
 use super::clock::{Clock, clock, fitted};
 use super::roles::{AXES, Carrier, Role, Turn, roles};
 use super::spot::{Members, Spot};
-use super::vector::{less, rotated, turned};
+use super::vector::{less, turned};
 use super::{Frame, Lack, Share};
 use crate::adjust::Adjustment;
 use crate::callout::Unjudged;
@@ -114,25 +114,32 @@ impl Frame {
         let arm = less([basic(0, Axis::X)?, basic(1, Axis::Y)?], self.basic);
         let length = libm::hypot(arm[0], arm[1]);
         let seen = |k: usize| spot.at[k].ok_or_else(missing);
-        // Of a slot only the coordinate across it was seen; along it, where the drawing has it.
-        let (across, mut at) = match across {
-            Some(Axis::X) => ([1.0, 0.0], [seen(0)?, self.origin[1] + arm[1]]),
-            Some(Axis::Y) => ([0.0, 1.0], [self.origin[0] + arm[0], seen(1)?]),
+        let whole = |at: [f64; 2], across| clock(less(at, self.origin), arm, across);
+        // Of a slot only the coordinate across it was seen; along it, it is where that brings it to
+        // the basic one in the turned frame, as for any other feature seen along one axis.
+        let half = |k: usize, across: [f64; 2]| -> Result<Option<Clock>, Unjudged> {
+            let mut at = [self.origin[0] + arm[0], self.origin[1] + arm[1]];
+            at[k] = seen(k)?;
+            let off = at[k] - self.origin[k];
+            let mut found = whole(at, across);
+            for _ in 0..4 {
+                let Some(Clock { turn, .. }) = found else { return Ok(None) };
+                let (c, s) = (libm::cos(turn), libm::sin(turn));
+                let sign = if k == 1 { s } else { -s };
+                at[1 - k] = self.origin[1 - k] + (arm[1 - k] + sign * off) / c;
+                found = whole(at, across);
+            }
+            Ok(found)
+        };
+        let found = match across {
+            Some(Axis::X) => half(0, [1.0, 0.0])?,
+            Some(Axis::Y) => half(1, [0.0, 1.0])?,
             None if length > 0.0 => {
-                (turned([arm[0] / length, arm[1] / length]), [seen(0)?, seen(1)?])
+                whole([seen(0)?, seen(1)?], turned([arm[0] / length, arm[1] / length]))
             }
             None => return Err(near()),
         };
-        let mut clocked = clock(less(at, self.origin), arm, across).ok_or_else(near)?;
-        // Along itself a slot lies where the turn brings it to its basic place. The turn is small,
-        // so this moves nothing after two rounds.
-        let along_it = spot.at.iter().position(Option::is_none);
-        for _ in 0..3 {
-            let Some(k) = along_it else { break };
-            at[k] = self.origin[k] + rotated(arm, -clocked.turn)[k];
-            clocked = clock(less(at, self.origin), arm, across).ok_or_else(near)?;
-        }
-        let Clock { turn, rate } = clocked;
+        let Clock { turn, rate } = found.ok_or_else(near)?;
         let by = spot.by.iter().map(|(feature, rates)| (*feature, along(rate, *rates)));
         self.turned(turn, rate, by.collect());
         Ok(())

@@ -77,13 +77,15 @@ impl Held {
                 (Kind::Face, _) if loose => {
                     return Err(Unjudged::BoundaryOfFace(datum.letter.clone()));
                 }
+                // After a round feature a face turns the part until it touches, and no more.
+                (Kind::Face, Some(_)) if origin.is_some() => held.turn = true,
                 (Kind::Face, Some(axis)) => held.plane(axis),
                 (Kind::Slot | Kind::Tab, Some(axis)) => {
                     let stop = Shape::Across(unit(axis));
-                    if origin.is_none() && loose {
+                    if origin.is_none() && loose && !held.turn {
                         return Err(Unjudged::SlotAlone(datum.letter.clone()));
                     }
-                    if origin.is_none() {
+                    if origin.is_none() && !loose {
                         held.plane(axis);
                     } else if loose || !held.stands() {
                         held.stops.push(Stop { datum: index, feature, shape: stop, loose });

@@ -3,7 +3,7 @@
 
 use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
-use crate::callout::{Proof, Verdict};
+use crate::callout::{PositionFinding, Proof, Verdict};
 use crate::findings::{Budget, FeatureFinding, Measurement, PieceFinding, Ready};
 use crate::job::{Coverage, Feature, Job};
 use crate::mark::{Face, Ink, Text};
@@ -92,7 +92,10 @@ fn asked<'a>(job: &'a Job, finding: &'a PieceFinding) -> Vec<Asked<'a>> {
     let features = job.drawing.features.iter().zip(&finding.features);
     for (index, (feature, found)) in features.enumerate() {
         let position = found.position.as_ref();
-        let of_position = position.map(|p| ("position", p.margin, p.proof, p.verdict));
+        // Of what is shifted with its pattern, the proof is that of the pattern.
+        let shared = |p: &PositionFinding| finding.patterns.get(p.shifted?.pattern)?.proof;
+        let of_position =
+            position.map(|p| ("position", p.margin, p.proof.or_else(|| shared(p)), p.verdict));
         let size = &found.size;
         let of_size = Some(("size", size.margin, size.proof, size.verdict));
         for (what, margin, proof, verdict) in [of_position, of_size].into_iter().flatten() {
