@@ -89,8 +89,7 @@ fn nothing_to_do_and_nothing_to_tell() {
     }
     assert_eq!(
         said(&scattered).0[1],
-        "Hole 3 and hole 5 are out of zone without any error that all holes share: no correction \
-         of the machine brings them in."
+        "Hole 3 and hole 5 are out of zone by an error of their own, not by one that all holes share."
     );
     let two = pattern(&circle(2, 50.0), Distortion::default(), 0.003, &mut Lot(3));
     let (actions, steps) = said(&two);

@@ -48,7 +48,9 @@ impl Coding {
             Self::Brotli => {
                 let parameters = brotli::enc::BrotliEncoderParams {
                     quality: 11,
-                    lgwin: 22,
+                    // The largest that every browser takes (RFC 7932, 9.1): a module is longer than
+                    // the usual window.
+                    lgwin: 24,
                     size_hint: bytes.len(),
                     ..Default::default()
                 };

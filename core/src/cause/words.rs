@@ -78,11 +78,11 @@ impl Words<'_> {
                 )
             }
             Action::Scatter { members } => {
-                let (be, them) = if members.len() == 1 { ("is", "it") } else { ("are", "them") };
+                let be = if members.len() == 1 { "is" } else { "are" };
                 format!(
-                    "{} {be} out of zone without any error that all holes share: no correction of \
-                     the machine brings {them} in.",
-                    capital(&self.list(members))
+                    "{} {be} out of zone by an error of {} own, not by one that all holes share.",
+                    capital(&self.list(members)),
+                    if members.len() == 1 { "its" } else { "their" }
                 )
             }
         }

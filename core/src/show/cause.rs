@@ -58,8 +58,12 @@ pub fn cause_text(cause: &Cause, job: &Job) -> CauseText {
     }
 }
 
-/// Whether one offset saves all pieces; nothing where all conform anyhow.
+/// Whether one offset saves all pieces; nothing where all conform anyhow. Of a single piece nothing
+/// follows for the machine but what the tests above show.
 fn one_offset(cause: &Cause, f: Figures) -> Option<String> {
+    if cause.pieces < 2 {
+        return None;
+    }
     let whose = |pieces: usize| match pieces {
         1 => "the piece".to_owned(),
         n => format!("all {n} pieces"),

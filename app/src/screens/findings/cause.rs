@@ -46,7 +46,8 @@ pub(super) fn CauseOf() -> impl IntoView {
             }}
             <p class="note">
                 "A shift or rotation may also be that of a datum feature as it was measured: a burr, a chip, \
-                 a wrong zero. Look there before the machine is changed."
+                 a wrong zero. Look there before the machine is changed. Zones here lie about the basic places, \
+                 before any shift that datums at their boundary allow."
             </p>
         </section>
     }
