@@ -57,9 +57,9 @@ async fn draws(user: &User) {
     user.types("4.000").await;
     user.tabs_to("Height").await;
     user.types("3.000").await;
-    // Three tabs on: what is known of the gauge.
+    // Four tabs on: what is known of the gauge.
     user.tabs_to("Features").await;
-    for _ in 0..3 {
+    for _ in 0..4 {
         user.presses(Key::Right).await;
     }
     user.settles().await;
@@ -67,7 +67,7 @@ async fn draws(user: &User) {
     user.types(".0002").await;
     user.presses(Key::Tab).await;
     user.tabs_to("Instruments").await;
-    for _ in 0..3 {
+    for _ in 0..4 {
         user.presses(Key::Left).await;
     }
     user.presses(Key::Down).await;
