@@ -22,15 +22,7 @@ pub fn adjust(job: &Job, piece: &Piece, heights: &[Height], doubts: &Doubts) -> 
     if heights.is_empty() {
         return Adjustment::nothing(count, None);
     }
-    // The first of two features with one number counts, as everywhere.
-    let numbers: FxHashMap<&str, usize> = job
-        .drawing
-        .features
-        .iter()
-        .enumerate()
-        .rev()
-        .map(|(i, f)| (f.number.as_str(), i))
-        .collect();
+    let numbers = job.drawing.by_number();
     let index = |number: &str| numbers.get(number).copied();
     let mut net = Net::new(job, piece, count);
     net.loose = over_no_datum(job, heights);

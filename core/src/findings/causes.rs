@@ -105,10 +105,9 @@ fn minimax(spots: &[Spot], turning: bool) -> Option<Fitted> {
         match s.zone {
             cause::Zone::Round(radius) => put(fit::Zone::Round { radius }),
             cause::Zone::Sides([x, y]) => {
-                let axes = [([1.0, 0.0], x), ([0.0, 1.0], y)];
-                for (normal, half) in axes {
+                for (axis, half) in [(Axis::X, x), (Axis::Y, y)] {
                     if let Some(half) = half {
-                        put(fit::Zone::Planes { normal, half });
+                        put(fit::Zone::Planes { normal: axis.unit(), half });
                     }
                 }
             }

@@ -30,14 +30,7 @@ pub(super) fn judge_lines(
     if job.drawing.lines.is_empty() {
         return Vec::new();
     }
-    let numbers: FxHashMap<&str, usize> = job
-        .drawing
-        .features
-        .iter()
-        .enumerate()
-        .rev()
-        .map(|(i, f)| (f.number.as_str(), i))
-        .collect();
+    let numbers = job.drawing.by_number();
     let datums = measured.frame(None);
     let measured = &*measured;
     let numbers = &numbers;
@@ -442,7 +435,7 @@ impl Bench<'_, '_> {
 
     /// Variance of a sum of places in the frame, with what the frame itself brings.
     fn variance(&self, g: &[(usize, [f64; 2])]) -> Option<f64> {
-        self.measured.variance(&Frame::BENCH, &self.on_bench(g)?)
+        self.measured.variance(&self.on_bench(g)?)
     }
 
     /// Derivatives by places in the frame, as derivatives by places on the bench.

@@ -327,17 +327,16 @@ impl<'a> Measured<'a> {
         known.then(|| self.doubts.standard(Touched::single(instrument, 1)))
     }
 
-    /// Variance of Σ g·p over places p in a frame that stands still, mm², for features and the
-    /// derivatives g along x and y, where it is known as a covariance is.
-    pub(super) fn variance(&self, frame: &Frame, g: &[(usize, [f64; 2])]) -> Option<f64> {
+    /// Variance of Σ g·p over places p on the bench, mm², for features and the derivatives g along x
+    /// and y, where it is known as a covariance is.
+    pub(super) fn variance(&self, g: &[(usize, [f64; 2])]) -> Option<f64> {
         let bench = self.bench.as_ref()?;
-        let g: Vec<(usize, [f64; 2])> = g.iter().map(|(f, g)| (*f, frame.to_bench(*g))).collect();
-        let found = variance(bench, &g);
+        let found = variance(bench, g);
         let known = match &self.rests {
             Rests::Known => true,
             Rests::Unknown => false,
             Rests::Both(without) => {
-                (variance(&without.bench, &g) - found).abs() <= NO_SHARE * found.abs()
+                (variance(&without.bench, g) - found).abs() <= NO_SHARE * found.abs()
             }
         };
         known.then_some(found)

@@ -12,7 +12,7 @@ use crate::fit::{self, Bound, Fit, Freedom, Member, Turn, Unfit};
 use crate::frame::Frame;
 use crate::job::{Boundary, DatumRef, DecisionRule, Job, Modifier, Position};
 use crate::pattern::{Held, Shape, Stop, limit};
-use crate::quantity::{Axis, Length};
+use crate::quantity::Length;
 use rustc_hash::FxHashMap;
 
 /// Judges all patterns of a piece and writes what it finds into the features' positions.
@@ -297,18 +297,11 @@ fn placed(
     })
 }
 
-const fn across(axis: Axis) -> [f64; 2] {
-    match axis {
-        Axis::X => [1.0, 0.0],
-        Axis::Y => [0.0, 1.0],
-    }
-}
-
 fn member(placed: &Placed) -> Member {
     let half = 0.5 * placed.allowed;
     let zone = match placed.zone {
         Zone::Round => fit::Zone::Round { radius: half },
-        Zone::Planes(axis) => fit::Zone::Planes { normal: across(axis), half },
+        Zone::Planes(axis) => fit::Zone::Planes { normal: axis.unit(), half },
     };
     Member { nominal: placed.basic, measured: placed.at, zone }
 }
@@ -486,7 +479,7 @@ impl Hangs {
         doubts: &[Option<SizeDoubt>],
     ) -> Option<Length> {
         let places = measured.on_bench(frame, &self.places)?;
-        let mut variance = measured.variance(&Frame::BENCH, &places)?;
+        let mut variance = measured.variance(&places)?;
         let mut probes: Vec<(usize, f64)> = Vec::new();
         for (feature, inner, derivative) in &self.sizes {
             let doubt = doubts.get(*feature).copied().flatten()?;

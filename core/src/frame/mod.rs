@@ -134,12 +134,6 @@ impl Frame {
         ]
     }
 
-    /// A direction of this frame in the frame of the bench.
-    #[must_use]
-    pub fn to_bench(&self, direction: [f64; 2]) -> [f64; 2] {
-        rotated(direction, -self.turn.unwrap_or_default())
-    }
-
     /// What a coordinate in this frame is made of: features, each with the matrix that takes a small
     /// change of its place on the bench into one of the coordinate; none where [`Frame::place`]
     /// gives none.

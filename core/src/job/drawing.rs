@@ -2,6 +2,7 @@
 
 use super::{Feature, Line};
 use crate::quantity::{Figure, Side, Unit};
+use rustc_hash::FxHashMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -40,6 +41,15 @@ pub struct Drawing {
     /// What is asked between features, and of the form of faces, in the order of the sheet.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub lines: Vec<Line>,
+}
+
+impl Drawing {
+    /// Index of each feature by its number; the first of two with one number counts.
+    #[must_use]
+    pub fn by_number(&self) -> FxHashMap<&str, usize> {
+        let features = self.features.iter().enumerate().rev();
+        features.map(|(i, f)| (f.number.as_str(), i)).collect()
+    }
 }
 
 /// The rectangle around the part, in the drawing frame (X right, Y up).

@@ -81,7 +81,7 @@ impl Held {
                 (Kind::Face, Some(_)) if origin.is_some() => held.turn = true,
                 (Kind::Face, Some(axis)) => held.plane(axis),
                 (Kind::Slot | Kind::Tab, Some(axis)) => {
-                    let stop = Shape::Across(unit(axis));
+                    let stop = Shape::Across(axis.unit());
                     if origin.is_none() && loose && !held.turn {
                         return Err(Unjudged::SlotAlone(datum.letter.clone()));
                     }
@@ -139,8 +139,8 @@ impl Held {
         }
         match (origin, self.along) {
             (None, [false, false]) => Some(Shape::Round),
-            (None, [true, false]) => Some(Shape::Across([0.0, 1.0])),
-            (None, [false, true]) => Some(Shape::Across([1.0, 0.0])),
+            (None, [true, false]) => Some(Shape::Across(Axis::Y.unit())),
+            (None, [false, true]) => Some(Shape::Across(Axis::X.unit())),
             (Some(from), _) if !self.turn => {
                 let arm = [at[0] - from[0], at[1] - from[1]];
                 let length = (arm[0] * arm[0] + arm[1] * arm[1]).sqrt();
@@ -148,13 +148,6 @@ impl Held {
             }
             _ => None,
         }
-    }
-}
-
-const fn unit(axis: Axis) -> [f64; 2] {
-    match axis {
-        Axis::X => [1.0, 0.0],
-        Axis::Y => [0.0, 1.0],
     }
 }
 

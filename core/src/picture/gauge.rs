@@ -159,8 +159,7 @@ fn things(
                 at,
                 space: match p.zone {
                     Zone::Round => Space::Round,
-                    Zone::Planes(Axis::X) => Space::Across([1.0, 0.0]),
-                    Zone::Planes(Axis::Y) => Space::Across([0.0, 1.0]),
+                    Zone::Planes(axis) => Space::Across(axis.unit()),
                 },
                 half: 0.5 * p.allowed.to_mm().max(0.0),
                 fixed: false,

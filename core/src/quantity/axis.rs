@@ -32,6 +32,15 @@ impl Axis {
             Self::Y => "Y",
         }
     }
+
+    /// The vector of length 1 along it.
+    #[must_use]
+    pub const fn unit(self) -> [f64; 2] {
+        match self {
+            Self::X => [1.0, 0.0],
+            Self::Y => [0.0, 1.0],
+        }
+    }
 }
 
 /// A signed axis: where a face looks to (its normal out of the material).

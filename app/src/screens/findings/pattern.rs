@@ -108,24 +108,7 @@ fn members(list: Vec<MemberText>, selected: Option<usize>) -> impl IntoView {
             </tr>
         }
     };
-    view! {
-        <table class="paper budget">
-            <thead>
-                <tr>
-                    <th scope="col">"member"</th>
-                    <th scope="col" class="num">"dx before"</th>
-                    <th scope="col" class="num">"dy before"</th>
-                    <th scope="col" class="num">"dx after"</th>
-                    <th scope="col" class="num">"dy after"</th>
-                    <th scope="col" class="num">"position"</th>
-                    <th scope="col" class="num">"allowed"</th>
-                    <th scope="col" class="num">"margin"</th>
-                    <th scope="col"></th>
-                </tr>
-            </thead>
-            <tbody>{list.into_iter().map(row).collect_view()}</tbody>
-        </table>
-    }
+    figures(["member", "position", "allowed", "margin"], list.into_iter().map(row).collect_view())
 }
 
 /// Datum features of size and the room that they leave.
@@ -153,22 +136,28 @@ fn datums(list: Vec<DatumText>) -> impl IntoView {
             </tr>
         }
     };
+    figures(
+        ["datum feature", "size", "boundary", "clearance"],
+        list.into_iter().map(row).collect_view(),
+    )
+}
+
+/// A table of what was moved: whose deviations before and after stand between the first and the
+/// other heads.
+fn figures([whose, rest @ ..]: [&'static str; 4], rows: impl IntoView) -> impl IntoView {
+    let moved = ["dx before", "dy before", "dx after", "dy after"];
     view! {
         <table class="paper budget">
             <thead>
                 <tr>
-                    <th scope="col">"datum feature"</th>
-                    <th scope="col" class="num">"dx before"</th>
-                    <th scope="col" class="num">"dy before"</th>
-                    <th scope="col" class="num">"dx after"</th>
-                    <th scope="col" class="num">"dy after"</th>
-                    <th scope="col" class="num">"size"</th>
-                    <th scope="col" class="num">"boundary"</th>
-                    <th scope="col" class="num">"clearance"</th>
+                    <th scope="col">{whose}</th>
+                    {moved.into_iter().chain(rest).map(|head| view! {
+                        <th scope="col" class="num">{head}</th>
+                    }).collect_view()}
                     <th scope="col"></th>
                 </tr>
             </thead>
-            <tbody>{list.into_iter().map(row).collect_view()}</tbody>
+            <tbody>{rows}</tbody>
         </table>
     }
 }
