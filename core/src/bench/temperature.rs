@@ -4,7 +4,7 @@ use crate::job::{Job, Piece};
 
 /// What the lengths of a piece are corrected by for temperature.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Warmth {
+pub struct TemperatureCorrection {
     /// Temperature of the part in degrees Celsius.
     pub part_celsius: f64,
     /// Temperature of the gauge's scale in degrees Celsius.
@@ -15,7 +15,7 @@ pub struct Warmth {
     pub gauge_expansion: f64,
 }
 
-impl Warmth {
+impl TemperatureCorrection {
     /// What is corrected by; `None`, and nothing is, where the temperature of the part or one of
     /// the coefficients is not given. Without its own, the gauge has the temperature of the part.
     #[must_use]

@@ -1,14 +1,14 @@
 //! Zeros in chains: every reading counts from the plate or from another feature, and in the end
 //! from something that stands still.
 
-use crate::bench::{Setup, lacking, touches};
+use super::{Setup, Unusable, lacking, touches};
 use crate::job::{Feature, Job, Orientation, Piece, Reading, Touch, Zero};
 use std::collections::{HashMap, HashSet};
 
 /// What is wrong with the zeros of one orientation: sentences that name the readings, and the
 /// numbers of the features whose readings say nothing for it.
 #[must_use]
-pub fn chain_problems(
+pub fn chain_faults(
     job: &Job,
     piece: &Piece,
     orientation: &Orientation,
