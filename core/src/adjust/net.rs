@@ -61,16 +61,18 @@ struct Net<'a> {
 
 impl<'a> Net<'a> {
     fn new(job: &'a Job, piece: &Piece, count: usize) -> Self {
-        let directions = job
-            .plan
-            .orientations
-            .iter()
-            .enumerate()
-            .map(|(k, o)| direction(job, piece, k, o))
-            .collect();
+        let mut network = Network::default();
+        for (k, o) in job.plan.orientations.iter().enumerate() {
+            let (angle, error) = direction(job, piece, k, o);
+            let angle_error = error.map(|prior| {
+                network.angle_errors.push(prior);
+                network.angle_errors.len() - 1
+            });
+            network.directions.push(Direction { angle, angle_error });
+        }
         Self {
             job,
-            network: Network { directions, ..Network::default() },
+            network,
             point_of: vec![None; count],
             offsets: FxHashMap::default(),
             probes: Vec::new(),
@@ -240,9 +242,12 @@ impl<'a> Net<'a> {
             .collect();
         let angles = orientations
             .iter()
-            .zip(&adjusted.directions)
+            .zip(&self.network.directions)
             .filter(|(o, _)| o.find_angle)
-            .filter_map(|(o, d)| d.estimate.map(|e| (o.number, e.value, e.standard)))
+            .filter_map(|(o, d)| {
+                let found = adjusted.angle_errors.get(d.angle_error?)?;
+                found.estimate.map(|e| (o.number, e.value, e.standard))
+            })
             .collect();
         let tie = |&i: &usize| {
             let offset = self.network.observations.get(i).map(|o| o.offset);
@@ -251,7 +256,9 @@ impl<'a> Net<'a> {
                 k.and_then(|k| found.get(k)).is_none_or(|f| f.estimate.is_some())
             };
             let zero = known(&adjusted.offsets, offset);
-            Tie { zero, angle: known(&adjusted.directions, direction) }
+            let angle_error =
+                direction.and_then(|k| self.network.directions.get(k)).and_then(|d| d.angle_error);
+            Tie { zero, angle: known(&adjusted.angle_errors, angle_error) }
         };
         let ties: Vec<Tie> = self.heights.iter().map(tie).collect();
         let mut found = Adjustment {
@@ -285,13 +292,14 @@ fn point(job: &Job, feature: &Feature) -> Point {
     }
 }
 
-/// The direction that is up, turned by what is known of the edge that carries the part.
+/// The angle of the direction that is up, turned by what is known of the edge that carries the part,
+/// and what is known of its angle error, if it has any.
 ///
 /// Along the edge runs τ, towards +Y of a left or right edge and towards +X of a bottom or top
 /// one; out of the material looks n = −u. If the far end lies d farther out over the length L,
 /// the edge runs along L τ + d n, and square to it, inwards, is L u + d τ: up is turned from u
 /// towards τ by atan(d/L).
-fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation) -> Direction {
+fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation) -> (f64, Option<Prior>) {
     let mut angle = o.up_degrees.to_radians();
     let axis = o.up().square_axis();
     let known = piece.squareness_of(o.number).and_then(Squareness::radians);
@@ -306,12 +314,12 @@ fn direction(job: &Job, piece: &Piece, k: usize, o: &Orientation) -> Direction {
     }
     let bound = job.plan.conditions.squareness.and_then(|s| s.radians());
     let error = match bound {
-        _ if o.find_angle => Prior::Free,
+        _ if o.find_angle => Some(Prior::Free),
         // The first orientation gives the axes; how a squareness was found is not asked for.
         Some(bound) if k > 0 && known.is_none() => {
-            Prior::About { value: 0.0, standard: bound.abs() / 3.0_f64.sqrt() }
+            Some(Prior::About { value: 0.0, standard: bound.abs() / 3.0_f64.sqrt() })
         }
-        _ => Prior::ZERO,
+        _ => None,
     };
-    Direction { angle, error }
+    (angle, error)
 }

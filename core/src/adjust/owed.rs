@@ -1,7 +1,7 @@
 //! What a coordinate owes to each source of uncertainty.
 
 use super::{Adjustment, Doubts, Part, Touched};
-use crate::network::Portion;
+use crate::network::{LinearForm, Portion};
 
 /// A source of uncertainty of a coordinate or a size. Instruments by their index in the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -102,9 +102,9 @@ impl Adjustment {
     ) -> Option<f64> {
         let own = |shared: &Shared| *shared == Shared::Probe(instrument);
         let Some(probe) = self.made_of.systematics.iter().position(own) else { return Some(0.0) };
-        let found = self.adjusted.as_ref()?.influence(&self.points(of))?;
         // The part of an error in the result is its own standard uncertainty times a derivative.
-        Some(found.systematics.get(probe)? * doubts.probe(instrument).to_mm())
+        let part = self.adjusted.as_ref()?.systematic_part(&self.form(of), probe)?;
+        Some(part * doubts.probe(instrument).to_mm())
     }
 
     /// Finds what of every height the repeatabilities are that have degrees of freedom.
@@ -141,11 +141,11 @@ impl Adjustment {
         repeats: &Repeats,
     ) -> Option<Vec<Owed>> {
         let adjusted = self.adjusted.as_ref()?;
-        let points = self.points(of);
+        let form = self.form(of);
         let mut list = Vec::with_capacity(repeats.portions.len() + 1);
         let mut rest = variance;
         for (gauge, portion) in &repeats.portions {
-            let variance = adjusted.portion_of(portion, &points)?;
+            let variance = adjusted.portion_of(portion, &form)?;
             rest -= variance;
             let source = Source::Touch(Part::Repeats, *gauge);
             list.push(Owed { source, repeats: Some(*gauge), variance });
@@ -155,20 +155,22 @@ impl Adjustment {
         Some(list)
     }
 
-    /// The points of the network that these features are. What is not in it, or not known from it,
-    /// has no share: so it is in the frame.
-    fn points(&self, of: &[(usize, [f64; 2])]) -> Vec<(usize, [f64; 2])> {
-        of.iter()
+    /// The sum of the points of the network that these features are. What is not in it, or not known
+    /// from it, has no share: so it is in the frame.
+    fn form(&self, of: &[(usize, [f64; 2])]) -> LinearForm {
+        let points = of
+            .iter()
             .filter(|(feature, _)| self.covariance(*feature, *feature).is_some())
             .filter_map(|(feature, w)| Some(((*self.point_of.get(*feature)?)?, *w)))
-            .collect()
+            .collect();
+        LinearForm { points, angle_errors: Vec::new() }
     }
 
     /// What a sum of coordinates owes to each source: of these features along these vectors, which
     /// weigh x and y. The parts add up to its variance. `None` where nothing was adjusted.
     #[must_use]
     pub fn owed(&self, of: &[(usize, [f64; 2])], doubts: &Doubts) -> Option<Vec<Owed>> {
-        let found = self.adjusted.as_ref()?.influence(&self.points(of))?;
+        let found = self.adjusted.as_ref()?.influence(&self.form(of))?;
         let mut list = Vec::new();
         let square = |part: &f64| part * part;
         let share = |of: Touched, part: &f64| {
@@ -205,7 +207,7 @@ impl Adjustment {
                 }
             }
         }
-        common(Source::Squareness, found.directions.iter().map(square).sum());
+        common(Source::Squareness, found.angle_errors.iter().map(square).sum());
         Some(list)
     }
 }
