@@ -34,6 +34,15 @@ impl Freedom {
         self.dims
     }
 
+    /// The components of `d` along the unit vectors.
+    pub(super) fn weights(&self, d: [f64; 2]) -> [f64; 2] {
+        let mut found = [0.0; 2];
+        for (found, b) in found.iter_mut().zip(self.basis()) {
+            *found = dot(*b, d);
+        }
+        found
+    }
+
     /// What the directions of `state` give of `point`.
     pub(super) fn of(problem: &Problem<'_>, state: &State, point: usize) -> Self {
         let network = problem.network;

@@ -87,8 +87,10 @@
 
 mod adjusted;
 mod block;
+mod consider;
 mod eliminate;
 mod fault;
+mod form;
 mod freedom;
 mod influence;
 mod jacobi;
@@ -103,12 +105,14 @@ mod solve;
 mod state;
 mod structure;
 mod triangle;
+mod unnoticed;
 
 #[cfg(test)]
 mod tests;
 
 pub use adjusted::{Adjusted, Estimate, Place, Shared};
 pub use fault::Fault;
+pub use form::LinearForm;
 pub use freedom::PARALLEL;
 pub use influence::Influence;
 pub use model::{Direction, Fixed, Network, Observation, Offset, Point, Prior, Shape, Systematic};
