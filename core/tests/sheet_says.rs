@@ -97,7 +97,12 @@ fn what_was_not_applied_is_said_as_well() {
     half.pieces[0].part_celsius = Some(25.0);
     half.pieces[0].set_squareness(
         2,
-        Some(Squareness { orientation: 2, farther_out: Figure(0.01), over: Figure(0.0) }),
+        Some(Squareness {
+            orientation: 2,
+            farther_out: Figure(0.01),
+            over: Figure(0.0),
+            against: None,
+        }),
     );
     let page = text(&half, "Orientation 2: readings");
     says(
@@ -112,7 +117,12 @@ fn squareness_drift_and_zeros_of_single_readings_are_printed() {
     let mut job = job();
     job.pieces[0].set_squareness(
         2,
-        Some(Squareness { orientation: 2, farther_out: Figure(-0.012), over: Figure(60.0) }),
+        Some(Squareness {
+            orientation: 2,
+            farther_out: Figure(-0.012),
+            over: Figure(60.0),
+            against: None,
+        }),
     );
     job.pieces[0].set_zero_check(2, Some(Figure(-0.002)));
     job.pieces[0].set_zero(2, "2", Some(Zero::Feature("1".to_owned())));

@@ -5,6 +5,7 @@ use crate::callout::{PositionFinding, Segment, Zone};
 use crate::findings::FeatureFinding;
 use crate::job::{
     Datum, DatumRef, Drawing, Feature, Limits, Modifier, PatternKind, Position, SizeLimits,
+    Standard, Together,
 };
 use crate::quantity::{Figure, Unit};
 
@@ -68,7 +69,9 @@ pub fn requirement(feature: &Feature, drawing: &Drawing) -> String {
 }
 
 /// One segment of a position callout in a line: `position ⌀ .0100 MMC | A | B(M) | C(M)`,
-/// `lower segment ⌀ .0050 | A`; empty where there is no such segment.
+/// `lower segment ⌀ .0050 | A`; empty where there is no such segment. What is judged together is
+/// marked as the drawing's standard has it: `position ⌀ 0.10 CZ | A | B`,
+/// `position ⌀ .0100 | A | B SEP REQT`.
 #[must_use]
 pub fn segment_text(feature: &Feature, segment: Segment, drawing: &Drawing) -> String {
     let Some(p) = feature.positions().nth(segment.callout) else { return String::new() };
@@ -79,7 +82,8 @@ pub fn segment_text(feature: &Feature, segment: Segment, drawing: &Drawing) -> S
             lower => lower,
         },
     };
-    let (tolerance, datums) = lower.map_or((p.tolerance, &p.datums), |l| (l.tolerance, &l.datums));
+    let (tolerance, datums, together) = lower
+        .map_or((p.tolerance, &p.datums, p.together), |l| (l.tolerance, &l.datums, l.together));
     let tolerance = tolerance.length(drawing.unit);
     let f = Figures::of_drawing(drawing).exact(tolerance);
     let round = feature.kind.is_round() && p.along.is_none();
@@ -92,7 +96,11 @@ pub fn segment_text(feature: &Feature, segment: Segment, drawing: &Drawing) -> S
     if let Some(axis) = p.along {
         text.push_str(&format!(" along {}", axis.letter()));
     }
+    let zone = zone_mark(together, drawing.standard());
+    let beside = mark_beside(together, drawing.standard());
+    text.push_str(&zone.map_or_else(String::new, |mark| format!(" {mark}")));
     with_datums(&mut text, datums);
+    text.push_str(&beside.map_or_else(String::new, |mark| format!(" {mark}")));
     text
 }
 
@@ -128,10 +136,37 @@ pub fn segment_name(finding: &FeatureFinding, position: &PositionFinding) -> Str
     }
 }
 
+/// What stands behind the tolerance about the zones of the callout.
+const fn zone_mark(together: Together, standard: Standard) -> Option<&'static str> {
+    match together {
+        Together::Combined => Some("CZ"),
+        Together::Separate if !standard.is_asme() => Some("SZ"),
+        Together::Default | Together::Separate | Together::Simultaneous(_) => None,
+    }
+}
+
+/// What stands beside the frame about other callouts.
+fn mark_beside(together: Together, standard: Standard) -> Option<String> {
+    match together {
+        Together::Separate if standard.is_asme() => Some("SEP REQT".to_owned()),
+        Together::Simultaneous(number) => {
+            let word = if standard.is_asme() { "SIM REQT" } else { "SIM" };
+            Some(number.map_or_else(|| word.to_owned(), |n| format!("{word} {n}")))
+        }
+        Together::Default | Together::Separate | Together::Combined => None,
+    }
+}
+
 fn with_datums(text: &mut String, datums: &[DatumRef]) {
     for datum in datums {
         text.push_str(" | ");
         text.push_str(&datum.to_string());
+    }
+}
+
+fn with_mark(text: &mut String, together: Together) {
+    if !together.is_default() {
+        text.push_str(&format!(" {together}"));
     }
 }
 
@@ -153,9 +188,7 @@ pub fn callouts_text(feature: &Feature, figures: Figures) -> String {
         if let Some(axis) = p.along {
             text.push_str(&format!(" along {}", axis.letter().to_lowercase()));
         }
-        if p.separate {
-            text.push_str(" separate");
-        }
+        with_mark(&mut text, p.together);
         if !p.pattern.is_empty() {
             text.push_str(&format!(" pattern {}", p.pattern));
         }
@@ -163,6 +196,7 @@ pub fn callouts_text(feature: &Feature, figures: Figures) -> String {
         for lower in &p.lower {
             text.push_str(" / ");
             text.push_str(&figure(lower.tolerance));
+            with_mark(&mut text, lower.together);
             with_datums(&mut text, &lower.datums);
         }
         text

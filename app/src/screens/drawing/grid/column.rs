@@ -332,7 +332,10 @@ impl Entry {
 fn more_than_columns(feature: &Feature) -> bool {
     feature.callouts.len() > 1
         || feature.positions().any(|p| {
-            !p.lower.is_empty() || p.along.is_some() || p.separate || !p.pattern.is_empty()
+            !p.lower.is_empty()
+                || p.along.is_some()
+                || !p.together.is_default()
+                || !p.pattern.is_empty()
         })
 }
 
