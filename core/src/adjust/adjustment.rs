@@ -111,7 +111,7 @@ impl Adjustment {
             .zip(&facts.directions.up)
             .filter(|(o, _)| o.find_angle)
             .filter_map(|(o, up)| {
-                let estimate = adjusted.rotations.get(up.error?)?.estimate?;
+                let estimate = adjusted.angle_errors.get(up.error?)?.estimate?;
                 Some((o.number, estimate.value, estimate.standard))
             })
             .collect();
@@ -200,13 +200,13 @@ impl Adjustment {
     /// drawing. It means something only as part of a determined [`Form`].
     #[must_use]
     pub fn state(&self, target: Target) -> Option<[f64; 2]> {
-        Some(self.adjusted.as_ref()?.state_of(self.point(target)?))
+        self.adjusted.as_ref()?.state_of(self.point(target)?)
     }
 
     /// Error of an angle as adjusted, in radians; zero where nothing gives it.
     #[must_use]
     pub fn angle(&self, error: usize) -> f64 {
-        let found = self.adjusted.as_ref().and_then(|a| a.rotations.get(error)?.estimate);
+        let found = self.adjusted.as_ref().and_then(|a| a.angle_errors.get(error)?.estimate);
         found.map_or(0.0, |e| e.value)
     }
 
@@ -242,8 +242,8 @@ impl Adjustment {
 
     /// The form over the points of the network; `None` where something in it was not observed.
     fn linear(&self, form: &Form) -> Option<LinearForm> {
-        let mut linear = LinearForm { points: Vec::new(), rotations: form.angles.clone() };
-        linear.rotations.retain(|(_, w)| *w != 0.0);
+        let mut linear = LinearForm { points: Vec::new(), angle_errors: form.angles.clone() };
+        linear.angle_errors.retain(|(_, w)| *w != 0.0);
         for (target, weights) in &form.targets {
             if *weights != [0.0; 2] {
                 linear.points.push((self.point(*target)?, *weights));
@@ -280,14 +280,14 @@ impl Adjustment {
     pub fn covariance_with_size(&self, form: &Form, of: SizeRef) -> Option<f64> {
         let (adjusted, size) = (self.adjusted.as_ref()?, self.size(of)?);
         let linear = self.linear(form)?;
-        let touches = size.with.map_or(0.0, |(fact, covariance)| {
-            if covariance == 0.0 { 0.0 } else { adjusted.gain(&linear, fact) * covariance }
+        let touches = size.with.map_or(Some(0.0), |(fact, covariance)| {
+            if covariance == 0.0 { Some(0.0) } else { Some(adjusted.gain(&linear, fact)? * covariance) }
         });
         let common = self.facts.common.iter().enumerate().map(|(i, common)| {
             let own = common_part(*common, size);
-            if own == 0.0 { 0.0 } else { own * adjusted.systematic_part(&linear, i) }
+            if own == 0.0 { Some(0.0) } else { Some(own * adjusted.systematic_part(&linear, i)?) }
         });
-        Some(touches + common.sum::<f64>())
+        Some(touches? + common.sum::<Option<f64>>()?)
     }
 
     /// Whether a form owes nothing to gauges of unknown uncertainty.
@@ -330,7 +330,7 @@ impl Adjustment {
 
     fn variance_of_one(&self, form: &Form, of: &BenchSensitivities) -> Option<f64> {
         let linear = self.linear(form)?;
-        let places = !linear.points.is_empty() || !linear.rotations.is_empty();
+        let places = !linear.points.is_empty() || !linear.angle_errors.is_empty();
         let mut sum = 0.0;
         if places {
             let adjusted = self.adjusted.as_ref()?;
@@ -355,12 +355,12 @@ impl Adjustment {
                 && let Some((fact, covariance)) = size.with
                 && covariance != 0.0
             {
-                sum += 2.0 * g * self.adjusted.as_ref()?.gain(&linear, fact) * covariance;
+                sum += 2.0 * g * self.adjusted.as_ref()?.gain(&linear, fact)? * covariance;
             }
         }
         for (i, own) in common.iter().enumerate().filter(|(_, own)| **own != 0.0) {
             let part = match places {
-                true => self.adjusted.as_ref()?.systematic_part(&linear, i),
+                true => self.adjusted.as_ref()?.systematic_part(&linear, i)?,
                 false => 0.0,
             };
             sum += own * own + 2.0 * own * part;
@@ -411,7 +411,7 @@ impl Adjustment {
             for (of, g) in &of.sizes {
                 let size = self.size(*of)?;
                 if let Some((fact, covariance)) = size.with.filter(|(_, c)| *c != 0.0) {
-                    let gain = self.adjusted.as_ref()?.gain(&linear, fact);
+                    let gain = self.adjusted.as_ref()?.gain(&linear, fact)?;
                     add(size.touched.instrument, weight * 2.0 * g * gain * covariance);
                 }
             }
@@ -453,7 +453,7 @@ impl Adjustment {
     ) -> Option<()> {
         let uncertainty = &self.facts.uncertainty;
         let linear = self.linear(form)?;
-        let places = !linear.points.is_empty() || !linear.rotations.is_empty();
+        let places = !linear.points.is_empty() || !linear.angle_errors.is_empty();
         let mut common = vec![0.0; self.facts.common.len()];
         if places {
             let adjusted = self.adjusted.as_ref()?;
@@ -474,7 +474,7 @@ impl Adjustment {
                     list.touches(uncertainty, fact.touched, factor * part * part / (u * u), source);
                 }
             }
-            let angles: f64 = found.rotations.iter().map(|part| part * part).sum();
+            let angles: f64 = found.angle_errors.iter().map(|part| part * part).sum();
             list.add(Source::Squareness, None, factor * angles);
             common.copy_from_slice(&found.systematics);
             common.iter_mut().for_each(|part| *part *= self.factor().sqrt());
@@ -488,7 +488,7 @@ impl Adjustment {
                 && let Some((fact, covariance)) = size.with
                 && covariance != 0.0
             {
-                let gain = self.adjusted.as_ref()?.gain(&linear, fact);
+                let gain = self.adjusted.as_ref()?.gain(&linear, fact)?;
                 let source = touch(TouchComponent::Repeatability);
                 list.add(source, Some(instrument), weight * 2.0 * g * gain * covariance);
             }

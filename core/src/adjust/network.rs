@@ -16,12 +16,12 @@ pub fn adjust(job: &Job, facts: Facts) -> Adjustment {
     let mut point_of = vec![None; job.drawing.features.len()];
     let mut edge_of = [None; 4];
     let mut network = Network {
-        rotations: facts.directions.errors.iter().map(|e| prior(*e)).collect(),
+        angle_errors: facts.directions.errors.iter().map(|e| prior(*e)).collect(),
         directions: facts
             .directions
             .up
             .iter()
-            .map(|d| Direction { angle: d.angle, rotation: d.error })
+            .map(|d| Direction { angle: d.angle, angle_error: d.error })
             .collect(),
         offsets: facts
             .zeros

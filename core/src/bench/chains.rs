@@ -5,10 +5,22 @@ use super::{Setup, Unusable, lacking, touches};
 use crate::job::{Feature, Job, Orientation, Piece, Reading, Touch, Zero};
 use std::collections::{HashMap, HashSet};
 
+/// What is wrong with the zeros of a piece: the number of the orientation and a sentence that names the
+/// readings; and the readings that tell no height for it.
+#[must_use]
+pub fn chain_faults(job: &Job, piece: &Piece) -> (Vec<(u32, String)>, Unusable) {
+    let (mut says, mut unusable) = (Vec::new(), Unusable::new());
+    for orientation in &job.plan.orientations {
+        let (faults, features) = faults_of(job, piece, orientation);
+        says.extend(faults.into_iter().map(|says| (orientation.number, says)));
+        unusable.extend(features.into_iter().map(|feature| (orientation.number, feature)));
+    }
+    (says, unusable)
+}
+
 /// What is wrong with the zeros of one orientation: sentences that name the readings, and the
 /// numbers of the features whose readings say nothing for it.
-#[must_use]
-pub fn chain_faults(
+fn faults_of(
     job: &Job,
     piece: &Piece,
     orientation: &Orientation,

@@ -42,7 +42,7 @@ pub struct Directions {
 /// Two orientations out of square by no more than ±a have each an error of standard uncertainty
 /// a/√6, so that the error between them has a/√3 (uniform), whichever of them comes first.
 #[must_use]
-pub fn directions(job: &Job, piece: &Piece) -> Directions {
+pub(super) fn directions(job: &Job, piece: &Piece) -> Directions {
     let orientations = &job.plan.orientations;
     let bound = job.plan.conditions.squareness.and_then(|s| s.radians());
     let bound = bound.map(f64::abs).filter(|a| *a > 0.0);
@@ -85,7 +85,7 @@ fn groups(job: &Job, piece: &Piece) -> Vec<usize> {
     }
     for s in &piece.squareness {
         let index = |number: u32| orientations.iter().position(|o| o.number == number);
-        let against = s.against.map_or(Some(0), index);
+        let against = s.reference(&job.plan).and_then(index);
         if let (Some(a), Some(b), Some(_)) = (index(s.orientation), against, s.radians()) {
             join(a, b);
         }

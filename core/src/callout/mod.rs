@@ -15,7 +15,9 @@ pub use position::{
     Asked, Bonus, NoBonus, PositionFinding, Segment, Shifted, Unjudged, Zone, judge_position,
     shift_position,
 };
-pub use proof::{K, Proof, decisive, prove_margin, prove_position, prove_size};
+pub use proof::{
+    K, PlaceEvidence, Proof, SizeEvidence, decisive, prove_margin, prove_position, prove_size,
+};
 pub use salvage::{Guard, Salvage, salvage};
 pub use size::{Bound, SizeFinding, SizeSeen, judge_size};
 pub use verdict::Verdict;

@@ -263,6 +263,9 @@ pub fn unjudged(why: &Unjudged) -> String {
         Unjudged::OfFace => "a face has no axis to position".to_owned(),
         Unjudged::UnknownDatum(letter) => format!("datum {letter} is not on the drawing"),
         Unjudged::DatumNotMeasured(letter) => format!("datum {letter} was not measured"),
+        Unjudged::EdgeEndsMissing(letter) => format!(
+            "edge {letter} is out of square and its ends are not on the drawing: enter the outline"
+        ),
         Unjudged::DatumTooNear(letter) => {
             format!("datum {letter} is too near the origin to stop the rotation")
         }

@@ -2,7 +2,7 @@
 
 use super::{LineFinding, LineUnjudged, Part, Seen, judge_line};
 use crate::callout::{
-    Asked, Bonus, NoBonus, Segment, SizeFinding, Verdict, Zone, judge_position, prove_position,
+    Asked, Bonus, NoBonus, PlaceEvidence, Segment, SizeFinding, Verdict, Zone, judge_position, prove_position,
 };
 use crate::job::{DecisionRule, Modifier, Range};
 use crate::quantity::Length;
@@ -12,15 +12,15 @@ use crate::quantity::Length;
 /// Y14.5-2018 asks the same by a position). It is a position whose basic place is the other axis,
 /// and its uncertainty is that of one, near zero offset too.
 ///
-/// `covariance` is that of the vector between the two axes, mm², `k` the coverage factor, and
-/// `standard` the standard uncertainty of the size.
+/// `evidence` is the uncertainty of the vector between the two axes and of the size.
 #[must_use]
 pub fn coaxiality(
     (number, name): (&str, String),
     (of, to): (&Seen, &Seen),
     (tolerance, modifier): (Length, Modifier),
-    (size, standard): (&SizeFinding, Option<Length>),
-    (covariance, k, rule): (Option<[[f64; 2]; 2]>, f64, DecisionRule),
+    size: &SizeFinding,
+    evidence: &PlaceEvidence,
+    rule: DecisionRule,
 ) -> LineFinding {
     let refuse = |why| judge_line(number, name.clone(), Err(why)).0;
     if of.index == to.index {
@@ -46,9 +46,8 @@ pub fn coaxiality(
         datums: &[],
     };
     let deviation = apart.vector.map(|d| Some(Length::mm(d)));
-    let mut found = judge_position(&asked, deviation, size, None);
-    let size_known = standard.map(|u| (size, u));
-    prove_position(&mut found, deviation, covariance, size_known, k, rule);
+    let found = judge_position(&asked, deviation, size, None);
+    let found = prove_position(found, deviation, evidence, rule);
     let offset = Length::mm(apart.distance);
     let measured = offset * 2.0;
     let mut parts = apart.parts.clone();
@@ -57,7 +56,7 @@ pub fn coaxiality(
     parts.push(Part::length("tolerance", tolerance, vec!["diameter".into()]));
     match found.bonus {
         Bonus::NotAsked => {}
-        Bonus::Earned { bonus, size, from } => {
+        Bonus::Earned { bonus, size, from, .. } => {
             let how = vec![size.max(from).into(), " − ".into(), size.min(from).into()];
             parts.push(Part::length("bonus", bonus, how));
         }
