@@ -97,11 +97,10 @@ pub enum Unjudged {
     /// The datum feature's own tolerance applies at least material, which has no maximum material
     /// boundary.
     BoundaryOfLeast(String),
-    /// The size of a datum feature is beyond its boundary by this much: the gauge does not go in.
-    BeyondBoundary(String, Length),
     /// Figures that no fit can be made of.
     Figures,
-    /// The datum features cannot all be inside their boundaries at once; they lack this much.
+    /// The functional gauge does not go on: the datum features cannot all be inside their boundaries at
+    /// once. They lack this much, as a diameter, and the pattern does not conform.
     GaugeDoesNotFit(Length),
 }
 

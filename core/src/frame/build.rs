@@ -1,7 +1,7 @@
 //! A frame is built datum by datum.
 
 use super::clock::{Clock, clock, fitted};
-use super::contact::{Angle, Edge, along_edge, touching};
+use super::contact::{Along, Edge, at, touching};
 use super::roles::{AXES, Carrier, Role, Turn, roles};
 use super::spot::{Members, Spot};
 use super::vector::{less, turned};
@@ -171,37 +171,38 @@ impl Frame {
         else {
             return plain();
         };
-        let error = |up: UpDirection| up.error.map_or(0.0, |e| bench.angle(e));
-        let turned_by = up.lean + error(up) + self.rotation.angle;
+        let error = up.error.map_or(0.0, |e| bench.angle(e));
+        let turned_by = up.lean + error + self.rotation.angle;
         let between = bench.angle_between(up.error, square.and_then(|s| s.error));
         let standard = between.unwrap_or(0.0);
-        if turned_by == 0.0 && standard == 0.0 {
+        let exact = turned_by == 0.0 && standard == 0.0;
+        if exact && self.rotation == Rotation::default() {
             return plain();
         }
         let other = 1 - k;
         let Some((_, origin)) = self.anchors(other).into_iter().next() else { return plain() };
+        let (row, axis) = (self.row(k), Along { row: self.row(other), origin });
         let rested = bench.facts().carried_by.iter().any(|on| on.contains(&Target::Feature(index)));
-        let Some([low, high]) = ends(job, AXES[other], turned_by == 0.0) else { return Err(()) };
-        let normal = up.angle + error(up);
-        let along = [-libm::sin(normal), libm::cos(normal)];
-        let edge = Edge { at: anchor.place.at, along, looks: side.sign() };
-        let from = (origin.place.at, origin.basic);
-        let to = |end: f64| along_edge(edge, end, self.row(other), from);
-        let angle = Angle { error: up.error, standard };
-        if !rested {
-            // Touched at a single point: it is where the drawing has the point, or anywhere.
-            let drawn = face.basic(AXES[other], job.drawing.unit).is_some();
-            if drawn || standard == 0.0 {
-                return plain();
-            }
-            let still = Angle { error: None, ..angle };
-            let level = Edge { along: turned(self.row(k)), ..edge };
-            return Ok(touching(level, [to(low), to(high)], still, self.row(k), anchor)
-                .into_iter()
-                .map(|(_, anchor)| (0.5, anchor))
-                .collect());
+        let level = Edge {
+            anchor,
+            along: if other == 1 { turned(row) } else { turned(row).map(|v| -v) },
+            looks: side.sign(),
+            error: None,
+        };
+        let drawn = face.basic(AXES[other], job.drawing.unit).map(Length::to_mm);
+        if exact || (!rested && (drawn.is_some() || standard == 0.0)) {
+            // Touched at a single point: where the drawing has it, or at the middle of the edge.
+            let near = Adjustment::near(job, Target::Feature(index))[other];
+            return Ok(vec![(1.0, at(level, near, axis))]);
         }
-        Ok(touching(edge, [to(low), to(high)], angle, self.row(k), anchor))
+        let Some(ends) = ends(job, AXES[other], turned_by == 0.0) else { return Err(()) };
+        if !rested {
+            // Touched at a single point, anywhere along the edge.
+            return Ok(ends.map(|end| (0.5, at(level, end, axis))).to_vec());
+        }
+        let normal = up.angle + error;
+        let edge = Edge { along: [-libm::sin(normal), libm::cos(normal)], error: up.error, ..level };
+        Ok(touching(edge, ends, axis, row, standard))
     }
 
     /// Turns the frame until the spot lies where the drawing has it: that of a slot or tab across

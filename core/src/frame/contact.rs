@@ -12,48 +12,51 @@ use crate::chance::normal;
 
 /// An edge on the bench.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Edge {
-    /// A point of it, mm.
-    pub(super) at: [f64; 2],
+pub(super) struct Edge<'a> {
+    /// Where it was measured.
+    pub(super) anchor: &'a Anchor,
     /// Unit vector along it.
     pub(super) along: [f64; 2],
     /// +1 where it looks along the axis that it stops, −1 where it looks against it.
     pub(super) looks: f64,
-}
-
-/// What is known of the angle between an edge and the frame.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Angle {
-    /// Index of the error of angle of the edge.
+    /// Index of its error of angle.
     pub(super) error: Option<usize>,
-    /// Standard uncertainty of the angle between them, rad.
-    pub(super) standard: f64,
 }
 
-/// The place where the frame touches the edge: `ends` are how far along the edge, from its point, its
-/// two ends are; `row` is the row of the frame's rotation across the edge. One anchor or, where it is
-/// uncertain which end touches, one for either end with its probability, the likelier first.
+/// The axis of the frame along the edge.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Along<'a> {
+    /// Row of the frame's rotation.
+    pub(super) row: [f64; 2],
+    /// What the frame counts from along it.
+    pub(super) origin: &'a Anchor,
+}
+
+/// The place where the frame touches the edge, which has its `ends` at these coordinates of the frame.
+/// `row` is the row of the frame's rotation across the edge, `standard` the standard uncertainty of the
+/// angle between edge and frame in radians. One anchor or, where it is uncertain which end touches, one
+/// for either end with its probability, the likelier first.
 pub(super) fn touching(
-    edge: Edge,
+    edge: Edge<'_>,
     ends: [f64; 2],
-    angle: Angle,
+    axis: Along<'_>,
     row: [f64; 2],
-    anchor: &Anchor,
+    standard: f64,
 ) -> Vec<(f64, Anchor)> {
-    let [near, far] = ends;
-    let slope = dot(row, edge.along);
-    // How much farther out the far end lies than the near one.
-    let out = edge.looks * slope * (far - near);
-    let spread = angle.standard * (far - near).abs();
+    let [low, high] = ends;
+    let length = (high - low) / dot(axis.row, edge.along);
+    // How much farther out the high end lies than the low one.
+    let out = edge.looks * dot(row, edge.along) * length;
+    let spread = standard * length.abs();
     let probability = match spread > 0.0 {
         true => normal::cdf(out / spread),
         false if out > 0.0 => 1.0,
         false if out < 0.0 => 0.0,
-        false => return vec![(1.0, anchor.clone())],
+        false => return vec![(1.0, at(edge, 0.5 * (low + high), axis))],
     };
     let mut list = vec![
-        (probability, at_end(edge, far, angle, anchor)),
-        (1.0 - probability, at_end(edge, near, angle, anchor)),
+        (probability, at(edge, high, axis)),
+        (1.0 - probability, at(edge, low, axis)),
     ];
     if probability < 0.5 {
         list.swap(0, 1);
@@ -62,23 +65,32 @@ pub(super) fn touching(
     list
 }
 
-/// The end of the edge at `t` from its point: it moves with the edge, and by t along the edge's normal
-/// with its angle.
-fn at_end(edge: Edge, t: f64, angle: Angle, anchor: &Anchor) -> Anchor {
-    let to = [edge.at[0] + t * edge.along[0], edge.at[1] + t * edge.along[1]];
-    let mut angles = anchor.place.angles.clone();
-    angles.extend(angle.error.map(|error| (error, turned(edge.along).map(|v| v * t))));
-    let place = Place { at: to, targets: anchor.place.targets.clone(), angles };
-    Anchor { place, basic: anchor.basic }
-}
-
-/// How far along the edge the point is whose coordinate along the other axis of the frame is `to`:
-/// `row` is the row of the rotation for that axis, `origin` a place of coordinate `basic`.
-pub(super) fn along_edge(
-    edge: Edge,
-    to: f64,
-    row: [f64; 2],
-    (origin, basic): ([f64; 2], f64),
-) -> f64 {
-    (to - basic - dot(row, less(edge.at, origin))) / dot(row, edge.along)
+/// The point of the edge whose coordinate along the frame's other axis is `to`. It moves with the edge,
+/// turns with its error of angle, and slides along it so as to keep that coordinate.
+///
+/// With τ the unit vector along the edge, f where it was measured, r the row of the rotation and a, b
+/// place and coordinate of what the other axis counts from: p = f + t τ with r·(p − a) = to − b, and so
+/// dp = (I − M)(df + t J τ dδ) + M da with M = τ rᵀ/(r·τ).
+pub(super) fn at(edge: Edge<'_>, to: f64, axis: Along<'_>) -> Anchor {
+    let (from, along, origin) = (&edge.anchor.place, edge.along, axis.origin);
+    let slope = dot(axis.row, along);
+    let missing = dot(axis.row, less(from.at, origin.place.at));
+    let t = (to - origin.basic - missing) / slope;
+    let slides = |v: [f64; 2]| along.map(|e| e * dot(axis.row, v) / slope);
+    let stays = |v: [f64; 2]| less(v, slides(v));
+    let columns = |m: &[[f64; 2]; 2], by: &dyn Fn([f64; 2]) -> [f64; 2]| {
+        let [x, y] = [0, 1].map(|k| by([m[0][k], m[1][k]]));
+        [[x[0], y[0]], [x[1], y[1]]]
+    };
+    let mut place = Place {
+        at: [from.at[0] + t * along[0], from.at[1] + t * along[1]],
+        targets: from.targets.iter().map(|(target, m)| (*target, columns(m, &stays))).collect(),
+        angles: from.angles.iter().map(|(error, v)| (*error, stays(*v))).collect(),
+    };
+    let turns = turned(along).map(|v| v * t);
+    place.angles.extend(edge.error.map(|error| (error, stays(turns))));
+    let other = &origin.place;
+    place.targets.extend(other.targets.iter().map(|(target, m)| (*target, columns(m, &slides))));
+    place.angles.extend(other.angles.iter().map(|(error, v)| (*error, slides(*v))));
+    Anchor { place, basic: edge.anchor.basic }
 }

@@ -112,13 +112,16 @@ pub fn pattern_sentence(pattern: &PatternFinding, job: &Job) -> String {
     let f = Figures::of_results(drawing);
     let name = pattern_name(pattern, drawing);
     if let Some(why) = &pattern.unjudged {
-        let by = match why {
-            Unjudged::BeyondBoundary(_, by) | Unjudged::GaugeDoesNotFit(by) => {
-                format!(", by {}", visible(*by, f))
+        return match why {
+            Unjudged::GaugeDoesNotFit(by) => {
+                let how = match pattern.verdict {
+                    Verdict::DoesNotConform => "does not conform",
+                    _ => "is not proven either way",
+                };
+                format!("{name} {how}: {}, by {}.", unjudged(why), visible(*by, f))
             }
-            _ => String::new(),
+            _ => format!("{name} is not judged: {}.", unjudged(why)),
         };
-        return format!("{name} is not judged: {}{by}.", unjudged(why));
     }
     let missing = members_text(&pattern.missing, drawing);
     let are = if pattern.missing.len() == 1 { "is" } else { "are" };
