@@ -39,6 +39,14 @@ impl Zone {
         }
     }
 
+    /// A zone of the same shape, its radius or half width larger by this many mm.
+    pub(super) const fn grown(self, by: f64) -> Self {
+        match self {
+            Self::Round { radius } => Self::Round { radius: radius + by },
+            Self::Planes { normal, half } => Self::Planes { normal, half: half + by },
+        }
+    }
+
     /// A zone of the same shape that leaves no room at all.
     pub(super) const fn closed(self) -> Self {
         match self {

@@ -41,6 +41,9 @@
 //! # }
 //! ```
 //!
+//! Of a pattern that does not pass, [`fewest_reworks`] names the fewest features whose rework lets
+//! the others conform with one shift.
+//!
 //! # How
 //!
 //! For a small θ the problem is convex: second-order cones in four unknowns.
@@ -53,6 +56,7 @@
 //!   interior  a primal-dual interior-point method           cone: its arithmetic
 //!   polish    Newton's method with the rotation as it is    range: what the conditions fix
 //! certificate  multipliers: why there is no better place
+//! rework    the fewest reworks                          search: branches over conflicts
 //! ```
 //!
 //! The turn is about a pivot near the pattern, so coordinates far from the origin cost no digits,
@@ -77,7 +81,9 @@ mod polish;
 mod pose;
 mod range;
 mod reduce;
+mod rework;
 mod scan;
+mod search;
 mod settle;
 mod solve;
 mod survey;
@@ -88,5 +94,6 @@ pub use certificate::{Certificate, Hold};
 pub use exchange::Effort;
 pub use freedom::{Freedom, Turn};
 pub use member::{Bound, Member, Zone};
+pub use rework::{Fewest, REWORK_NODES, Rework, Reworked, fewest_reworks};
 pub use solve::{Fit, fit};
 pub use unfit::{Unfit, Which};

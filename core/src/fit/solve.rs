@@ -73,6 +73,15 @@ impl Fit {
         member.zone.radius() - member.zone.distance(self.deviation(member.nominal, member.measured))
     }
 
+    /// Whether a member is inside its zone here, a tie counting as inside.
+    pub(super) fn holds(&self, member: &Member) -> bool {
+        self.left_over(member) >= -NOISE
+    }
+
+    pub(super) const fn pose(&self) -> Pose {
+        self.pose
+    }
+
     /// Why there is no better place.
     #[must_use]
     pub const fn certificate(&self) -> &Certificate {

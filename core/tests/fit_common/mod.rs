@@ -161,6 +161,47 @@ pub(crate) fn case(r: &mut Spread, most: f64) -> Case {
     Case { members, bounds, freedom, size }
 }
 
+/// Holes and slots that conform with room to spare once shifted, and some that are far out, whose
+/// indices come with it.
+pub(crate) fn with_bad_ones(r: &mut Spread, count: usize, bad: usize) -> (Case, Vec<usize>) {
+    let mut planted: Vec<usize> = Vec::new();
+    while planted.len() < bad.min(count) {
+        let k = r.below(count as u64) as usize;
+        if !planted.contains(&k) {
+            planted.push(k);
+        }
+    }
+    planted.sort_unstable();
+    let shift = [r.between(-0.01, 0.01), r.between(-0.01, 0.01)];
+    let slots = if r.chance(0.3) { 0.3 } else { 0.0 };
+    let members = (0..count)
+        .map(|k| {
+            let nominal = [r.between(-100.0, 100.0), r.between(-100.0, 100.0)];
+            let angle = r.between(0.0, std::f64::consts::TAU);
+            let normal = [libm::cos(angle), libm::sin(angle)];
+            let out = match planted.contains(&k) {
+                true => r.between(0.15, 0.3) * if r.chance(0.5) { 1.0 } else { -1.0 },
+                false => r.between(-0.015, 0.015),
+            };
+            let measured = [0, 1].map(|axis| nominal[axis] + shift[axis] + out * normal[axis]);
+            let radius = r.between(0.02, 0.03);
+            let zone = match r.chance(slots) {
+                true => Zone::Planes { normal, half: radius },
+                false => Zone::Round { radius },
+            };
+            Member { nominal, measured, zone }
+        })
+        .collect();
+    let freedom = if r.chance(0.5) { Freedom::FREE } else { Freedom::SLIDING };
+    let mut bounds = Vec::new();
+    if r.chance(0.5) {
+        let nominal = [r.between(-100.0, 100.0), r.between(-100.0, 100.0)];
+        let zone = Zone::Round { radius: r.between(0.015, 0.05) };
+        bounds.push(Bound { nominal, measured: nominal, zone });
+    }
+    (Case { members, bounds, freedom, size: 0.05 }, planted)
+}
+
 /// The same with every figure a multiple of a gauge's last digit, so that ties and zeros abound.
 pub(crate) fn read_off(mut case: Case, digit: f64) -> Case {
     let round = |v: f64| (v / digit).round() * digit;
