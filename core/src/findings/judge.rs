@@ -3,16 +3,16 @@
 
 use super::demand::Demand;
 use super::patterned::{PatternJudged, judge_patterns};
-use super::{Coordinate, Fault, FeatureFinding, Frames, PatternFinding};
+use super::{Coordinate, Fault, FeatureFinding, Frames, PatternFinding, Rework};
 use crate::adjust::{
     Adjustment, BenchSensitivities, Sensitivities, SizeRef, coverage_factor, effective_degrees,
 };
 use crate::callout::{
-    Bonus, K, PlaceEvidence, PositionFinding, SizeEvidence, SizeFinding, SizeSeen, Unjudged,
+    Bonus, K, PlaceEvidence, PositionFinding, Salvage, SizeEvidence, SizeFinding, SizeSeen, Unjudged,
     Verdict, Zone, decisive, judge_position, judge_size, prove_position, prove_size, salvage,
 };
 use crate::frame::Frame;
-use crate::job::{Coverage, Job, Modifier};
+use crate::job::{Coverage, Job};
 use crate::quantity::{Axis, Length};
 
 /// Everything that was measured of a piece.
@@ -308,38 +308,20 @@ fn contradicted(job: &Job, bench: &Adjustment) -> Vec<bool> {
     (0..count).map(|f| bench.suspects.iter().any(|s| s.feature == f)).collect()
 }
 
-/// Where one failing feature of a pattern cannot be brought to the size that it needs, bringing the
+/// Where one feature that must be reworked cannot be brought to the size that it needs, bringing the
 /// others to theirs saves nothing.
 fn without_hopeless_salvage(
     patterns: &[PatternFinding],
-    features: Vec<FeatureFinding>,
+    mut features: Vec<FeatureFinding>,
 ) -> Vec<FeatureFinding> {
-    use crate::callout::Salvage;
-    let fails = |index: usize, f: &FeatureFinding| {
-        f.positions().any(|p| {
-            p.verdict == Verdict::DoesNotConform
-                && p.modifier == Modifier::Mmc
-                && p.shifted.is_some_and(|s| s.pattern == index)
-        })
-    };
     let possible = |f: &FeatureFinding| matches!(f.salvage, Some(Salvage::Possible { .. }));
-    let hopeless: Vec<usize> = patterns
-        .iter()
-        .enumerate()
-        .filter(|(index, pattern)| {
-            let mut members = pattern.members.iter().filter_map(|i| features.get(*i));
-            !members.all(|f| !fails(*index, f) || possible(f))
-        })
-        .flat_map(|(index, pattern)| {
-            let members = pattern.members.iter().copied();
-            members.filter(|i| features.get(*i).is_some_and(|f| fails(index, f) && possible(f)))
-                .collect::<Vec<_>>()
-        })
-        .collect();
-    let mut features = features;
-    for i in hopeless {
-        if let Some(f) = features.get_mut(i) {
-            f.salvage = None;
+    for pattern in patterns {
+        let Some(Rework::Features { features: set, .. }) = &pattern.rework else { continue };
+        let all = set.iter().all(|(i, _)| features.get(*i).is_some_and(possible));
+        for (i, _) in set.iter().filter(|_| !all) {
+            if let Some(f) = features.get_mut(*i).filter(|f| possible(f)) {
+                f.salvage = None;
+            }
         }
     }
     features

@@ -22,7 +22,7 @@ pub use budget::{Budget, BudgetLine};
 pub use causes::{Cause, causes};
 pub use evaluate::{Planned, Ready, evaluate};
 pub use frames::Frames;
-pub use pattern::{PatternFinding, Room};
+pub use pattern::{PatternFinding, Rework, Room};
 pub use problem::{Place, Problem, Weight};
 pub use types::{
     Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchBudget,

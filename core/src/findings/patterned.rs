@@ -4,7 +4,7 @@
 use super::ask::Ask;
 use super::demand::Demand;
 use super::judge::{Measured, Sized, coverage};
-use super::{PatternFinding, Room};
+use super::{PatternFinding, Rework, Room};
 use crate::adjust::{BenchSensitivities, Sensitivities, SizeRef};
 use crate::callout::{
     Bonus, K, NoBonus, PositionFinding, Shifted, Unjudged, Verdict, Zone, prove_margin,
@@ -222,6 +222,7 @@ impl<'a> Given<'a> {
             margin: None,
             holding: Vec::new(),
             rooms: Vec::new(),
+            rework: None,
             proof: None,
             unjudged: None,
             verdict: Verdict::NotMeasured,
@@ -326,12 +327,16 @@ impl<'a> Given<'a> {
             holds: certificate.bounds.iter().any(|h| h.index == i),
             ..self.room(datums, c)
         });
+        let fails = verdict == Verdict::DoesNotConform && found.s() > NOISE.to_mm();
+        let rework = fails.then(|| rework(&ready, &bounds, freedom)).flatten();
+        let needed = needed(&ready, &found, rework.as_ref());
         let finding = PatternFinding {
             shift: found.shift().map(Length::mm),
             turn: found.turn(),
             margin: Some(margin),
             holding,
             rooms: rooms.collect(),
+            rework,
             proof,
             verdict,
             ..blank
@@ -339,10 +344,6 @@ impl<'a> Given<'a> {
         let guard = match self.job.plan.decision_rule {
             DecisionRule::SimpleAcceptance => Some(Length::ZERO),
             DecisionRule::GuardedAcceptance { multiple } => proof.map(|p| p.expanded * multiple),
-        };
-        let needed = match found.s() > NOISE.to_mm() {
-            true => needed(&ready, &found, &bounds, freedom),
-            false => vec![Needed::Own; ready.len()],
         };
         let mut moved = needed.into_iter().enumerate();
         let members = members.iter().map(|m| {
@@ -357,7 +358,7 @@ impl<'a> Given<'a> {
             let mut position =
                 shift_position(m.position.clone(), after, shifted, verdict, by, guard);
             position.proof = proof.filter(|_| holds(i) || position.verdict == Verdict::NotProven);
-            if needed == Needed::Hopeless {
+            if needed == Needed::Nothing {
                 position.needed = None;
             }
             (m.id, position)
@@ -594,52 +595,61 @@ fn bounds(counterparts: &[Counterpart], freedom: Freedom) -> Result<Vec<Bound>, 
     Ok(bounds)
 }
 
+/// The fewest features whose rework lets the others conform with one shift.
+fn rework(ready: &[&Placed<'_>], bounds: &[Bound], freedom: Freedom) -> Option<Rework> {
+    let members: Vec<Member> = ready.iter().map(|m| m.member()).collect();
+    let feature = |i: usize| ready.get(i).map_or(usize::MAX, |m| m.id.0);
+    let found = fit::fewest_reworks(&members, bounds, freedom, feature, fit::REWORK_NODES);
+    Some(match found.ok()? {
+        fit::Rework::Fewest(found) => {
+            let mut features: Vec<(usize, Length)> = Vec::new();
+            for one in &found.members {
+                let (feature, needed) = (feature(one.index), Length::mm(one.needed));
+                match features.iter_mut().find(|(own, _)| *own == feature) {
+                    Some((_, most)) => *most = most.max(needed),
+                    None => features.push((feature, needed)),
+                }
+            }
+            let shift = found.shift().map(Length::mm);
+            Rework::Features { features, shift, turn: found.turn() }
+        }
+        fit::Rework::NotFound { at_least, .. } => Rework::AtLeast(at_least),
+        fit::Rework::NotNeeded | fit::Rework::Blocked { .. } => return None,
+    })
+}
+
 /// What a feature that fails with its pattern would have to be allowed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Needed {
     /// Its own position.
     Own,
-    /// This, at the shift that is best for the features that fail.
+    /// This, at the shift that lets all features conform that are not reworked.
     Allowed(Length),
-    /// No size helps: the others cannot all be kept in their zones.
-    Hopeless,
+    /// Nothing: it conforms once others are reworked, or no set to rework was found.
+    Nothing,
 }
 
 impl Needed {
     const fn allowed(self) -> Option<Length> {
         match self {
             Self::Allowed(length) => Some(length),
-            Self::Own | Self::Hopeless => None,
+            Self::Own | Self::Nothing => None,
         }
     }
 }
 
-/// What the features that fail and can be opened would have to be allowed: the shift that is best for
-/// them, the others inside their zones. It is found by the same fit, the zones of the others being
-/// bounds; where these cannot all be kept, no size helps.
-fn needed(
-    ready: &[&Placed<'_>],
-    found: &Fit,
-    bounds: &[Bound],
-    freedom: Freedom,
-) -> Vec<Needed> {
-    let opens = |m: &Placed<'_>| m.position.modifier == Modifier::Mmc;
-    let fails = |m: &Placed<'_>| found.left_over(&m.member()) < 0.0 && opens(m);
-    let mut limits = bounds.to_vec();
-    let mut failing = Vec::new();
-    for m in ready {
-        let one = m.member();
-        if fails(m) {
-            failing.push(one);
-        } else {
-            limits.push(Bound { nominal: one.nominal, measured: one.measured, zone: one.zone });
+/// What each feature would have to be allowed, given what is to be reworked.
+fn needed(ready: &[&Placed<'_>], found: &Fit, rework: Option<&Rework>) -> Vec<Needed> {
+    let one = |m: &&Placed<'_>| match rework {
+        Some(Rework::Features { features, .. }) => {
+            match features.iter().find(|(feature, _)| *feature == m.id.0) {
+                Some((_, needed)) => Needed::Allowed(*needed),
+                None if found.left_over(&m.member()) < 0.0 => Needed::Nothing,
+                None => Needed::Own,
+            }
         }
-    }
-    let best = fit::fit(&failing, &limits, freedom).ok();
-    let one = |m: &&Placed<'_>| match (&best, fails(m)) {
-        (_, false) => Needed::Own,
-        (Some(best), true) => Needed::Allowed(m.position.allowed + Length::mm(2.0 * best.s())),
-        (None, true) => Needed::Hopeless,
+        Some(Rework::AtLeast(_)) => Needed::Nothing,
+        None => Needed::Own,
     };
     ready.iter().map(one).collect()
 }
