@@ -13,16 +13,22 @@
     reason = "a test fails by panicking, exact zeros are meant, and axes are indices"
 )]
 
+mod against_core;
 mod by_hand;
 
 pub(crate) mod adjust;
 pub(crate) mod answer;
 pub(crate) mod circle;
+pub(crate) mod compare;
+pub(crate) mod core_answer;
 pub(crate) mod document;
+pub(crate) mod draft;
 pub(crate) mod frame;
 pub(crate) mod observations;
 pub(crate) mod pattern;
+pub(crate) mod random;
 pub(crate) mod relations;
 pub(crate) mod size;
+pub(crate) mod spread;
 pub(crate) mod uncertainty;
 pub(crate) mod verdict;
