@@ -54,6 +54,18 @@ fn the_core_agrees_with_the_judge_on_random_jobs() {
             .collect();
         workers.into_iter().flat_map(|w| w.join().expect("a worker")).collect()
     });
+    // Only jobs without, or with, some of the words that the generator notes.
+    let words = |name: &str| -> Vec<String> {
+        std::env::var(name)
+            .map(|v| v.split(';').filter(|w| !w.is_empty()).map(str::to_owned).collect())
+            .unwrap_or_default()
+    };
+    let (with, without) = (words("JUDGE_WITH"), words("JUDGE_WITHOUT"));
+    let has = |h: &Held, w: &String| h.words.contains(&w.as_str());
+    let held: Vec<Held> = held
+        .into_iter()
+        .filter(|h| with.iter().all(|w| has(h, w)) && !without.iter().any(|w| has(h, w)))
+        .collect();
     let mut classes: BTreeMap<String, Class> = BTreeMap::new();
     let mut all: BTreeMap<&'static str, usize> = BTreeMap::new();
     let mut apart = 0;
@@ -80,7 +92,8 @@ fn the_core_agrees_with_the_judge_on_random_jobs() {
         }
     }
     println!(
-        "{count} jobs from seed {first} in {:.1} s, {apart} differ",
+        "{} jobs from seed {first} in {:.1} s, {apart} differ",
+        held.len(),
         begun.elapsed().as_secs_f64()
     );
     let folder: PathBuf = [env!("CARGO_MANIFEST_DIR"), "..", "target", "judge"].iter().collect();
@@ -105,4 +118,35 @@ fn the_core_agrees_with_the_judge_on_random_jobs() {
         println!("          {}", path.display());
     }
     assert!(report || apart == 0, "{apart} of {count} jobs differ; examples are in {}", folder.display());
+}
+
+/// Writes the job of one seed and prints both answers: `JUDGE_SEED=7 cargo test one_seed -- --nocapture`.
+#[test]
+fn one_seed() {
+    let Ok(seeds) = std::env::var("JUDGE_SEED") else { return };
+    let folder: PathBuf = [env!("CARGO_MANIFEST_DIR"), "..", "target", "judge"].iter().collect();
+    std::fs::create_dir_all(&folder).expect("a folder for examples");
+    for seed in seeds.split(',').map(|s| s.parse().expect("a seed")) {
+        let held = hold(seed);
+        let path = folder.join(format!("seed-{seed}.json"));
+        std::fs::write(&path, &held.text).expect("an example");
+        println!("{} {:?}", path.display(), held.words);
+        for d in &held.differences {
+            println!("  {}  {}", d.class, d.what);
+        }
+        let document = document::read(&held.text);
+        let answer = verdict::judge(&document, &document.pieces[0]);
+        for f in &answer.features {
+            println!("  {} sizes {:?} {:?}", f.number, f.sizes, f.verdict);
+            for p in &f.positions {
+                println!("    {p:?}");
+            }
+        }
+        for p in &answer.patterns {
+            println!("  {p:?}");
+        }
+        for r in &answer.relations {
+            println!("  {r:?}");
+        }
+    }
 }

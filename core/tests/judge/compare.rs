@@ -90,16 +90,18 @@ pub(crate) fn compare(core: &Answer, judge: &Answer) -> Vec<Difference> {
                             d.figure("deviation", cp.deviation[a], jp.deviation[a], SUM, &format!("{what} {axis}"));
                         }
                     }
-                    d.figure("margin", cp.margin, jp.margin, SUM, &what);
+                    if (cp.verdict, jp.verdict) != (Verdict::NotMeasured, Verdict::NotMeasured) {
+                        d.figure("margin", cp.margin, jp.margin, SUM, &what);
+                    }
                     d.verdict("position verdict", cp.verdict, jp.verdict, jp.margin, 1e-12, &what);
                 }
                 (Some(_), Some(p)) => {
                     let pattern = &judge.patterns[p];
                     pattern_fails |= pattern.verdict != Verdict::Conforms || pattern.unsure;
-                    if pattern.missing.contains(&judge.features.iter().position(|f| f.number == *name).unwrap())
-                    {
-                        d.verdict("pattern member", cp.verdict, Verdict::NotMeasured, None, 0.0, &what);
-                    } else if pattern.verdict == Verdict::Conforms && !pattern.unsure {
+                    if !pattern.missing.is_empty() {
+                        continue;
+                    }
+                    if pattern.verdict == Verdict::Conforms && !pattern.unsure {
                         d.verdict("pattern member", cp.verdict, jp.verdict, pattern.margin, SOLVED, &what);
                     }
                 }
@@ -146,6 +148,7 @@ fn patterns(core: &Answer, judge: &Answer, d: &mut Differences) {
         let sorted = |v: &[usize]| {
             let mut v = v.to_vec();
             v.sort_unstable();
+            v.dedup();
             v
         };
         let all = |p: &PatternAnswer| {

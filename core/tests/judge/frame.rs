@@ -151,6 +151,9 @@ pub(crate) struct Part<'a> {
     pub adjusted: &'a Adjusted,
 }
 
+/// Along each axis that the datums leave free, the feature from which its coordinates count.
+pub(crate) type Origin = [Option<usize>; 2];
+
 /// Larger than what differences of differences make of zero, smaller than any real dependence.
 const DEPENDS: f64 = 1e-6;
 /// A direction within this of an axis counts as that axis: what is missing is taken at its basic place.
@@ -207,19 +210,23 @@ impl Part<'_> {
     }
 
     /// The frame that the datums of a callout make, each regardless of its size; along what they leave
-    /// free the feature `free_origin` stands at its basic place. `None` where the rotation that they
+    /// free the features `free_origin` stand at their basic places. `None` where the rotation that they
     /// stop cannot be determined.
-    pub(crate) fn frame(&self, p: &Precedence, free_origin: Option<usize>) -> Option<Frame> {
+    pub(crate) fn frame(&self, p: &Precedence, free_origin: Origin) -> Option<Frame> {
         self.frame_at(&self.adjusted.unknowns, p, free_origin)
     }
 
-    fn frame_at(&self, x: &[f64], p: &Precedence, free_origin: Option<usize>) -> Option<Frame> {
+    fn frame_at(&self, x: &[f64], p: &Precedence, free_origin: Origin) -> Option<Frame> {
         let job = self.job;
         let (mut turn, mut offset) = (0.0, [0.0; 2]);
         // First the rotation, since every offset is along an axis of the frame.
         for s in &p.stages {
             match &s.role {
-                Role::FaceFirst(f, _) | Role::FaceClock(f) => turn = self.turn_of_face(*f),
+                // A face that nothing has touched yet counts as square to the others, as drawn.
+                Role::FaceFirst(f, _) => turn = self.turn_of_face(*f),
+                // Alone it says which way it runs only once something has touched it.
+                Role::FaceClock(f) if !self.net.seen[*f] => return None,
+                Role::FaceClock(f) => turn = self.turn_of_face(*f),
                 Role::RoundClock(o) => {
                     let (b, c) = (p.stages[*o].datum, s.datum);
                     let v = |x: &[f64]| {
@@ -300,12 +307,9 @@ impl Part<'_> {
                 | Role::Nothing => {}
             }
         }
-        if let Some(f) = free_origin {
-            let at = axes(self.point(x, f));
-            for a in 0..2 {
-                if !p.stopped[a] {
-                    offset[a] = at[a] - job.features[f].basic[a];
-                }
+        for a in 0..2 {
+            if let (Some(f), false) = (free_origin[a], p.stopped[a]) {
+                offset[a] = axes(self.point(x, f))[a] - job.features[f].basic[a];
             }
         }
         Some(Frame { turn, offset })
@@ -357,35 +361,52 @@ impl Part<'_> {
     pub(crate) fn coordinates(
         &self,
         p: &Precedence,
-        free_origin: Option<usize>,
+        free_origin: Origin,
         feature: usize,
     ) -> [Option<f64>; 2] {
+        let at = |x: &[f64]| {
+            self.frame_at(x, p, free_origin)
+                .and_then(|frame| self.raw(x, &frame, feature).map(|v| less(v, frame.offset)))
+        };
+        self.determined(&at, &[feature], self.job.features[feature].basic)
+    }
+
+    /// The coordinates of one feature less those of another, along the axes of a frame whose place does
+    /// not matter.
+    pub(crate) fn difference(&self, p: &Precedence, from: usize, to: usize) -> [Option<f64>; 2] {
+        let at = |x: &[f64]| {
+            let frame = self.frame_at(x, p, [None; 2])?;
+            Some(less(self.raw(x, &frame, to)?, self.raw(x, &frame, from)?))
+        };
+        let basic = less(self.job.features[to].basic, self.job.features[from].basic);
+        self.determined(&at, &[from, to], basic)
+    }
+
+    /// Along the axes of a frame, before it is moved: a point, or a face's outermost end along its axis.
+    fn raw(&self, x: &[f64], frame: &Frame, feature: usize) -> Option<Pair> {
         let f = &self.job.features[feature];
-        let Some(frame) = self.frame(p, free_origin) else { return [None; 2] };
-        if f.kind == Kind::Face {
-            let a = f.axis.expect("a face looks somewhere");
-            let at = |x: &[f64]| match self.frame_at(x, p, free_origin) {
-                Some(frame) => {
-                    let outer = self.outermost(x, feature, a, frame.turn, frame.offset);
-                    [outer.map_or(f64::NAN, |o| o + f.basic[a] - frame.offset[a]), 0.0]
-                }
-                None => [f64::NAN; 2],
-            };
-            let mut found = [None; 2];
-            let nothing = matches!(self.open(&at), Open::Nothing);
-            if self.net.seen[feature] && nothing {
-                found[a] = self.face_in(&frame, feature);
-            }
-            return found;
+        if f.kind != Kind::Face {
+            return Some(turned(self.point(x, feature), -frame.turn));
         }
-        if !self.net.seen[feature] {
+        let a = f.axis?;
+        let mut v = [0.0; 2];
+        v[a] = self.outermost(x, feature, a, frame.turn, frame.offset)? + f.basic[a];
+        Some(v)
+    }
+
+    /// Two figures along the axes, as far as they are determined; what is open across is taken at its
+    /// basic value.
+    fn determined(
+        &self,
+        at: &dyn Fn(&[f64]) -> Option<Pair>,
+        features: &[usize],
+        basic: Pair,
+    ) -> [Option<f64>; 2] {
+        let Some(here) = at(&self.adjusted.unknowns) else { return [None; 2] };
+        if features.iter().any(|f| !self.net.seen[*f]) {
             return [None; 2];
         }
-        let at = |x: &[f64]| {
-            self.frame_at(x, p, free_origin).map_or([f64::NAN; 2], |fr| fr.place(self.point(x, feature)))
-        };
-        let here = at(&self.adjusted.unknowns);
-        let mut found = match self.open(&at) {
+        let mut found = match self.open(&|x| at(x).unwrap_or([f64::NAN; 2])) {
             Open::Nothing => here.map(Some),
             Open::Both => [None; 2],
             Open::Along(d) => {
@@ -393,17 +414,23 @@ impl Part<'_> {
                 for a in 0..2 {
                     let b = 1 - a;
                     if d[a].abs() < NEARLY {
-                        found[a] = Some(here[a] + (f.basic[b] - here[b]) / d[b] * d[a]);
+                        found[a] = Some(here[a] + (basic[b] - here[b]) / d[b] * d[a]);
                     }
                 }
                 found
             }
         };
-        if let Some(a) = f.axis {
-            found[1 - a] = None;
+        for f in features {
+            if let Some(a) = self.job.features[*f].axis {
+                found[1 - a] = None;
+            }
         }
         found
     }
+}
+
+fn less(p: Pair, q: Pair) -> Pair {
+    [p[0] - q[0], p[1] - q[1]]
 }
 
 /// What of two figures is open.

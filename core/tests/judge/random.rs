@@ -553,6 +553,12 @@ impl Maker {
             });
             let offset = match (carrying, o.blocks) {
                 (Some(face), Some(s)) => s - height(face),
+                // An edge that is no feature: where the drawing has it, nearly.
+                (None, Some(s)) => {
+                    let [low, high] = draft.outline.unwrap();
+                    let edge = (0..2).map(|a| (low[a] * up[a]).min(high[a] * up[a])).sum::<f64>();
+                    s - edge + self.r.between(-0.1, 0.1)
+                }
                 _ => {
                     let lowest = (0..t.point.len()).map(height).fold(f64::INFINITY, f64::min);
                     40.0 - lowest + self.r.between(0.0, 10.0)
@@ -587,7 +593,7 @@ impl Maker {
                     let z = self.r.pick(&able);
                     self.note(if Some(z) == carrying { "zero on the carrying face" } else { "zero on a feature" });
                     o.zero = Some(draft.features[z].number.clone());
-                    if Some(z) != carrying && self.r.chance(0.5) {
+                    if Some(z) != carrying {
                         readable.retain(|i| *i != z);
                     }
                 }

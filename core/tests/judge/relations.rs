@@ -33,13 +33,13 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
     let job = part.job;
     let datums = frame_of_drawing(job);
     let precedence = Precedence::of(job, &datums);
-    // Along what the drawing's frame leaves free, places count from `origin`.
-    let at = |origin: usize, f: usize| {
-        let free = (precedence.stopped != [true; 2]).then_some(origin);
-        part.coordinates(&precedence, free, f)
+    // From one feature to another; from the origin of the frame where it is the same.
+    let at = |from: Option<usize>, f: usize| match from {
+        Some(from) => part.difference(&precedence, from, f),
+        None => part.coordinates(&precedence, [None; 2], f),
     };
-    let both = |origin: usize, f: usize| -> Option<Pair> {
-        let p = at(origin, f);
+    let both = |from: Option<usize>, f: usize| -> Option<Pair> {
+        let p = at(from, f);
         Some([p[0]?, p[1]?])
     };
     let largest = |f: usize| size::counts(&job.features[f], &sizes[f], job.features[f].kind.is_internal());
@@ -47,22 +47,14 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
         .iter()
         .map(|r| match r {
             Relation::Distance { from, to, along, limits } => {
-                let from_at = |f: usize| from.map_or(Some([0.0; 2]), |from| both(f, from));
                 let measured = match along {
                     Some(a) => {
-                        let start = from.map_or(Some(0.0), |from| at(from, from)[*a]);
                         let basic = job.features[*to].basic[*a]
                             - from.map_or(0.0, |from| job.features[from].basic[*a]);
-                        let end = at(from.unwrap_or(*to), *to)[*a];
                         // Counted in the direction in which the drawing has it.
-                        start.zip(end).map(|(s, e)| if basic < 0.0 { s - e } else { e - s })
+                        at(*from, *to)[*a].map(|d| if basic < 0.0 { -d } else { d })
                     }
-                    None => {
-                        let o = from.unwrap_or(*to);
-                        from_at(o)
-                            .zip(both(o, *to))
-                            .map(|(s, e)| libm::hypot(e[0] - s[0], e[1] - s[1]))
-                    }
+                    None => both(*from, *to).map(|d| libm::hypot(d[0], d[1])),
                 };
                 held(*limits, measured)
             }
@@ -74,22 +66,18 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                     (Kind::Face, _) | (_, Kind::Face) => {
                         let (face, hole) = if fp.kind == Kind::Face { (*p, *q) } else { (*q, *p) };
                         let a = job.features[face].axis.expect("a face looks somewhere");
-                        at(face, face)[a]
-                            .zip(at(face, hole)[a])
-                            .map(|(s, e)| (e - s).abs())
+                        at(Some(face), hole)[a]
+                            .map(f64::abs)
                             .zip(half(hole))
                             .map(|(d, h)| d - h)
                     }
-                    _ => both(*p, *p).zip(both(*p, *q)).and_then(|(s, e)| {
-                        Some(libm::hypot(e[0] - s[0], e[1] - s[1]) - half(*p)? - half(*q)?)
-                    }),
+                    _ => both(Some(*p), *q)
+                        .and_then(|d| Some(libm::hypot(d[0], d[1]) - half(*p)? - half(*q)?)),
                 };
                 held(*limits, measured)
             }
             Relation::Coaxiality { of, to, tolerance, modifier } => {
-                let measured = both(*to, *to)
-                    .zip(both(*to, *of))
-                    .map(|(s, e)| 2.0 * libm::hypot(e[0] - s[0], e[1] - s[1]));
+                let measured = both(Some(*to), *of).map(|d| 2.0 * libm::hypot(d[0], d[1]));
                 match size::bonus(&job.features[*of], &sizes[*of], *modifier) {
                     Some(bonus) => {
                         held(Limits { lower: None, upper: Some(tolerance + bonus) }, measured)
@@ -98,21 +86,15 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                 }
             }
             Relation::BoltCircle { of, limits } => {
-                let points: Option<Vec<Pair>> = of.iter().map(|f| both(of[0], *f)).collect();
+                let points: Option<Vec<Pair>> = of.iter().map(|f| both(Some(of[0]), *f)).collect();
                 held(*limits, points.map(|p| 2.0 * super::circle::fit(&p).1))
             }
             Relation::Polar { of, centre, radial, around } => {
                 // Turned into the frame of radius and angle at the basic place.
-                let o = centre.unwrap_or(*of);
-                let start = match centre {
-                    Some(c) => both(o, *c),
-                    None => Some([0.0; 2]),
-                };
                 let nc = centre.map_or([0.0; 2], |c| job.features[c].basic);
                 let n = job.features[*of].basic;
                 let n = [n[0] - nc[0], n[1] - nc[1]];
-                let found = start.zip(both(o, *of)).map(|(s, e)| {
-                    let v = [e[0] - s[0], e[1] - s[1]];
+                let found = both(*centre, *of).map(|v| {
                     let radius = libm::hypot(n[0], n[1]);
                     let dr = libm::hypot(v[0], v[1]) - radius;
                     let turn = libm::atan2(n[0] * v[1] - n[1] * v[0], n[0] * v[0] + n[1] * v[1]);

@@ -3,7 +3,7 @@
 use super::adjust::{Adjusted, adjust};
 use super::answer::{Answer, FeatureAnswer, PatternAnswer, PositionAnswer, Verdict};
 use super::document::{Boundary, Callout, DatumRef, Document, Kind, Modifier, Pair, Piece};
-use super::frame::{Part, Precedence, Role, Stage};
+use super::frame::{Origin, Part, Precedence, Role, Stage};
 use super::observations::{Network, collect};
 use super::pattern::{Fit, Problem, Zone, fit};
 use super::size;
@@ -55,7 +55,7 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
                 };
                 let precedence = Precedence::of(job, &segment.datums);
                 if n == 0 && precedence.is_rigid() {
-                    let at = part.coordinates(&precedence, None, i);
+                    let at = part.coordinates(&precedence, [None; 2], i);
                     let wanted = axes_wanted(job, i, callout);
                     for a in 0..2 {
                         answer.deviation[a] = at[a].map(|v| v - f.basic[a]);
@@ -185,7 +185,7 @@ fn judge_group(
         let p = &features[m.feature].positions[m.answer];
         (&job.features[m.feature].callouts[p.callout], p)
     };
-    let place = |origin: Option<usize>, m: &Member| -> Option<Zone> {
+    let place = |origin: Origin, m: &Member| -> Option<Zone> {
         let f = &job.features[m.feature];
         let (callout, answer) = callout_of(m);
         let wanted = axes_wanted(job, m.feature, callout);
@@ -206,12 +206,19 @@ fn judge_group(
     };
     // Along what is free, the coordinates count from one of the members: the one from which most of the
     // others can be told.
-    let origins: Vec<Option<usize>> = if precedence.stopped == [true; 2] {
-        vec![None]
-    } else {
-        members.iter().map(|m| Some(m.feature)).collect()
+    let along = |a: usize| -> Vec<Option<usize>> {
+        if precedence.stopped[a] {
+            return vec![None];
+        }
+        let has = |m: &&Member| job.features[m.feature].axis.is_none_or(|own| own == a);
+        let able: Vec<Option<usize>> = members.iter().filter(has).map(|m| Some(m.feature)).collect();
+        if able.is_empty() { vec![None] } else { able }
     };
-    let mut best: (Option<usize>, Vec<Option<Zone>>) = (None, Vec::new());
+    let mut origins: Vec<Origin> =
+        along(0).into_iter().flat_map(|x| along(1).into_iter().map(move |y| [x, y])).collect();
+    // One for both axes first.
+    origins.sort_by_key(|o| o[0] != o[1]);
+    let mut best: (Origin, Vec<Option<Zone>>) = ([None; 2], Vec::new());
     let mut most = None;
     for origin in origins {
         let zones: Vec<Option<Zone>> = members.iter().map(|m| place(origin, m)).collect();
@@ -264,6 +271,10 @@ fn judge_group(
         Fit::Best { s, .. } => {
             answer.margin = Some(-2.0 * s);
             answer.verdict = Verdict::from_margin(-2.0 * s);
+            // Those that were measured can condemn the pattern; they cannot pass it.
+            if answer.verdict == Verdict::Conforms && !answer.missing.is_empty() {
+                answer.verdict = Verdict::NotMeasured;
+            }
         }
         Fit::Infeasible { excess } => {
             answer.no_room = true;
@@ -308,7 +319,7 @@ fn room(part: &Part<'_>, stage: &Stage<'_>, sizes: &[Vec<(usize, f64)>]) -> Opti
 fn bounds(
     part: &Part<'_>,
     precedence: &Precedence<'_>,
-    origin: Option<usize>,
+    origin: Origin,
     sizes: &[Vec<(usize, f64)>],
     problem: &mut Problem,
 ) -> Option<()> {
