@@ -203,6 +203,16 @@ impl Adjustment {
         self.adjusted.as_ref()?.state_of(self.point(target)?)
     }
 
+    /// The direction on the bench, as a unit vector, from which a feature was first looked at.
+    #[must_use]
+    pub fn looked_along(&self, feature: usize) -> Option<[f64; 2]> {
+        let of = Target::Feature(feature);
+        let zero = self.facts.facts.iter().find(|f| f.target == of)?.zero;
+        let up = self.facts.directions.up.get(self.facts.zeros.get(zero)?.orientation)?;
+        let angle = up.angle + up.error.map_or(0.0, |e| self.angle(e));
+        Some([libm::cos(angle), libm::sin(angle)])
+    }
+
     /// Error of an angle as adjusted, in radians; zero where nothing gives it.
     #[must_use]
     pub fn angle(&self, error: usize) -> f64 {

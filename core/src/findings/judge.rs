@@ -126,14 +126,13 @@ fn positions(
     let unit = job.drawing.unit;
     let bench = &measured.bench;
     let feature = demand.feature;
-    let read = bench.facts().read.get(f).copied().unwrap_or_default();
     demand
         .asks
         .iter()
         .map(|ask| {
             let frame = measured.frames.get(ask.datums);
             let at = [0, 1].map(|k| {
-                let found = frame.coordinate(job, bench, f, k).filter(|_| read[k])?;
+                let found = frame.measured(job, bench, f, k)?;
                 let axis = if k == 0 { Axis::X } else { Axis::Y };
                 Some(Length::mm(found.value) - feature.basic(axis, unit)?)
             });
@@ -246,9 +245,8 @@ fn feature(
 ) -> FeatureFinding {
     let (bench, feature) = (&measured.bench, demand.feature);
     let frame = demand.datums().map_or(measured.frames.drawing(), |d| measured.frames.get(d));
-    let read = bench.facts().read.get(f).copied().unwrap_or_default();
     let coordinate = |k: usize, basic: Option<crate::quantity::Figure>| {
-        let at = frame.coordinate(job, bench, f, k).filter(|_| read[k]);
+        let at = frame.measured(job, bench, f, k);
         match at.map(|c| Length::mm(c.value)) {
             Some(at) => Coordinate::Measured {
                 at,

@@ -210,8 +210,9 @@ impl<'a> Given<'a> {
     fn pattern(&self, index: usize, group: &Group<'a>) -> PatternJudged {
         let job = self.job;
         let frame = self.measured.frames.get(group.datums);
-        let members: Vec<Placed<'a>> =
-            group.members.iter().filter_map(|id| self.placed(*id, frame)).collect();
+        let free = self.free_of_one(group);
+        let placed = group.members.iter().filter_map(|id| self.placed(*id, frame, free));
+        let members: Vec<Placed<'a>> = placed.collect();
         let blank = PatternFinding {
             datums: group.datums.to_vec(),
             lower: group.lower,
@@ -419,21 +420,28 @@ impl<'a> Given<'a> {
         (!of.sizes.is_empty()).then_some(of)
     }
 
-    fn placed(&self, id: PositionId, frame: &Frame) -> Option<Placed<'a>> {
+    /// Along which axes a single feature may lie anywhere, since its datums stop nothing there.
+    fn free_of_one(&self, group: &Group<'_>) -> [bool; 2] {
+        let constraints = DatumConstraints::of(self.job, group.datums);
+        let alone = group.members.len() == 1 && !group.lower;
+        let free = constraints.ok().filter(|c| alone && c.stops.is_empty());
+        free.map_or([false; 2], |c| c.along.map(|stopped| !stopped))
+    }
+
+    fn placed(&self, id: PositionId, frame: &Frame, free: [bool; 2]) -> Option<Placed<'a>> {
         let (f, segment) = id;
         let ask = self.demands.get(f)?.asks.get(segment)?;
         let position = self.positions.get(f)?.get(segment)?;
         let feature = self.job.drawing.features.get(f)?;
         let bench = &self.measured.bench;
-        let read = bench.facts().read.get(f).copied().unwrap_or_default();
         let point = feature.basic_point(self.job.drawing.unit);
         let basic = [point.x.to_mm(), point.y.to_mm()];
         let found = [0, 1].map(|k| {
-            let found = frame.coordinate(self.job, bench, f, k).filter(|_| read[k]);
+            let found = frame.coordinate(self.job, bench, f, k);
             found.map(|c| c.value)
         });
         let needs = ask.needs(feature.kind);
-        let missing = (0..2).any(|k| needs[k] && found[k].is_none());
+        let missing = (0..2).any(|k| needs[k] && found[k].is_none() && !free[k]);
         let fault = self.sized.get(f).is_some_and(|s| s.fault.is_some());
         Some(Placed {
             id,

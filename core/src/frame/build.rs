@@ -65,10 +65,27 @@ impl Frame {
     ) {
         let missing = || Unjudged::DatumNotMeasured(role.letter.to_owned());
         let shapeless = || Unjudged::DatumShapeless(role.letter.to_owned());
+        // Without the rotation that a datum stops, its axes are those of the orientations.
         let whole = match role.turn {
-            Turn::Leaves | Turn::Square => role.takes,
-            Turn::Clocks | Turn::Fits => [true; 2],
+            Turn::Leaves | Turn::Square if role.takes != [false; 2] => role.takes,
+            Turn::Leaves => role.takes,
+            Turn::Square | Turn::Clocks | Turn::Fits => [true; 2],
         };
+        let feature = match role.on {
+            Carrier::Feature(i) => job.drawing.features.get(i).map(|f| (i, f)),
+            Carrier::Pattern(..) => None,
+        };
+        if role.turn == Turn::Square
+            && let Some((index, one)) = feature
+        {
+            match direction_of(job, bench.facts(), index, one) {
+                Some(up) => {
+                    self.square(bench, up);
+                    *square = Some(up);
+                }
+                None => self.lack(missing(), whole),
+            }
+        }
         let members = match role.on.members(job, role.letter, bench) {
             Ok(members) => members,
             Err(why) => return self.lack(why, whole),
@@ -84,26 +101,8 @@ impl Frame {
         };
         let spot = match spot {
             Ok(spot) => spot,
-            Err(why) => {
-                let along = if role.turn == Turn::Square { [true; 2] } else { whole };
-                return self.lack(why, along);
-            }
+            Err(why) => return self.lack(why, whole),
         };
-        let feature = match role.on {
-            Carrier::Feature(i) => job.drawing.features.get(i).map(|f| (i, f)),
-            Carrier::Pattern(..) => None,
-        };
-        if role.turn == Turn::Square
-            && let Some((index, one)) = feature
-        {
-            match direction_of(job, bench.facts(), index, one) {
-                Some(up) => {
-                    self.square(bench, up);
-                    *square = Some(up);
-                }
-                None => self.lack(missing(), [true; 2]),
-            }
-        }
         for (k, axis) in AXES.into_iter().enumerate().filter(|(k, _)| role.takes[*k]) {
             let along = [k == 0, k == 1];
             if !spot.observed[k] {
@@ -181,28 +180,16 @@ impl Frame {
         }
         let other = 1 - k;
         let Some((_, origin)) = self.anchors(other).into_iter().next() else { return plain() };
-        let (row, axis) = (self.row(k), Along { row: self.row(other), origin });
-        let rested = bench.facts().carried_by.iter().any(|on| on.contains(&Target::Feature(index)));
-        let level = Edge {
-            anchor,
-            along: if other == 1 { turned(row) } else { turned(row).map(|v| -v) },
-            looks: side.sign(),
-            error: None,
-        };
-        let drawn = face.basic(AXES[other], job.drawing.unit).map(Length::to_mm);
-        if exact || (!rested && (drawn.is_some() || standard == 0.0)) {
-            // Touched at a single point: where the drawing has it, or at the middle of the edge.
+        let axis = Along { row: self.row(other), origin };
+        let normal = up.angle + error;
+        let along = [-libm::sin(normal), libm::cos(normal)];
+        let edge = Edge { anchor, along, looks: side.sign(), error: up.error };
+        if exact {
             let near = Adjustment::near(job, Target::Feature(index))[other];
-            return Ok(vec![(1.0, at(level, near, axis))]);
+            return Ok(vec![(1.0, at(edge, near, axis))]);
         }
         let Some(ends) = ends(job, AXES[other], turned_by == 0.0) else { return Err(()) };
-        if !rested {
-            // Touched at a single point, anywhere along the edge.
-            return Ok(ends.map(|end| (0.5, at(level, end, axis))).to_vec());
-        }
-        let normal = up.angle + error;
-        let edge = Edge { along: [-libm::sin(normal), libm::cos(normal)], error: up.error, ..level };
-        Ok(touching(edge, ends, axis, row, standard))
+        Ok(touching(edge, ends, axis, self.row(k), standard))
     }
 
     /// Turns the frame until the spot lies where the drawing has it: that of a slot or tab across
@@ -249,6 +236,8 @@ impl Frame {
             None => return Err(near()),
         };
         let Clock { turn, rate } = found.ok_or_else(near)?;
+        // Along what was not looked at, the feature moves with the origin.
+        let rate = [0, 1].map(|k| if spot.observed[k] { rate[k] } else { 0.0 });
         let mut by = spot.place.along(rate);
         by.add(-1.0, &self.origin_along(rate));
         if !bench.determines(&by) {
@@ -330,9 +319,8 @@ fn direction_of(job: &Job, facts: &Facts, index: usize, feature: &Feature) -> Op
         let up = job.plan.orientations.get(*o).map(|o| o.up().square_axis());
         up == Some(Some(axis))
     };
-    let used: Vec<usize> = facts.facts.iter().filter_map(|f| facts.zeros.get(f.zero)).map(|z| z.orientation).collect();
     let rested = (0..facts.carried_by.len())
-        .filter(|o| facts.carried_by[*o].contains(&target) && used.contains(o))
+        .filter(|o| facts.carried_by[*o].contains(&target))
         .filter(square);
     let looked = facts
         .facts

@@ -7,7 +7,7 @@
 //! for e about 0, u²(d) = u²(e) (a₁² + a₂²)/2 with a₁ and a₂ the distances along C to its ends.
 
 use super::vector::{dot, less, turned};
-use super::{Anchor, Place};
+use super::{Anchor, Place, by_columns};
 use crate::chance::normal;
 
 /// An edge on the bench.
@@ -78,19 +78,15 @@ pub(super) fn at(edge: Edge<'_>, to: f64, axis: Along<'_>) -> Anchor {
     let t = (to - origin.basic - missing) / slope;
     let slides = |v: [f64; 2]| along.map(|e| e * dot(axis.row, v) / slope);
     let stays = |v: [f64; 2]| less(v, slides(v));
-    let columns = |m: &[[f64; 2]; 2], by: &dyn Fn([f64; 2]) -> [f64; 2]| {
-        let [x, y] = [0, 1].map(|k| by([m[0][k], m[1][k]]));
-        [[x[0], y[0]], [x[1], y[1]]]
-    };
     let mut place = Place {
         at: [from.at[0] + t * along[0], from.at[1] + t * along[1]],
-        targets: from.targets.iter().map(|(target, m)| (*target, columns(m, &stays))).collect(),
+        targets: from.targets.iter().map(|(target, m)| (*target, by_columns(m, stays))).collect(),
         angles: from.angles.iter().map(|(error, v)| (*error, stays(*v))).collect(),
     };
     let turns = turned(along).map(|v| v * t);
     place.angles.extend(edge.error.map(|error| (error, stays(turns))));
     let other = &origin.place;
-    place.targets.extend(other.targets.iter().map(|(target, m)| (*target, columns(m, &slides))));
+    place.targets.extend(other.targets.iter().map(|(target, m)| (*target, by_columns(m, slides))));
     place.angles.extend(other.angles.iter().map(|(error, v)| (*error, slides(*v))));
     Anchor { place, basic: edge.anchor.basic }
 }

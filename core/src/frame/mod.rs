@@ -26,28 +26,8 @@ use crate::adjust::{Adjustment, BenchSensitivities, Form, Sensitivities};
 use crate::bench::Target;
 use crate::callout::Unjudged;
 use crate::job::Job;
-use crate::quantity::{Axis, Length};
+use crate::quantity::Axis;
 use vector::{dot, less, turned};
-
-/// X and Y of a feature, each where the facts give it.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Coordinates {
-    /// X, if measured.
-    pub x: Option<Length>,
-    /// Y, if measured.
-    pub y: Option<Length>,
-}
-
-impl Coordinates {
-    /// Along an axis.
-    #[must_use]
-    pub const fn along(self, axis: Axis) -> Option<Length> {
-        match axis {
-            Axis::X => self.x,
-            Axis::Y => self.y,
-        }
-    }
-}
 
 /// A place on the bench that moves with what was measured, to first order.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -124,6 +104,8 @@ pub struct FrameCoordinate {
     pub value: f64,
     /// How it follows from the adjusted points: as in [`BenchSensitivities::forms`].
     pub forms: Vec<(f64, Form)>,
+    /// Whether it counts from a datum, and not from what the orientations count from.
+    pub from_datum: bool,
 }
 
 impl Frame {
@@ -157,34 +139,54 @@ impl Frame {
         }
     }
 
-    /// Where a feature is on the bench, mm, with its coordinates that no fact looks at taken so that
-    /// they come to lie at the basic ones; and which were looked at. `None` where nothing was, or the
-    /// basic coordinate that is needed is missing.
-    fn seen(&self, job: &Job, bench: &Adjustment, feature: usize) -> Option<([f64; 2], [bool; 2])> {
+    /// Where a feature is on the bench. What no fact looks at is taken so that it comes to lie at the
+    /// basic coordinate in this frame. `None` where nothing was looked at, or the basic coordinate that
+    /// is needed is missing.
+    ///
+    /// With τ square to the direction it was looked at from, r the row of the rotation for the other
+    /// axis and a, b place and coordinate of what that axis counts from: p = f + t τ with
+    /// r·(p − a) = basic − b, and so dp = (I − M) df + M da with M = τ rᵀ/(r·τ).
+    fn seen(&self, job: &Job, bench: &Adjustment, feature: usize) -> Option<Place> {
+        let target = Target::Feature(feature);
         let observed = bench.observed(feature);
-        let mut at = bench.state(Target::Feature(feature))?;
+        let at = bench.state(target)?;
+        let one = |observed: bool| if observed { 1.0 } else { 0.0 };
+        let rates = [[one(observed[0]), 0.0], [0.0, one(observed[1])]];
+        let as_it_is = Place { at, targets: vec![(target, rates)], angles: Vec::new() };
         let k = match observed {
-            [true, true] => return Some((at, observed)),
+            [true, true] => return Some(as_it_is),
             [false, false] => return None,
             [true, false] => 1,
             [false, true] => 0,
         };
-        if self.rotation.angle == 0.0 && self.rotation.by == Form::default() {
-            return Some((at, observed));
+        if self.rotation == Rotation::default() {
+            return Some(as_it_is);
         }
         let axis = if k == 0 { Axis::X } else { Axis::Y };
         let basic = job.drawing.features.get(feature)?.basic(axis, job.drawing.unit);
         let basic = match basic {
             Some(basic) => basic.to_mm(),
             None if self.rotation.clocked => return None,
-            None => Adjustment::near(job, Target::Feature(feature))[k],
+            None => Adjustment::near(job, target)[k],
         };
         let anchors = self.anchors(k);
-        let (anchor, row) = (anchors.first()?.1, self.row(k));
-        // Row k of the rotation times (p − a) is basic − b, solved for coordinate k of p.
-        let other = row[1 - k] * (at[1 - k] - anchor.place.at[1 - k]);
-        at[k] = anchor.place.at[k] + (basic - anchor.basic - other) / row[k];
-        Some((at, observed))
+        let Some((_, anchor)) = anchors.first() else { return Some(as_it_is) };
+        let row = self.row(k);
+        let slide = turned(bench.looked_along(feature)?);
+        let slope = dot(row, slide);
+        let t = (basic - anchor.basic - dot(row, less(at, anchor.place.at))) / slope;
+        let slides = |v: [f64; 2]| slide.map(|e| e * dot(row, v) / slope);
+        let stays = |v: [f64; 2]| less(v, slides(v));
+        let whole = [[1.0, 0.0], [0.0, 1.0]];
+        let mut place = Place {
+            at: [at[0] + t * slide[0], at[1] + t * slide[1]],
+            targets: vec![(target, by_columns(&whole, stays))],
+            angles: Vec::new(),
+        };
+        let other = &anchor.place;
+        place.targets.extend(other.targets.iter().map(|(at, m)| (*at, by_columns(m, slides))));
+        place.angles.extend(other.angles.iter().map(|(error, v)| (*error, slides(*v))));
+        Some(place)
     }
 
     /// Coordinate `k` (0 for x, 1 for y) of a feature in this frame; `None` where the facts do not
@@ -197,18 +199,15 @@ impl Frame {
         feature: usize,
         k: usize,
     ) -> Option<FrameCoordinate> {
-        let (at, observed) = self.seen(job, bench, feature)?;
-        if !observed[k] {
+        if !bench.observed(feature)[k] {
             return None;
         }
+        let place = self.seen(job, bench, feature)?;
         let row = self.row(k);
-        let mut own = row;
-        for (w, observed) in own.iter_mut().zip(observed) {
-            *w = if observed { *w } else { 0.0 };
-        }
+        let own = place.along(row);
         let one = |anchor: &Anchor| {
-            let arm = less(at, anchor.place.at);
-            let mut form = Form::along(Target::Feature(feature), own);
+            let arm = less(place.at, anchor.place.at);
+            let mut form = own.clone();
             form.add(-1.0, &anchor.place.along(row));
             form.add(dot(turned(arm), row), &self.rotation.by);
             (anchor.basic + dot(row, arm), form)
@@ -223,20 +222,32 @@ impl Frame {
                     forms.push((*weight, form));
                 }
                 let determined = forms.iter().all(|(_, form)| bench.determines(form));
-                Some(FrameCoordinate { value: value?, forms }).filter(|_| determined)
+                let found = FrameCoordinate { value: value?, forms, from_datum: true };
+                Some(found).filter(|_| determined)
             }
             Origin::Default(list) => {
                 let tied = list.iter().map(one).find(|(_, form)| bench.determines(form));
-                tied.map(|(value, form)| FrameCoordinate { value, forms: vec![(1.0, form)] })
+                tied.map(|(value, form)| FrameCoordinate {
+                    value,
+                    forms: vec![(1.0, form)],
+                    from_datum: false,
+                })
             }
         }
     }
 
-    /// The coordinates of a feature in this frame, as far as the facts determine them.
+    /// The same, as far as it was measured: what only served as a zero or a rest has a coordinate
+    /// where it counts from a datum, and not by being what others count from.
     #[must_use]
-    pub fn coordinates(&self, job: &Job, bench: &Adjustment, feature: usize) -> Coordinates {
-        let along = |k| self.coordinate(job, bench, feature, k).map(|c| Length::mm(c.value));
-        Coordinates { x: along(0), y: along(1) }
+    pub fn measured(
+        &self,
+        job: &Job,
+        bench: &Adjustment,
+        feature: usize,
+        k: usize,
+    ) -> Option<FrameCoordinate> {
+        let read = bench.facts().read.get(feature).is_some_and(|read| read[k]);
+        self.coordinate(job, bench, feature, k).filter(|c| read || c.from_datum)
     }
 
     /// Covariance of a feature's coordinates in this frame, mm², those of the datum features with it:
@@ -287,6 +298,12 @@ impl Frame {
         }
         Some(BenchSensitivities { forms, sizes: of.sizes.clone(), touches: of.touches.clone() })
     }
+}
+
+/// A matrix column by column.
+fn by_columns(m: &[[f64; 2]; 2], by: impl Fn([f64; 2]) -> [f64; 2]) -> [[f64; 2]; 2] {
+    let [x, y] = [0, 1].map(|k| by([m[0][k], m[1][k]]));
+    [[x[0], y[0]], [x[1], y[1]]]
 }
 
 /// Pairs of forms that belong to the same end of an edge, with its probability.

@@ -57,9 +57,10 @@ impl DatumConstraints {
     /// stops the translation across it and the rotation, a round feature both translations, a further
     /// one the rotation. At a boundary a feature stops within its clearance only.
     ///
-    /// A further feature of size stands at its basic place from a datum at its boundary, in both
-    /// directions, unless it has the translation modifier or the drawing's standard lets it move along
-    /// the line between them; from a datum regardless of its size it always may.
+    /// A further feature of size at its boundary, or behind a datum at its boundary, has its counterpart
+    /// at its basic place in both directions, unless it has the translation modifier or the drawing's
+    /// standard lets it move along the line between them. Regardless of its size behind a datum
+    /// regardless of its size it is free along that line.
     ///
     /// # Errors
     /// What cannot be judged.
@@ -95,8 +96,14 @@ impl DatumConstraints {
                 (Kind::Face, _) if loose => {
                     return Err(Unjudged::BoundaryOfFace(datum.letter.clone()));
                 }
-                // After a round feature a face turns the part until it touches, and no more.
-                (Kind::Face, Some(_)) if origin.is_some() => found.turn = true,
+                // After a round feature a face turns the part until it touches. Its counterpart stands at
+                // its basic place: where the round one leaves room, the part lies against it.
+                (Kind::Face, Some(axis)) if origin.is_some() => {
+                    found.turn = true;
+                    if fixed && origin.is_some_and(|o| o.loose) {
+                        found.stops.push(stop(StopShape::Across(axis.unit()), StopRoom::Centred));
+                    }
+                }
                 (Kind::Face, Some(axis)) => found.plane(axis),
                 (Kind::Slot | Kind::Tab, Some(axis)) => {
                     let shape = StopShape::Across(axis.unit());
@@ -175,8 +182,9 @@ impl DatumConstraints {
             };
             return Some((shape, if loose { StopRoom::Clearance } else { StopRoom::None }));
         };
-        // From a datum regardless of its size it is free along the line between them.
-        let stands = fixed && origin.loose;
+        // Regardless of its size from a datum regardless of its size it is free along the line between
+        // them.
+        let stands = fixed && (loose || origin.loose);
         let shape = if stands { StopShape::Round } else { across(origin.at, at)? };
         let room = match (loose, origin.loose) {
             (true, _) => StopRoom::Clearance,
@@ -265,7 +273,7 @@ mod tests {
         let clock = constraints(&["A", "D", "E(M)"]);
         let rooms: Vec<_> = clock.stops.iter().map(|s| s.room).collect();
         assert_eq!(rooms, [StopRoom::None, StopRoom::Clearance]);
-        assert!(matches!(clock.stops[1].shape, StopShape::Across(_)), "free along the line");
+        assert_eq!(clock.stops[1].shape, StopShape::Round, "fixed at its basic place");
         assert!(loose.stops.iter().all(|s| s.shape == StopShape::Round), "fixed at its basic place");
         let tertiary = constraints(&["A", "D(M)", "E"]);
         assert_eq!(tertiary.stops[1].room, StopRoom::Centred);
