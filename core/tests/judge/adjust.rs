@@ -1,4 +1,4 @@
-//! Dense weighted least squares over all observations at once, by singular values.
+//! Dense weighted least squares over all observations at once, by the eigenvalues of its normal equations.
 
 use super::observations::{Network, evaluate};
 use nalgebra::{DMatrix, DVector};
@@ -15,9 +15,10 @@ pub(crate) struct Adjusted {
     pub degrees: usize,
 }
 
-/// Singular values below this part of the largest count as zero: coefficients are of the size of 1,
-/// and two directions that differ by less than an hour of arc's millionth are one.
-const RANK: f64 = 1e-9;
+/// Eigenvalues of the normal equations below this part of the largest count as zero. Two directions that
+/// differ by an edge's squareness alone, some minutes of arc, are one direction: the coordinate that they
+/// would give is uncertain by many millimetres.
+const RANK: f64 = 1e-5;
 
 pub(crate) fn adjust(net: &Network) -> Adjusted {
     let (m, n) = (net.observations.len(), net.start.len());
@@ -33,23 +34,33 @@ pub(crate) fn adjust(net: &Network) -> Adjusted {
         }
         b[row] = (o.value - evaluate(&o.coefficients, &net.start)) * weight;
     }
-    let svd = a.svd(true, true);
-    let (u, v) = (svd.u.expect("asked for"), svd.v_t.expect("asked for").transpose());
-    let largest = svd.singular_values.max();
-    let mut step = DVector::<f64>::zeros(n);
-    let mut covariance = DMatrix::<f64>::zeros(n, n);
+    let normal = a.tr_mul(&a);
+    let eigen = super::eigen::symmetric(&normal);
+    let largest = eigen.values.amax();
+    let mut inverse = DMatrix::<f64>::zeros(n, n);
     let (mut free, mut rank) = (Vec::new(), 0);
     for j in 0..n {
-        let s = svd.singular_values[j];
-        let direction = v.column(j);
-        if s <= RANK * largest {
+        let direction = eigen.vectors.column(j);
+        if eigen.values[j] <= RANK * largest {
             free.push(direction.into_owned());
             continue;
         }
         rank += 1;
-        step += direction * (u.column(j).dot(&b) / s);
-        covariance += (direction * direction.transpose()) * (unit * unit / (s * s));
+        inverse += (direction * direction.transpose()) / eigen.values[j];
     }
+    // The pseudo-inverse of the normal equations, then twice what it left over.
+    let mut step = DVector::<f64>::zeros(n);
+    for _ in 0..3 {
+        let left = &b - &a * &step;
+        step += &inverse * a.tr_mul(&left);
+    }
+    let mut slope = a.tr_mul(&(&b - &a * &step));
+    for direction in &free {
+        slope -= direction * direction.dot(&slope);
+    }
+    let slope = slope.amax();
+    assert!(slope < 1e-9 * (1.0 + b.amax()), "the least squares are not least: {slope:e}");
+    let covariance = inverse * (unit * unit);
     let unknowns: Vec<f64> = net.start.iter().zip(step.iter()).map(|(x, d)| x + d).collect();
     let chi_square = net
         .observations

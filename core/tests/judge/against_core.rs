@@ -150,3 +150,16 @@ fn one_seed() {
         }
     }
 }
+
+#[test]
+fn residuals() {
+    let Ok(path) = std::env::var("JUDGE_RESIDUALS") else { return };
+    let document = document::read(&std::fs::read_to_string(path).expect("a file"));
+    let net = super::observations::collect(&document, &document.pieces[0]);
+    let adjusted = super::adjust::adjust(&net);
+    for o in &net.observations {
+        let r = o.value - super::observations::evaluate(&o.coefficients, &adjusted.unknowns);
+        println!("{:?} = {} variance {:e} residual {r:e}", o.coefficients, o.value, o.variance);
+    }
+    println!("{:?} free {}", adjusted.unknowns, adjusted.undetermined.ncols());
+}

@@ -178,7 +178,7 @@ fn patterns(core: &Answer, judge: &Answer, d: &mut Differences) {
             }
             continue;
         }
-        if !j.no_room {
+        if !j.no_room && j.missing.is_empty() {
             d.figure("pattern margin", c.margin, j.margin, SOLVED, &what);
         }
         d.verdict("pattern verdict", c.verdict, j.verdict, j.margin, SOLVED, &what);

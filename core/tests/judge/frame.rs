@@ -183,12 +183,12 @@ impl Part<'_> {
         if g.iter().all(|v| v.abs() < DEPENDS) {
             return Open::Nothing;
         }
-        let eigen = (&g * g.transpose()).symmetric_eigen();
-        let (large, small) = if eigen.eigenvalues[0] > eigen.eigenvalues[1] { (0, 1) } else { (1, 0) };
-        if libm::sqrt(eigen.eigenvalues[small].max(0.0)) > DEPENDS {
+        let eigen = super::eigen::symmetric(&(&g * g.transpose()));
+        let (large, small) = if eigen.values[0] > eigen.values[1] { (0, 1) } else { (1, 0) };
+        if libm::sqrt(eigen.values[small].max(0.0)) > DEPENDS {
             return Open::Both;
         }
-        let d = eigen.eigenvectors.column(large);
+        let d = eigen.vectors.column(large);
         Open::Along([d[0], d[1]])
     }
 

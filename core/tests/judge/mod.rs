@@ -23,6 +23,7 @@ pub(crate) mod compare;
 pub(crate) mod core_answer;
 pub(crate) mod document;
 pub(crate) mod draft;
+pub(crate) mod eigen;
 pub(crate) mod frame;
 pub(crate) mod observations;
 pub(crate) mod pattern;

@@ -524,6 +524,7 @@ impl Maker {
         let rounding = noise > 0.0;
         let k_probe = draft.gauge.probe;
         let mut orientations = std::mem::take(&mut draft.orientations);
+        let all_orientations = orientations.clone();
         let extra_repeats = self.r.chance(0.25);
         for (number_in_plan, o) in orientations.iter_mut().enumerate() {
             let nominal = direction(o.degrees);
@@ -555,6 +556,7 @@ impl Maker {
                 (Some(face), Some(s)) => s - height(face),
                 // An edge that is no feature: where the drawing has it, nearly.
                 (None, Some(s)) => {
+                    self.traits.words.push("edge without a feature");
                     let [low, high] = draft.outline.unwrap();
                     let edge = (0..2).map(|a| (low[a] * up[a]).min(high[a] * up[a])).sum::<f64>();
                     s - edge + self.r.between(-0.1, 0.1)
@@ -578,6 +580,9 @@ impl Maker {
                 self.note("something not measured");
                 let out = self.r.below(readable.len());
                 readable.remove(out);
+            }
+            if carrying.is_some() && o.rest.is_none() && o.blocks.is_some() {
+                self.note("carrying face not named");
             }
             // A face that looks down is touched only where it hangs over; a face is not always touched.
             readable.retain(|i| {
@@ -636,6 +641,13 @@ impl Maker {
                     ..DraftReading::default()
                 };
                 if f.kind == Kind::Face {
+                    let stands = |o: &DraftOrientation| {
+                        let up = direction(o.degrees);
+                        up[f.axis.unwrap()] * f.sign < -0.999 && o.blocks.is_some()
+                    };
+                    if all_orientations.iter().any(stands) {
+                        self.note("face stood on and touched");
+                    }
                     reading.face = shown(self, h);
                 } else if o.touches {
                     let half = t.size[i] / 2.0;

@@ -42,6 +42,12 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
         let p = at(from, f);
         Some([p[0]?, p[1]?])
     };
+    // Lengths and circles are the same in every frame, and need none.
+    let no_frame = Precedence::of(job, &[]);
+    let apart = |from: usize, f: usize| -> Option<Pair> {
+        let p = part.difference(&no_frame, from, f);
+        Some([p[0]?, p[1]?])
+    };
     let largest = |f: usize| size::counts(&job.features[f], &sizes[f], job.features[f].kind.is_internal());
     job.relations
         .iter()
@@ -54,7 +60,11 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                         // Counted in the direction in which the drawing has it.
                         at(*from, *to)[*a].map(|d| if basic < 0.0 { -d } else { d })
                     }
-                    None => both(*from, *to).map(|d| libm::hypot(d[0], d[1])),
+                    None => match from {
+                        Some(from) => apart(*from, *to),
+                        None => both(None, *to),
+                    }
+                    .map(|d| libm::hypot(d[0], d[1])),
                 };
                 held(*limits, measured)
             }
@@ -71,13 +81,13 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                             .zip(half(hole))
                             .map(|(d, h)| d - h)
                     }
-                    _ => both(Some(*p), *q)
+                    _ => apart(*p, *q)
                         .and_then(|d| Some(libm::hypot(d[0], d[1]) - half(*p)? - half(*q)?)),
                 };
                 held(*limits, measured)
             }
             Relation::Coaxiality { of, to, tolerance, modifier } => {
-                let measured = both(Some(*to), *of).map(|d| 2.0 * libm::hypot(d[0], d[1]));
+                let measured = apart(*to, *of).map(|d| 2.0 * libm::hypot(d[0], d[1]));
                 match size::bonus(&job.features[*of], &sizes[*of], *modifier) {
                     Some(bonus) => {
                         held(Limits { lower: None, upper: Some(tolerance + bonus) }, measured)
@@ -86,7 +96,7 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                 }
             }
             Relation::BoltCircle { of, limits } => {
-                let points: Option<Vec<Pair>> = of.iter().map(|f| both(Some(of[0]), *f)).collect();
+                let points: Option<Vec<Pair>> = of.iter().map(|f| apart(of[0], *f)).collect();
                 held(*limits, points.map(|p| 2.0 * super::circle::fit(&p).1))
             }
             Relation::Polar { of, centre, radial, around } => {
