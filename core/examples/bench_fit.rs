@@ -15,7 +15,7 @@
 //! than the general solver at 1,000 holes, whole against whole; 60 plain passes at 1,000 holes,
 //! 15 from 100,000 on; time in proportion to the holes.
 
-#[path = "../tests/fit_common/mod.rs"]
+#[path = "../tests/all/fit_common/mod.rs"]
 mod fit_common;
 
 use fit_common::{Case, Found, Spread, clarabel_counted, clarabel_once, pivot, with_bad_ones};
