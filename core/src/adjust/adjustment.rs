@@ -43,6 +43,9 @@ pub struct Adjustment {
 /// depend on them but for rounding.
 const NO_SHARE: f64 = 1e-9;
 
+/// A weight below this is rounding: weights are about 1, or 1 over a length of the part in mm.
+const NO_WEIGHT: f64 = 1e-12;
+
 /// A direction that has no more than this of an axis does not look along it.
 const SQUARE: f64 = 1e-3;
 
@@ -203,14 +206,21 @@ impl Adjustment {
         self.adjusted.as_ref()?.state_of(self.point(target)?)
     }
 
-    /// The direction on the bench, as a unit vector, from which a feature was first looked at.
+    /// The directions on the bench, as unit vectors, that were up when a feature was looked at.
     #[must_use]
-    pub fn looked_along(&self, feature: usize) -> Option<[f64; 2]> {
+    pub fn looked_along(&self, feature: usize) -> Vec<[f64; 2]> {
         let of = Target::Feature(feature);
-        let zero = self.facts.facts.iter().find(|f| f.target == of)?.zero;
-        let up = self.facts.directions.up.get(self.facts.zeros.get(zero)?.orientation)?;
-        let angle = up.angle + up.error.map_or(0.0, |e| self.angle(e));
-        Some([libm::cos(angle), libm::sin(angle)])
+        let zeros = self.facts.facts.iter().filter(|f| f.target == of).map(|f| f.zero);
+        let mut found: Vec<usize> =
+            zeros.filter_map(|zero| Some(self.facts.zeros.get(zero)?.orientation)).collect();
+        found.sort_unstable();
+        found.dedup();
+        let up = found.iter().filter_map(|o| self.facts.directions.up.get(*o));
+        up.map(|up| {
+            let angle = up.angle + up.error.map_or(0.0, |e| self.angle(e));
+            [libm::cos(angle), libm::sin(angle)]
+        })
+        .collect()
     }
 
     /// Error of an angle as adjusted, in radians; zero where nothing gives it.
@@ -255,8 +265,9 @@ impl Adjustment {
         let mut linear = LinearForm { points: Vec::new(), angle_errors: form.angles.clone() };
         linear.angle_errors.retain(|(_, w)| *w != 0.0);
         for (target, weights) in &form.targets {
-            if *weights != [0.0; 2] {
-                linear.points.push((self.point(*target)?, *weights));
+            let weights = weights.map(|w| if w.abs() < NO_WEIGHT { 0.0 } else { w });
+            if weights != [0.0; 2] {
+                linear.points.push((self.point(*target)?, weights));
             }
         }
         Some(linear)

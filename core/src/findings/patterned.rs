@@ -162,6 +162,8 @@ struct Placed<'a> {
     basic: [f64; 2],
     /// Deviation in the frame as it was set up.
     before: [Option<Length>; 2],
+    /// Along which axes it may lie anywhere.
+    free: [bool; 2],
 }
 
 impl Placed<'_> {
@@ -353,7 +355,10 @@ impl<'a> Given<'a> {
             }
             let Some((i, needed)) = moved.next() else { return (m.id, m.position.clone()) };
             let after = found.deviation(m.basic, m.at).map(Length::mm);
-            let after = [0, 1].map(|k| m.before[k].map(|_| after[k]));
+            let after = [0, 1].map(|k| {
+                let counts = m.before[k].is_some() || m.free[k];
+                counts.then_some(after[k])
+            });
             let shifted = Shifted { pattern: index, before: m.before };
             let by = (holds(i), needed.allowed());
             let mut position =
@@ -450,6 +455,7 @@ impl<'a> Given<'a> {
             at: [0, 1].map(|k| found[k].unwrap_or(basic[k])),
             basic,
             before: [0, 1].map(|k| found[k].map(|at| Length::mm(at - basic[k]))),
+            free,
         })
     }
 

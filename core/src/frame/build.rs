@@ -5,7 +5,7 @@ use super::contact::{Along, Edge, at, touching};
 use super::roles::{AXES, Carrier, Role, Turn, roles};
 use super::spot::{Members, Spot};
 use super::vector::{less, turned};
-use super::{Anchor, Frame, Lack, Origin, Rotation, defaults};
+use super::{Anchor, Frame, Lack, Origin, Place, Rotation, defaults};
 use crate::adjust::{Adjustment, Form};
 use crate::bench::{FactKind, Facts, Target, UpDirection};
 use crate::callout::Unjudged;
@@ -179,13 +179,16 @@ impl Frame {
             return plain();
         }
         let other = 1 - k;
-        let Some((_, origin)) = self.anchors(other).into_iter().next() else { return plain() };
+        let near = Adjustment::near(job, Target::Feature(index))[other];
+        let anchors = self.anchors(other);
+        // Without anything to count from along the edge, the bench is taken for the drawing.
+        let here = Anchor { place: Place { at: anchor.place.at, ..Place::default() }, basic: near };
+        let origin = anchors.first().map_or(&here, |(_, origin)| *origin);
         let axis = Along { row: self.row(other), origin };
         let normal = up.angle + error;
         let along = [-libm::sin(normal), libm::cos(normal)];
         let edge = Edge { anchor, along, looks: side.sign(), error: up.error };
         if exact {
-            let near = Adjustment::near(job, Target::Feature(index))[other];
             return Ok(vec![(1.0, at(edge, near, axis))]);
         }
         let Some(ends) = ends(job, AXES[other], turned_by == 0.0) else { return Err(()) };

@@ -139,41 +139,60 @@ impl Frame {
         }
     }
 
-    /// Where a feature is on the bench. What no fact looks at is taken so that it comes to lie at the
-    /// basic coordinate in this frame. `None` where nothing was looked at, or the basic coordinate that
-    /// is needed is missing.
-    ///
-    /// With τ square to the direction it was looked at from, r the row of the rotation for the other
-    /// axis and a, b place and coordinate of what that axis counts from: p = f + t τ with
-    /// r·(p − a) = basic − b, and so dp = (I − M) df + M da with M = τ rᵀ/(r·τ).
-    fn seen(&self, job: &Job, bench: &Adjustment, feature: usize) -> Option<Place> {
-        let target = Target::Feature(feature);
+    /// Where a feature is on the bench, as far as coordinate `k` in this frame needs it: first by its
+    /// own coordinates, then with the coordinate across taken so that it comes to lie at the basic one,
+    /// for what was looked at along one direction only.
+    fn seen(&self, job: &Job, bench: &Adjustment, feature: usize, k: usize) -> Vec<Place> {
         let observed = bench.observed(feature);
-        let at = bench.state(target)?;
+        let target = Target::Feature(feature);
+        let Some(at) = bench.state(target).filter(|_| observed[k]) else { return Vec::new() };
         let one = |observed: bool| if observed { 1.0 } else { 0.0 };
         let rates = [[one(observed[0]), 0.0], [0.0, one(observed[1])]];
-        let as_it_is = Place { at, targets: vec![(target, rates)], angles: Vec::new() };
-        let k = match observed {
-            [true, true] => return Some(as_it_is),
-            [false, false] => return None,
-            [true, false] => 1,
-            [false, true] => 0,
-        };
-        if self.rotation == Rotation::default() {
-            return Some(as_it_is);
+        let mut list = Vec::new();
+        let directions = bench.looked_along(feature);
+        let other = 1 - k;
+        let straight = self.rotation == Rotation::default()
+            && directions.iter().all(|u| u[other].abs() < 1e-12);
+        if observed[other] || straight {
+            list.push(Place { at, targets: vec![(target, rates)], angles: Vec::new() });
         }
+        if !straight {
+            list.extend(
+                directions.into_iter().filter_map(|u| self.slid(job, feature, other, at, u)),
+            );
+        }
+        list
+    }
+
+    /// A feature that was looked at along `u`, at `at`, slid square to that until its coordinate along
+    /// axis `k` of the frame is the basic one; `None` where the drawing does not give that.
+    ///
+    /// With τ square to u, r the row of the rotation for that axis and a, b place and coordinate of
+    /// what it counts from: p = f + t τ with r·(p − a) = basic − b, and so dp = (I − M) df + M da with
+    /// M = τ rᵀ/(r·τ).
+    fn slid(
+        &self,
+        job: &Job,
+        feature: usize,
+        k: usize,
+        at: [f64; 2],
+        u: [f64; 2],
+    ) -> Option<Place> {
+        let target = Target::Feature(feature);
         let axis = if k == 0 { Axis::X } else { Axis::Y };
-        let basic = job.drawing.features.get(feature)?.basic(axis, job.drawing.unit);
-        let basic = match basic {
+        let basic = match job.drawing.features.get(feature)?.basic(axis, job.drawing.unit) {
             Some(basic) => basic.to_mm(),
             None if self.rotation.clocked => return None,
             None => Adjustment::near(job, target)[k],
         };
-        let anchors = self.anchors(k);
-        let Some((_, anchor)) = anchors.first() else { return Some(as_it_is) };
-        let row = self.row(k);
-        let slide = turned(bench.looked_along(feature)?);
+        let (anchors, row, slide) = (self.anchors(k), self.row(k), turned(u));
         let slope = dot(row, slide);
+        if slope.abs() < 1e-6 {
+            return None;
+        }
+        // Without anything to count from it stays where it is on the bench.
+        let here = Anchor { place: Place { at, ..Place::default() }, basic };
+        let anchor = anchors.first().map_or(&here, |(_, anchor)| *anchor);
         let t = (basic - anchor.basic - dot(row, less(at, anchor.place.at))) / slope;
         let slides = |v: [f64; 2]| slide.map(|e| e * dot(row, v) / slope);
         let stays = |v: [f64; 2]| less(v, slides(v));
@@ -183,9 +202,9 @@ impl Frame {
             targets: vec![(target, by_columns(&whole, stays))],
             angles: Vec::new(),
         };
-        let other = &anchor.place;
-        place.targets.extend(other.targets.iter().map(|(at, m)| (*at, by_columns(m, slides))));
-        place.angles.extend(other.angles.iter().map(|(error, v)| (*error, slides(*v))));
+        let from = &anchor.place;
+        place.targets.extend(from.targets.iter().map(|(at, m)| (*at, by_columns(m, slides))));
+        place.angles.extend(from.angles.iter().map(|(error, v)| (*error, slides(*v))));
         Some(place)
     }
 
@@ -199,10 +218,12 @@ impl Frame {
         feature: usize,
         k: usize,
     ) -> Option<FrameCoordinate> {
-        if !bench.observed(feature)[k] {
-            return None;
-        }
-        let place = self.seen(job, bench, feature)?;
+        let seen = self.seen(job, bench, feature, k);
+        seen.iter().find_map(|place| self.coordinate_of(bench, place, k))
+    }
+
+    /// Coordinate `k` of a place on the bench; `None` where the facts do not determine it.
+    fn coordinate_of(&self, bench: &Adjustment, place: &Place, k: usize) -> Option<FrameCoordinate> {
         let row = self.row(k);
         let own = place.along(row);
         let one = |anchor: &Anchor| {
