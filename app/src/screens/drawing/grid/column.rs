@@ -95,11 +95,11 @@ impl Column {
                 "Position tolerance: the distance of the two planes. Empty if none is asked."
             }
             (Self::Tolerance, _) => {
-                "Position tolerance: the diameter of the zone. Or the whole callout as drawn: 0.1 M | A | B(M) | C(M); lower segments behind /, further callouts behind ;."
+                "Position tolerance: the diameter of the zone. Or the whole callout as drawn: 0.1 M | A | B(M) | C(M); lower segments behind /, further callouts behind ;. CZ, SIM 2 or SEP REQT where the drawing has them."
             }
             (Self::Modifier, _) => "M at maximum material, L at least material, empty for none.",
             (Self::Datums, _) => {
-                "Datum letters of the position, primary first: A B C; at their boundary A B(M) C(M)."
+                "Datum letters of the position, primary first: A B C; at their boundary A B(M) C(M); C> with the translation modifier."
             }
             (Self::Note, _) => "A remark for the sheet.",
         }
