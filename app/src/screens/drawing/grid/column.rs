@@ -413,6 +413,27 @@ mod tests {
     }
 
     #[test]
+    fn marks_of_a_callout_are_shown_in_its_cells_and_can_be_typed_again() {
+        for (callout, tolerance, datums) in [
+            (".010 M CZ | A | B | C>", ".0100 M CZ | A | B | C▷", "A | B | C▷"),
+            (".010 | A | B SEP REQT", ".0100 SEP REQT | A | B", "A | B"),
+            (".010 | A | B(M)> | C (T)", ".0100", "A | B(M)▷ | C▷"),
+        ] {
+            let mut job = plate();
+            typed(&mut job, 2, Column::Tolerance, callout);
+            let figures = Figures::of_drawing(&job.drawing);
+            let text = |column: Column| column.text(&job.drawing.features[2], figures);
+            assert_eq!(text(Column::Tolerance), tolerance);
+            assert_eq!(text(Column::Datums), datums);
+            let mut again = job.clone();
+            for column in [Column::Tolerance, Column::Datums] {
+                typed(&mut again, 2, column, &text(column));
+            }
+            assert_eq!(again, job, "{callout}");
+        }
+    }
+
+    #[test]
     fn a_row_reads_as_it_was_typed() {
         let job = plate();
         let row: Vec<String> = Column::ALL
