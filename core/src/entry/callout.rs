@@ -183,7 +183,7 @@ mod tests {
         assert_eq!(p.together, Together::Combined);
         assert_eq!(lower, [Together::Combined, Together::Simultaneous(None)]);
         // A datum may be called CZ, as one after Z.
-        assert_eq!(one("0.2 | CZ").datums, DatumRef::all(&["CZ"]));
+        assert_eq!(one("0.2 | A | CZ").datums, DatumRef::all(&["A", "CZ"]));
     }
 
     #[test]

@@ -145,8 +145,7 @@ pub enum Callout {
 /// round features whose callout names an axis: two planes, the tolerance their distance.
 ///
 /// Callouts that are judged together have one common shift where the datums leave any. Which ones
-/// are follows from the drawing's standard and [`Position::together`]
-/// ([`Standard::judged_with`](super::Standard::judged_with)).
+/// are follows from the drawing's standard and from `together`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Position {
@@ -175,8 +174,7 @@ pub struct Position {
 
 /// A lower segment of a composite position callout (ASME Y14.5-2018, 10.5.1): its datums stop
 /// rotation only. Under ISO, a further tolerance indicator below the first, which locates in its
-/// own datum system
-/// ([`Standard::lower_segment_frees_translation`](super::Standard::lower_segment_frees_translation)).
+/// own datum system.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Segment {

@@ -19,14 +19,10 @@ pub(super) fn separate_requirements(job: &mut Value) {
 }
 
 fn rewrite(position: &mut Map<String, Value>) {
-    match position.get("separate") {
-        Some(Value::Bool(separate)) => {
-            let together = if *separate { Together::Separate } else { Together::Default };
-            position.remove("separate");
-            if let Ok(together) = serde_json::to_value(together) {
-                position.insert("together".to_owned(), together);
-            }
-        }
-        Some(_) | None => {}
+    let Some(Value::Bool(separate)) = position.get("separate") else { return };
+    let together = if *separate { Together::Separate } else { Together::Default };
+    if let Ok(together) = serde_json::to_value(together) {
+        position.remove("separate");
+        position.insert("together".to_owned(), together);
     }
 }

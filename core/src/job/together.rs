@@ -1,4 +1,5 @@
-//! What a drawing says of callouts that are judged together.
+//! What a drawing says of callouts that are judged together. What follows from it:
+//! [`Standard::judged_with`](super::Standard::judged_with).
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -6,7 +7,7 @@ use std::fmt;
 use std::num::NonZeroU8;
 
 /// What the drawing writes beside a tolerance about the others that it is judged with. What it
-/// means depends on the standard: [`Standard::judged_with`](super::Standard::judged_with).
+/// means depends on the drawing's standard.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Together {

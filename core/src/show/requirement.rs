@@ -203,3 +203,56 @@ pub fn callouts_text(feature: &Feature, figures: Figures) -> String {
     };
     feature.positions().map(one).collect::<Vec<_>>().join(" ; ")
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use crate::entry::callouts;
+    use crate::job::Standard;
+
+    fn hole(text: &str) -> Feature {
+        Feature { callouts: callouts(text, Unit::Mm).unwrap(), ..Feature::default() }
+    }
+
+    fn drawing(standard: Standard) -> Drawing {
+        Drawing { decimals: 2, standard: Some(standard), ..Drawing::default() }
+    }
+
+    #[test]
+    fn a_callout_is_shown_as_it_can_be_typed_again() {
+        for text in [
+            "0.10 M | A | B(M) | C(M)▷",
+            "0.10 SEP REQT | A | B | C▷",
+            "0.10 M CZ | A | B / 0.05 CZ | A / 0.02 SIM | A",
+            "0.10 along x SIM 2 pattern P1 | A | B | C ; 0.20 along y | A | B | C",
+        ] {
+            let feature = hole(text);
+            let shown = callouts_text(&feature, Figures::new(Unit::Mm, 2));
+            assert_eq!(shown, text);
+            assert_eq!(hole(&shown), feature, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_judged_together_is_marked_as_the_standard_has_it() {
+        for (typed, asme, iso) in [
+            ("0.1 | A", "position ⌀ 0.10 | A", "position ⌀ 0.10 | A"),
+            ("0.1 CZ | A", "position ⌀ 0.10 CZ | A", "position ⌀ 0.10 CZ | A"),
+            ("0.1 SEP REQT | A", "position ⌀ 0.10 | A SEP REQT", "position ⌀ 0.10 SZ | A"),
+            ("0.1 SIM | A", "position ⌀ 0.10 | A SIM REQT", "position ⌀ 0.10 | A SIM"),
+            ("0.1 SIM 2 | A", "position ⌀ 0.10 | A SIM REQT 2", "position ⌀ 0.10 | A SIM 2"),
+            ("0.1 | A | C▷", "position ⌀ 0.10 | A | C▷", "position ⌀ 0.10 | A | C▷"),
+        ] {
+            let feature = hole(typed);
+            assert_eq!(requirement(&feature, &drawing(Standard::Asme2018)), asme);
+            assert_eq!(requirement(&feature, &drawing(Standard::IsoGps)), iso);
+        }
+        let composite = hole("0.2 | A | B / 0.05 SIM | A");
+        let lower = Segment { callout: 0, number: 1 };
+        assert_eq!(
+            segment_text(&composite, lower, &drawing(Standard::Asme2018)),
+            "lower segment ⌀ 0.05 | A SIM REQT"
+        );
+    }
+}

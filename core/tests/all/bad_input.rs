@@ -316,6 +316,29 @@ fn the_place_of_what_is_wrong_is_named() {
     let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
     value["drawing"]["colour"] = json!("blue");
     refused(&value.to_string(), "drawing.colour", "colour");
+    refused(&changed("/drawing/standard", json!("asme")), "drawing.standard", "asme");
+    for (mark, what) in [
+        (json!("apart"), "apart"),
+        (json!({"simultaneous": 0}), "nonzero"),
+        (json!({"simultaneous": 256}), "256"),
+    ] {
+        let position = json!({"position": {"tolerance": 0.1, "together": mark}});
+        let text = changed("/drawing/features/3/callouts", json!([position]));
+        let e = read(&text).expect_err(&text);
+        assert!(e.place.starts_with("drawing.features[3].callouts[0]"), "{e}");
+        assert!(e.what.contains(what), "{e}");
+    }
+    for (standard, what) in [(-0.001, "not negative"), (1001.0, "beyond")] {
+        let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
+        value["plan"]["conditions"] = json!({"rest_standard": standard});
+        refused(&value.to_string(), "plan.conditions.rest_standard", what);
+    }
+    let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
+    value["pieces"][0]["squareness"] =
+        json!([{"orientation": 2, "farther_out": 0.01, "over": 50.0, "against": 2}]);
+    refused(&value.to_string(), "pieces[0].squareness.against", "to itself");
+    value["pieces"][0]["squareness"][0]["against"] = json!(7);
+    assert!(read(&value.to_string()).is_ok(), "an orientation may have been taken away");
     let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
     value["drawing"]["features"][2].as_object_mut().unwrap().remove("number");
     refused(&value.to_string(), "drawing.features[2]", "number");

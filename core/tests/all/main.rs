@@ -47,6 +47,7 @@ mod network_planted;
 mod notebook;
 mod notebook_2;
 mod notebook_3;
+mod old_versions;
 mod patterns;
 mod properties;
 mod schema;

@@ -3,7 +3,7 @@
 
 use quarterturn_core::job::{
     Conditions, Feature, Job, Kind, Material, Probe, ProbeTrial, ProbeWay, SizeLimits, Squareness,
-    Touch, Zero, record_changes,
+    Standard, Touch, Zero, record_changes,
 };
 use quarterturn_core::mark::Mark;
 use quarterturn_core::quantity::{Figure, Side, Unit};
@@ -45,6 +45,32 @@ fn text(job: &Job, of: &str) -> String {
         }
     }
     all
+}
+
+/// The standard that decides how requirements are judged stands in the title block.
+#[test]
+fn the_title_block_names_the_standard_that_was_applied() {
+    let mut job = job();
+    let blocks = |job: &Job| {
+        pages(job, Which::Piece(0))
+            .into_iter()
+            .filter_map(|page| {
+                let texts: Vec<String> = page
+                    .marks
+                    .into_iter()
+                    .filter_map(|m| if let Mark::Text(t) = m { Some(t.text) } else { None })
+                    .collect();
+                let label = texts.iter().position(|t| t == "standard applied");
+                label.map(|at| texts[at + 1].clone())
+            })
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(blocks(&job), ["ASME Y14.5-2018, not stated on the drawing"]);
+    for standard in Standard::ALL {
+        job.drawing.standard = Some(standard);
+        // In full: a name that is cut off names no edition.
+        assert_eq!(blocks(&job), [standard.name()]);
+    }
 }
 
 fn says(text: &str, what: &str) {
