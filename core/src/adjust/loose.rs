@@ -39,7 +39,7 @@ pub enum Cause {
 pub(super) struct Tie {
     /// Its zero.
     pub(super) zero: bool,
-    /// The error of angle of its direction.
+    /// The angle error of its direction.
     pub(super) angle: bool,
 }
 

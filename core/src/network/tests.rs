@@ -95,8 +95,10 @@ fn reversal_cancels_an_error_of_the_offset() {
     let adjusted = network.adjust().unwrap();
     near(seen(&network).value, x, 1e-13);
     near(seen(&network).standard, sigma / 2.0_f64.sqrt(), 1e-15);
-    let found = adjusted.systematics[0].estimate.unwrap();
-    near(found.value, error, 1e-6);
+    // It is considered and keeps its stated value; the test of the readings finds it.
+    assert_eq!(adjusted.systematics[0].estimate, Some(Estimate { value: 0.0, standard: 0.5 }));
+    near(adjusted.systematics[0].prior.unwrap().residual, -error, 1e-6);
+    near(adjusted.observations[0].residual, 0.0, 1e-6);
     assert_eq!(adjusted.along(0, FRAC_PI_2), None);
     assert!(matches!(adjusted.points[0], Place::OneDirection { angle, .. } if angle.abs() < 1e-15));
 }
@@ -227,7 +229,8 @@ fn turned(deltas: [f64; 3]) -> Network {
         network.points.push(Point::axis([p[0] + 0.1, p[1] - 0.1]));
     }
     for (k, angle) in angles.into_iter().enumerate() {
-        network.directions.push(Direction { angle, error: Prior::Free });
+        network.angle_errors.push(Prior::Free);
+        network.directions.push(Direction::with_error(angle, k));
         network.offsets.push(free(k));
         let u = state::up(angle + deltas[k]);
         for (i, p) in holes.iter().enumerate() {
@@ -243,7 +246,7 @@ fn free_angles_leave_the_rotation_free() {
     let network = turned([1e-3, -2e-3, 1.5e-3]);
     let adjusted = network.adjust().unwrap();
     assert!(adjusted.rotation_free && adjusted.converged);
-    assert!(adjusted.directions.iter().all(|d| d.estimate.is_none()));
+    assert!(adjusted.angle_errors.iter().all(|d| d.estimate.is_none()));
     // 12 heights; 6 coordinates, 3 offsets, 3 angles, less the rotation.
     assert_eq!(adjusted.degrees, 1);
     near(adjusted.chi_square, 0.0, 1e-12);
@@ -258,7 +261,7 @@ fn free_angles_leave_the_rotation_free() {
     held.fixed.push(Fixed { point: 1, angle: FRAC_PI_2, value: 0.0 });
     let adjusted = held.adjust().unwrap();
     assert!(!adjusted.rotation_free && adjusted.converged && adjusted.iterations > 1);
-    for (found, planted) in adjusted.directions.iter().zip([1e-3, -2e-3, 1.5e-3]) {
+    for (found, planted) in adjusted.angle_errors.iter().zip([1e-3, -2e-3, 1.5e-3]) {
         near(found.estimate.unwrap().value, planted, 1e-12);
     }
     near(at(adjusted.points[2])[0], 55.0, 1e-10);
@@ -270,7 +273,7 @@ fn free_angles_leave_the_rotation_free() {
     held.directions[1] = Direction::exact(FRAC_PI_2 - 2e-3);
     let adjusted = held.adjust().unwrap();
     assert!(!adjusted.rotation_free);
-    near(adjusted.directions[0].estimate.unwrap().value, 1e-3, 1e-12);
+    near(adjusted.angle_errors[0].estimate.unwrap().value, 1e-3, 1e-12);
 }
 
 /// A direction that is out of square by a known amount and one that is not: x − y tan e.
@@ -279,10 +282,8 @@ fn a_stated_error_of_angle_keeps_its_uncertainty() {
     let (e, u, sigma) = (2e-4, 5e-5, 1e-6);
     let network = Network {
         points: vec![Point::axis([0.0, 76.2])],
-        directions: vec![
-            Direction { angle: 0.0, error: Prior::About { value: e, standard: u } },
-            Direction::exact(FRAC_PI_2),
-        ],
+        angle_errors: vec![Prior::About { value: e, standard: u }],
+        directions: vec![Direction::with_error(0.0, 0), Direction::exact(FRAC_PI_2)],
         offsets: vec![exact(0, 0.0), exact(1, 0.0)],
         observations: vec![
             Observation::new(0, 0, 10.0, sigma),
@@ -295,7 +296,7 @@ fn a_stated_error_of_angle_keeps_its_uncertainty() {
     near(x.value, (10.0 - 76.2 * libm::sin(e)) / libm::cos(e), 1e-12);
     // u(x) is the arm times u, 76.2 · 5e-5, beside which σ is nothing.
     near(x.standard, 76.2 * u, 1e-3 * 76.2 * u);
-    near(adjusted.directions[0].estimate.unwrap().standard, u, 1e-12);
+    near(adjusted.angle_errors[0].estimate.unwrap().standard, u, 1e-12);
 }
 
 #[test]
@@ -310,6 +311,12 @@ fn input_that_makes_no_sense_is_refused() {
     assert!(Network::default().adjust().is_ok());
     assert_eq!(refused(|n| n.points[2].near[1] = f64::NAN), Fault::Point(2));
     assert_eq!(refused(|n| n.directions[1].angle = f64::INFINITY), Fault::Direction(1));
+    assert_eq!(refused(|n| n.directions[2].angle_error = Some(3)), Fault::Direction(2));
+    assert_eq!(refused(|n| n.angle_errors[2] = Prior::Exact(f64::NAN)), Fault::AngleError(2));
+    assert_eq!(
+        refused(|n| n.angle_errors[0] = Prior::About { value: 0.0, standard: -1.0 }),
+        Fault::AngleError(0)
+    );
     assert_eq!(refused(|n| n.offsets[1].direction = 3), Fault::Offset(1));
     assert_eq!(
         refused(|n| n.offsets[2].prior = Prior::About { value: 0.0, standard: -1.0 }),
