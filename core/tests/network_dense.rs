@@ -17,9 +17,9 @@
 mod network_common;
 
 use nalgebra::DMatrix;
-use network_common::dense::{Dense, Systematics, null_space};
+use network_common::dense::{Dense, Solution, Systematics, null_space};
 use network_common::{Lot, random, standard, unknown, up};
-use quarterturn_core::network::{Adjusted, Network, Place, Prior, Shape, Shared};
+use quarterturn_core::network::{Adjusted, Network, Place, Shape, Shared};
 
 /// What a network turned out to have, to be sure that all of it was met.
 #[derive(Default, Debug)]
@@ -40,19 +40,42 @@ fn agree(what: &str, a: f64, b: f64, u: f64, size: f64) {
     assert!((a - b).abs() <= allowed, "{what}: {a} and {b}, allowed {allowed}");
 }
 
-fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) {
+/// How far apart the angles (rad) and arms (relative) of two solutions are, if there are angles.
+fn apart(network: &Network, columns: &[Vec<Option<usize>>; 3], a: &Solution, b: &Solution) -> f64 {
+    let angles: Vec<usize> = columns[0].iter().copied().flatten().collect();
+    if angles.is_empty() {
+        return 0.0;
+    }
+    // The systematic errors come last, so these have the same places in both.
+    let points = 2 * network.points.len();
+    let difference = a.x.rows(0, points) - b.x.rows(0, points);
+    let arms = difference.amax() / a.x.rows(0, points).amax();
+    angles.iter().fold(arms, |most, &c| most.max((a.x[c] - b.x[c]).abs()))
+}
+
+/// Compares all that was found. Where the two linearisations, at the considered estimate and at the
+/// full adjustment's own, lie too far apart to compare the tests of the readings, it says so.
+fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) -> bool {
     let dense = Dense::new(network, Systematics::Considered);
     let columns = [dense.error.clone(), dense.offset.clone(), dense.systematic.clone()];
     let found = dense.solve();
     let dense = Dense::new(network, Systematics::Estimated);
     let (kernel, known) = (dense.kernel.ncols(), dense.priors.clone());
     let full = dense.solve();
+    let apart = apart(network, &columns, &found, &full);
+    if apart > 1e-4 {
+        return false;
+    }
+    let curved = 1.0 + 1e7 * apart;
     // The largest number there is: rounding is a part of it.
     let largest = network.observations.iter().fold(1e-3, |a: f64, o| a.max(o.height.abs()));
     let size = largest.max(found.x.amax());
 
     met.deficient += usize::from(full.rank < kernel);
     met.considered += found.considered.len();
+    // Rounding grows with the residuals, and what a considered systematic error does is all in them.
+    let worst = found.v.component_div(&found.sigma).amax();
+    let rounded = 1.0 + 1e-9 * worst;
     // What rounding leaves of a zero uncertainty.
     let floor = 1e-3 + 1e-2 * found.root.norm();
     let degrees = full.v.len() - full.rank;
@@ -62,13 +85,13 @@ fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) {
     for (i, v) in full.v.iter().enumerate() {
         chi_square += (v / full.sigma[i]) * (v / full.sigma[i]);
         if let Some(fit) = adjusted.observations.get(i) {
-            agree("residual", fit.residual, *v, full.sigma[i], size);
-            agree("redundancy", fit.redundancy, full.redundancy[i], 1.0, 0.0);
+            agree("residual", fit.residual, *v, curved * full.sigma[i], size);
+            agree("redundancy", fit.redundancy, full.redundancy[i], curved, 0.0);
             sum += fit.redundancy;
         }
     }
     let rounding = size / full.sigma.iter().fold(1.0, |a: f64, b| a.min(*b));
-    agree("chi-square", adjusted.chi_square, chi_square, chi_square, rounding);
+    agree("chi-square", adjusted.chi_square, chi_square, curved * chi_square, rounding);
 
     let mut priors = known.iter().filter(|(_, p)| standard(*p).is_some()).enumerate();
     let shared: [&[Shared]; 3] = [&adjusted.angle_errors, &adjusted.offsets, &adjusted.systematics];
@@ -79,15 +102,15 @@ fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) {
                 assert_eq!(shared.estimate.is_some(), estimate.is_some(), "{column} {shared:?}");
                 met.undetermined += usize::from(estimate.is_none());
                 if let (Some(a), Some((value, u))) = (shared.estimate, estimate) {
-                    agree("shared unknown", a.value, value, u, size);
+                    agree("shared unknown", a.value, value, rounded * u, size);
                     agree("its uncertainty", a.standard, u, u, 0.0);
                 }
             }
             if let Some(fit) = shared.prior {
                 let (r, _) = priors.next().unwrap();
                 let i = network.observations.len() + r;
-                agree("redundancy of prior", fit.redundancy, full.redundancy[i], 1.0, 0.0);
-                agree("residual of prior", fit.residual, full.v[i], full.sigma[i], size);
+                agree("redundancy of prior", fit.redundancy, full.redundancy[i], curved, 0.0);
+                agree("residual of prior", fit.residual, full.v[i], curved * full.sigma[i], size);
                 sum += fit.redundancy;
             }
         }
@@ -95,7 +118,7 @@ fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) {
     assert!(priors.next().is_none());
     #[expect(clippy::cast_precision_loss, reason = "a count")]
     let degrees = degrees as f64;
-    agree("sum of redundancies", sum, degrees, 1.0 + degrees, 0.0);
+    agree("sum of redundancies", sum, degrees, curved * (1.0 + degrees), 0.0);
 
     for (i, place) in adjusted.points.iter().enumerate() {
         let along = |d: [f64; 2]| [(2 * i, d[0]), (2 * i + 1, d[1])];
@@ -109,8 +132,8 @@ fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) {
                 met.determined += 1;
                 assert!(!plane);
                 let (x, y) = (x.expect("x is not estimable"), y.expect("y is not estimable"));
-                agree("x", at[0], x.0, x.1, size);
-                agree("y", at[1], y.0, y.1, size);
+                agree("x", at[0], x.0, rounded * x.1, size);
+                agree("y", at[1], y.0, rounded * y.1, size);
                 agree("u(x)", covariance[0][0].sqrt(), x.1, x.1, floor);
                 agree("u(y)", covariance[1][1].sqrt(), y.1, y.1, floor);
             }
@@ -118,7 +141,7 @@ fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) {
                 met.one += 1;
                 let d = up(angle);
                 let (q, u) = found.estimate(&along(d)).expect("it is not estimable");
-                agree("coordinate", value, q, u, size);
+                agree("coordinate", value, q, rounded * u, size);
                 agree("its uncertainty", variance.sqrt(), u, u, floor);
                 if !plane {
                     assert!(found.estimate(&along([-d[1], d[0]])).is_none(), "{i} has both");
@@ -170,6 +193,7 @@ fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) {
             met.pairs += 1;
         }
     }
+    true
 }
 
 #[test]
@@ -180,7 +204,7 @@ fn random_networks_agree_with_a_dense_solver() {
         let network = random(&mut lot, false);
         let adjusted = network.adjust().unwrap_or_else(|fault| panic!("{case}: {fault}"));
         assert!(adjusted.converged && adjusted.iterations == 1);
-        compare(&network, &adjusted, &mut met);
+        assert!(compare(&network, &adjusted, &mut met));
     }
     println!("{met:?}");
     assert!(met.determined > 500 && met.one > 500 && met.not_tied > 50 && met.unseen > 20);
@@ -191,7 +215,7 @@ fn random_networks_agree_with_a_dense_solver() {
 #[test]
 fn random_networks_with_angle_errors_agree_with_a_dense_solver() {
     let mut lot = Lot(2);
-    let (mut cases, mut skipped, mut unconverged) = (0, 0, 0);
+    let (mut cases, mut skipped, mut curved, mut unconverged) = (0, 0, 0, 0);
     let mut met = Met::default();
     for case in 0..400 {
         let network = random(&mut lot, true);
@@ -213,10 +237,13 @@ fn random_networks_with_angle_errors_agree_with_a_dense_solver() {
             skipped += 1;
             continue;
         }
-        compare(&network, &adjusted, &mut met);
-        cases += 1;
+        if compare(&network, &adjusted, &mut met) {
+            cases += 1;
+        } else {
+            curved += 1;
+        }
     }
-    println!("{cases} compared, {skipped} not, {unconverged} not converged: {met:?}");
+    println!("{cases} compared, {skipped} and {curved} not, {unconverged} not converged: {met:?}");
     assert!(cases > 200 && unconverged <= 2);
     assert!(met.determined > 500 && met.one > 150 && met.deficient > 50 && met.pairs > 2000);
 }

@@ -84,34 +84,34 @@ fn a_result_changes_by_what_it_owes_to_a_reading() {
     let network = network();
     let found = network.adjust().unwrap();
     let owed = found.influence(&result_form()).unwrap();
-    let was = result(&found);
-    let near = |is: f64, should: f64| {
-        // The angle makes it a little curved.
-        assert!((is - should).abs() < 1e-4 * owed.variance.sqrt(), "{is} {should}");
+    // Changed both ways, because the angle makes it a little curved.
+    let changes = |change: &dyn Fn(&mut Network, f64), should: f64| {
+        let [up, down] = [1.0, -1.0].map(|sign| {
+            let mut other = network.clone();
+            change(&mut other, sign);
+            result(&other.adjust().unwrap())
+        });
+        let is = 0.5 * (up - down);
+        assert!((is - should).abs() < 1e-5 * owed.variance.sqrt(), "{is} {should}");
     };
     for (i, part) in owed.observations.iter().enumerate() {
-        let mut other = network.clone();
-        other.observations[i].height += other.observations[i].standard;
-        near(result(&other.adjust().unwrap()) - was, *part);
+        let change = |n: &mut Network, sign: f64| {
+            n.observations[i].height += sign * n.observations[i].standard;
+        };
+        changes(&change, *part);
     }
-    let moved = |prior: &mut Prior| match prior {
-        Prior::About { value, standard } => *value += *standard,
+    let moved = |prior: &mut Prior, sign: f64| match prior {
+        Prior::About { value, standard } => *value += sign * *standard,
         Prior::Exact(_) | Prior::Free => {}
     };
     for (k, part) in owed.angle_errors.iter().enumerate() {
-        let mut other = network.clone();
-        moved(&mut other.angle_errors[k]);
-        near(result(&other.adjust().unwrap()) - was, *part);
+        changes(&|n, sign| moved(&mut n.angle_errors[k], sign), *part);
     }
     for (j, part) in owed.offsets.iter().enumerate() {
-        let mut other = network.clone();
-        moved(&mut other.offsets[j].prior);
-        near(result(&other.adjust().unwrap()) - was, *part);
+        changes(&|n, sign| moved(&mut n.offsets[j].prior, sign), *part);
     }
     for (m, part) in owed.systematics.iter().enumerate() {
-        let mut other = network.clone();
-        moved(&mut other.systematics[m].prior);
-        near(result(&other.adjust().unwrap()) - was, *part);
+        changes(&|n, sign| moved(&mut n.systematics[m].prior, sign), *part);
     }
     assert!(owed.angle_errors[0].abs() > 1e-5 && owed.systematics[1].abs() > 1e-6, "{owed:?}");
 }

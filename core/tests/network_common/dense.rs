@@ -145,7 +145,9 @@ impl<'a> Dense<'a> {
             // The nearest place where all definitions hold.
             let step = c.transpose() * (&c * c.transpose()).lu().solve(&(&v - &c * &x)).unwrap();
             x += step;
-            null_space(&c)
+            // What rounding leaves of a zero would let a heavy observation of what is exact move the
+            // rest.
+            null_space(&c).map(|k| if k.abs() < 1e-14 { 0.0 } else { k })
         };
         Self { network, error, offset, systematic, priors, considered, size, kernel, x }
     }
@@ -238,8 +240,8 @@ impl<'a> Dense<'a> {
             }
             let (root, null) = (&self.kernel * root, &self.kernel * null);
             let left = left.rows(0, m).into_owned();
-            let step = &root * left.tr_mul(&b.component_div(&sigma));
-            x += &step;
+            let solve = |b: &DVector<f64>| &root * left.tr_mul(&b.component_div(&sigma));
+            x += solve(&b);
             // Linear networks need one pass; the others are for rounding and for angles.
             if passes == 25 {
                 let (_, b, sigma) = self.equations(&x);
@@ -253,11 +255,18 @@ impl<'a> Dense<'a> {
                 // And with each considered systematic error, times its standard uncertainty.
                 let mut parts = DMatrix::zeros(self.size, self.considered.len());
                 for (k, (m, u)) in self.considered.iter().enumerate() {
+                    let mut open = DVector::zeros(sigma.len());
                     for (i, o) in self.network.observations.iter().enumerate() {
                         for (_, a) in o.systematics.iter().filter(|(s, _)| s == m) {
-                            let mut part = parts.column_mut(k);
-                            part -= gain.column(i) * (*a * *u);
+                            open[i] = -a * u;
                         }
+                    }
+                    // Solved like the equations, and again for what rounding left.
+                    for _ in 0..5 {
+                        let step = solve(&open);
+                        open -= &a * &step;
+                        let mut part = parts.column_mut(k);
+                        part += step;
                     }
                 }
                 // V = (AᵀWA)⁻ + B P Bᵀ.

@@ -176,7 +176,9 @@ pub(crate) fn random(lot: &mut Lot, angles: bool) -> Network {
                 let mut systematics = Vec::new();
                 for (m, e) in errors.iter().enumerate() {
                     if lot.chance(0.6) {
-                        let a = [0.5, 1.0, height][lot.below(3)];
+                        // With angles, what it does stays small beside what is measured.
+                        let scale = if angles { 1e-2 } else { 1.0 };
+                        let a = [0.5, 1.0, scale * height][lot.below(3)];
                         systematics.push((m, a));
                         height += a * e;
                     }
