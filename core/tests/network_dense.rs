@@ -75,7 +75,7 @@ fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) -> bool {
     met.considered += found.considered.len();
     // Rounding grows with the residuals, and what a considered systematic error does is all in them.
     let worst = found.v.component_div(&found.sigma).amax();
-    let rounded = 1.0 + 1e-9 * worst;
+    let rounded = 1.0 + 1e-5 * worst;
     // What rounding leaves of a zero uncertainty.
     let floor = 1e-3 + 1e-2 * found.root.norm();
     let degrees = full.v.len() - full.rank;

@@ -142,7 +142,7 @@ fn compare(lot: &mut Lot, network: &Network, adjusted: &Adjusted, met: &mut Met)
         let root = found.root.tr_mul(&row);
         let u = root.norm();
         // Rounding grows with the residuals, and what a considered error does is all in them.
-        let rounded = 1.0 + 1e-9 * found.v.component_div(&found.sigma).amax();
+        let rounded = 1.0 + 1e-5 * found.v.component_div(&found.sigma).amax();
         let value = found.x.dot(&row) + exact;
         near("value", adjusted.value_of(&form).unwrap(), value, rounded * u, size);
         let variance = adjusted.variance_of(&form).unwrap();
