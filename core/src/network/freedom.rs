@@ -7,7 +7,7 @@ use super::state::{State, across, cross, dot};
 ///
 /// A milliradian is some three minutes of arc. Two directions so close give the coordinate across
 /// them with a thousand times the uncertainty of a height; and a point that is meant to be seen
-/// from one side only must not get a second coordinate out of the small errors of angle that the
+/// from one side only must not get a second coordinate out of the small angle errors that the
 /// adjustment finds.
 pub const PARALLEL: f64 = 1e-3;
 

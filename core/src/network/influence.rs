@@ -189,8 +189,8 @@ impl Adjusted {
     }
 
     /// By how much this sum changes if the stated value of a systematic error rises by its standard
-    /// uncertainty, mm: that of [`Influence::systematics`]. If the true error is that much larger
-    /// than stated, the sum is too small by the same. Zero for one that is exact or free. None where
+    /// uncertainty, mm: that of [`Influence::systematics`]. A true error that much larger than stated
+    /// puts the sum wrong by the opposite of this. Zero for one that is exact or free. None where
     /// something in the sum is not determined, or there is no such systematic error.
     #[must_use]
     pub fn systematic_part(&self, form: &LinearForm, systematic: usize) -> Option<f64> {

@@ -10,6 +10,7 @@ use quarterturn_core::network::{
 fn through_origin(x: &[f64], y: &[f64]) -> Adjusted {
     Network {
         points: vec![Point { near: [0.0; 2], shape: Shape::Plane { normal: 0.0 } }],
+        angle_errors: Vec::new(),
         directions: vec![Direction::exact(0.0)],
         offsets: vec![Offset { direction: 0, prior: Prior::ZERO }],
         systematics: vec![Systematic { prior: Prior::Free }],
@@ -61,6 +62,7 @@ fn noint2() {
 fn a_straight_line_is_an_offset_and_a_scale() {
     let adjusted = Network {
         points: vec![Point::axis([0.0; 2])],
+        angle_errors: Vec::new(),
         directions: vec![Direction::exact(0.0)],
         offsets: vec![Offset { direction: 0, prior: Prior::Free }],
         systematics: vec![Systematic { prior: Prior::Free }],
@@ -128,6 +130,7 @@ fn norris() {
     ];
     let adjusted = Network {
         points: vec![Point { near: [0.0; 2], shape: Shape::Plane { normal: 0.0 } }],
+        angle_errors: Vec::new(),
         directions: vec![Direction::exact(0.0)],
         offsets: vec![Offset { direction: 0, prior: Prior::Free }],
         systematics: vec![Systematic { prior: Prior::Free }],
