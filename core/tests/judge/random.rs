@@ -423,11 +423,11 @@ impl Maker {
             } else {
                 None
             };
-            for a in 0..2 {
-                for s in 0..2 {
-                    if reference != Some((a, s)) && self.r.chance(0.6) {
-                        lean[a][s] = self.r.step(-0.04, 0.04, 0.002) / 60.0;
-                    }
+            // Opposite edges are parallel: two directions that differ by squareness alone would seem
+            // to give a second coordinate.
+            for (a, sides) in lean.iter_mut().enumerate() {
+                if reference.is_none_or(|r| r.0 != a) && self.r.chance(0.7) {
+                    *sides = [self.r.step(-0.04, 0.04, 0.002) / 60.0; 2];
                 }
             }
         }

@@ -264,6 +264,7 @@ fn judge_group(
     }
     if !lower {
         let Some(()) = bounds(part, &precedence, origin, sizes, &mut problem) else {
+            answer.verdict = Verdict::CannotBeJudged;
             return answer;
         };
     }
@@ -297,19 +298,22 @@ fn room(part: &Part<'_>, stage: &Stage<'_>, sizes: &[Vec<(usize, f64)>]) -> Opti
     let least = stage.reference.boundary == Boundary::Least;
     let actual = size::counts(f, &sizes[feature], least)?;
     let [lower, upper] = f.limits?;
-    let boundary = stage.datum.boundary.unwrap_or_else(|| {
-        let own = f.callouts.first().and_then(|c| {
-            let wanted = if least { Modifier::Lmc } else { Modifier::Mmc };
-            (c.modifier == wanted || c.modifier == Modifier::None).then_some(c.segments[0].tolerance)
-        });
-        let own = own.unwrap_or(0.0);
-        match (f.kind.is_internal(), least) {
-            (true, false) => lower - own,
-            (false, false) => upper + own,
-            (true, true) => upper + own,
-            (false, true) => lower - own,
+    let own = f.callouts.first().map(|c| (c.segments[0].tolerance, c.modifier));
+    let boundary = match (stage.datum.boundary, own) {
+        (Some(stated), _) => stated,
+        // A tolerance that grows away from the boundary asked for has none.
+        (None, Some((_, Modifier::Mmc))) if least => return None,
+        (None, Some((_, Modifier::Lmc))) if !least => return None,
+        (None, own) => {
+            let own = own.map_or(0.0, |o| o.0);
+            match (f.kind.is_internal(), least) {
+                (true, false) => lower - own,
+                (false, false) => upper + own,
+                (true, true) => upper + own,
+                (false, true) => lower - own,
+            }
         }
-    });
+    };
     // The actual feature stays outside the boundary that lies in its void, inside the one that lies in
     // its material.
     Some(if f.kind.is_internal() != least { actual - boundary } else { boundary - actual })
