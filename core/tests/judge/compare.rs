@@ -76,6 +76,11 @@ pub(crate) fn compare(core: &Answer, judge: &Answer) -> Vec<Difference> {
             if jp.verdict != Verdict::NotMeasured && cp.verdict != Verdict::CannotBeJudged {
                 d.figure("allowed", cp.allowed, jp.allowed, SUM, &what);
             }
+            let unknown = |v| matches!(v, Verdict::CannotBeJudged | Verdict::NotMeasured);
+            if unknown(cp.verdict) && jp.verdict == Verdict::CannotBeJudged {
+                same_kind = false;
+                continue;
+            }
             if cp.verdict == Verdict::CannotBeJudged && jp.verdict != Verdict::CannotBeJudged {
                 d.add("position: the core cannot judge", 0.0, format!("{what}: {:?}", jp.verdict));
                 same_kind = false;
@@ -169,6 +174,10 @@ fn patterns(core: &Answer, judge: &Answer, d: &mut Differences) {
         let c = left.remove(at);
         if sorted(&c.missing) != sorted(&j.missing) {
             d.add("pattern: measured members", 0.0, format!("{what}: core lacks {:?}, judge {:?}", c.missing, j.missing));
+            continue;
+        }
+        let unknown = |v| matches!(v, Verdict::CannotBeJudged | Verdict::NotMeasured);
+        if unknown(c.verdict) && j.verdict == Verdict::CannotBeJudged {
             continue;
         }
         if j.unsure || c.verdict == Verdict::CannotBeJudged {

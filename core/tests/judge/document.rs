@@ -20,7 +20,33 @@ pub(crate) struct Document {
     pub plate_flatness: f64,
     /// Largest unknown error of squareness between two orientations, radians.
     pub squareness_limit: f64,
+    /// Standard uncertainty of a rest, where it is stated.
+    pub rest_standard: Option<f64>,
+    pub standard: Standard,
     pub pieces: Vec<Piece>,
+}
+
+/// The standard that the drawing follows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+pub(crate) enum Standard {
+    #[default]
+    #[serde(rename = "asme_y14.5_2018")]
+    Asme2018,
+    #[serde(rename = "asme_y14.5_2009")]
+    Asme2009,
+    #[serde(rename = "iso_gps")]
+    IsoGps,
+}
+
+/// What a segment says of the others that are judged with it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum Together {
+    #[default]
+    Default,
+    Separate,
+    Combined,
+    Simultaneous(Option<u8>),
 }
 
 #[derive(Clone, Debug)]
@@ -78,12 +104,12 @@ pub(crate) struct Callout {
     pub along: Option<usize>,
     pub modifier: Modifier,
     pub pattern: String,
-    pub separate: bool,
 }
 
 #[derive(Clone, Debug)]
 pub(crate) struct Segment {
     pub tolerance: f64,
+    pub together: Together,
     pub datums: Vec<DatumRef>,
 }
 
@@ -103,9 +129,9 @@ pub(crate) struct DatumRef {
 }
 
 impl DatumRef {
-    /// Reads `B`, `B(M)`, `C(L)`; a translation modifier is written `>` behind it.
+    /// Reads `B`, `B(M)`, `C(L)`; the translation modifier is written as a triangle behind it.
     pub(crate) fn read(text: &str) -> Self {
-        let (text, translates) = match text.strip_suffix('>') {
+        let (text, translates) = match text.strip_suffix('\u{25b7}') {
             Some(rest) => (rest, true),
             None => (text, false),
         };
@@ -188,8 +214,18 @@ pub(crate) enum Zero {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Piece {
     pub readings: Vec<Reading>,
-    /// Orientation index and the angle by which the edge under it leans outwards at its +X or +Y end.
-    pub squareness: Vec<(usize, f64)>,
+    pub squareness: Vec<Squareness>,
+}
+
+/// An edge that was found out of square.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Squareness {
+    /// Index of the orientation that stands on it.
+    pub orientation: usize,
+    /// The angle by which its +X or +Y end lies farther out.
+    pub out: f64,
+    /// Index of the orientation that stands on the edge it is compared with.
+    pub against: usize,
 }
 
 /// What was read of one feature in one orientation, in millimetres.
@@ -223,7 +259,8 @@ mod file {
         #[serde(default)]
         pub features: Vec<Feature>,
         pub outline: Option<Outline>,
-        #[serde(default)]
+        pub standard: Option<super::Standard>,
+        #[serde(default, alias = "relations")]
         pub lines: Vec<Line>,
     }
     #[derive(Deserialize)]
@@ -280,12 +317,17 @@ mod file {
         pub lower: Vec<Segment>,
         #[serde(default)]
         pub pattern: String,
+        /// Up to version 3.
         #[serde(default)]
         pub separate: bool,
+        #[serde(default)]
+        pub together: super::Together,
     }
     #[derive(Deserialize)]
     pub(super) struct Segment {
         pub tolerance: f64,
+        #[serde(default)]
+        pub together: super::Together,
         #[serde(default)]
         pub datums: Vec<String>,
     }
@@ -334,6 +376,7 @@ mod file {
     pub(super) struct Conditions {
         pub plate_flatness: Option<f64>,
         pub squareness: Option<Slope>,
+        pub rest_standard: Option<f64>,
     }
     #[derive(Deserialize)]
     pub(super) struct Slope {
@@ -403,6 +446,7 @@ mod file {
         pub orientation: u32,
         pub farther_out: f64,
         pub over: f64,
+        pub against: Option<u32>,
     }
     #[derive(Deserialize)]
     pub(super) struct Reading {
@@ -490,17 +534,18 @@ pub(crate) fn read(text: &str) -> Document {
                     .map(|file::Callout::Position(p)| Callout {
                         segments: std::iter::once(Segment {
                             tolerance: p.tolerance * u,
+                            together: if p.separate { Together::Separate } else { p.together },
                             datums: refs(&p.datums),
                         })
                         .chain(p.lower.iter().map(|s| Segment {
                             tolerance: s.tolerance * u,
+                            together: s.together,
                             datums: refs(&s.datums),
                         }))
                         .collect(),
                         along: p.along.as_deref().map(axis_of),
                         modifier: p.modifier,
                         pattern: p.pattern.clone(),
-                        separate: p.separate,
                     })
                     .collect(),
             }
@@ -554,7 +599,11 @@ pub(crate) fn read(text: &str) -> Document {
             squareness: p
                 .squareness
                 .iter()
-                .map(|s| (orientation(s.orientation), libm::atan2(s.farther_out, s.over)))
+                .map(|s| Squareness {
+                    orientation: orientation(s.orientation),
+                    out: libm::atan2(s.farther_out, s.over),
+                    against: s.against.map_or(0, orientation),
+                })
                 .collect(),
         })
         .collect();
@@ -638,6 +687,8 @@ pub(crate) fn read(text: &str) -> Document {
             })
             .collect(),
         instruments,
+        rest_standard: job.plan.conditions.rest_standard.map(|r| r * u),
+        standard: job.drawing.standard.unwrap_or_default(),
         plate_flatness: job.plan.conditions.plate_flatness.unwrap_or(0.0) * u,
         squareness_limit: job
             .plan

@@ -1,7 +1,7 @@
 //! A job in a form that is easy to make up, turn over and take apart; only this file knows how a job file
 //! is written. Lengths in millimetres.
 
-use super::document::{Kind, Modifier, Pair, direction};
+use super::document::{Kind, Modifier, Pair, Standard, Together, direction};
 use serde_json::{Map, Value, json};
 
 #[derive(Clone, Debug)]
@@ -14,10 +14,13 @@ pub(crate) struct Draft {
     pub relations: Vec<DraftRelation>,
     pub gauge: Gauge,
     pub plate_flatness: f64,
+    pub rest_standard: Option<f64>,
+    pub standard: Option<Standard>,
     pub orientations: Vec<DraftOrientation>,
     pub readings: Vec<DraftReading>,
-    /// Number of an orientation, and how far the edge under it is turned counter-clockwise.
-    pub squareness: Vec<(u32, f64)>,
+    /// Number of an orientation, how far the edge under it is turned counter-clockwise, and against the
+    /// edge under which orientation; none: the first one of the plan.
+    pub squareness: Vec<(u32, f64, Option<u32>)>,
 }
 
 #[derive(Clone, Debug)]
@@ -59,7 +62,21 @@ pub(crate) struct DraftCallout {
     pub datums: Vec<String>,
     pub lower: Vec<(f64, Vec<String>)>,
     pub pattern: String,
-    pub separate: bool,
+    pub together: Together,
+    pub lower_together: Together,
+}
+
+/// Whether the core reads what version 4 of the job added: standard, judged together, translation
+/// modifier, squareness against another orientation, uncertainty of a rest.
+pub(crate) const VERSION_4: bool = quarterturn_core::job::VERSION >= 4;
+
+fn together(t: Together) -> Value {
+    match t {
+        Together::Default => json!("default"),
+        Together::Separate => json!("separate"),
+        Together::Combined => json!("combined"),
+        Together::Simultaneous(number) => json!({ "simultaneous": number }),
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -127,6 +144,14 @@ impl Draft {
         let unit = |inch: bool| if inch { "inch" } else { "mm" };
         let mut drawing = Map::new();
         put(&mut drawing, "unit", json!(unit(self.drawing_inch)));
+        if let Some(standard) = self.standard.filter(|_| VERSION_4) {
+            let name = match standard {
+                Standard::Asme2018 => "asme_y14.5_2018",
+                Standard::Asme2009 => "asme_y14.5_2009",
+                Standard::IsoGps => "iso_gps",
+            };
+            put(&mut drawing, "standard", json!(name));
+        }
         put(&mut drawing, "decimals", json!(if self.drawing_inch { 4 } else { 3 }));
         put(&mut drawing, "part_number", json!("random"));
         put(&mut drawing, "datums", self.datums.iter().map(|d| self.datum(d, u)).collect());
@@ -178,16 +203,29 @@ impl Draft {
         });
         put(&mut plan, "orientations", orientations.collect());
         put(&mut plan, "decision_rule", json!("simple_acceptance"));
+        let mut conditions = Map::new();
         if self.plate_flatness > 0.0 {
-            put(&mut plan, "conditions", json!({ "plate_flatness": self.plate_flatness / u }));
+            put(&mut conditions, "plate_flatness", json!(self.plate_flatness / u));
         }
-        let squareness = self.squareness.iter().map(|(number, turn)| {
+        if let Some(s) = self.rest_standard.filter(|_| VERSION_4) {
+            put(&mut conditions, "rest_standard", json!(s / u));
+        }
+        put(&mut plan, "conditions", Value::Object(conditions));
+        let squareness = self.squareness.iter().map(|(number, turn, against)| {
             let o = self.orientations.iter().find(|o| o.number == *number).expect("an orientation");
             let up = direction(o.degrees);
             // Turned counter-clockwise, the +Y end of a left edge or the +X end of a top edge lies farther
             // out, of a right or a bottom edge farther in.
             let sign = if up[0] > 0.5 || up[1] < -0.5 { 1.0 } else { -1.0 };
-            json!({ "orientation": number, "farther_out": sign * 60.0 * libm::tan(*turn) / u, "over": 60.0 / u })
+            let mut s = json!({
+                "orientation": number,
+                "farther_out": sign * 60.0 * libm::tan(*turn) / u,
+                "over": 60.0 / u,
+            });
+            if let Some(against) = against.filter(|_| VERSION_4) {
+                s["against"] = json!(against);
+            }
+            s
         });
         let readings = self.readings.iter().map(|r| {
             let mut out = Map::new();
@@ -216,7 +254,7 @@ impl Draft {
         });
         json!({
             "format": "quarterturn job",
-            "version": 3,
+            "version": if VERSION_4 { 4 } else { 3 },
             "drawing": drawing,
             "plan": plan,
             "pieces": [piece],
@@ -278,10 +316,20 @@ fn feature(f: &DraftFeature, u: f64) -> Value {
             }
             put(&mut p, "modifier", json!(modifier(c.modifier)));
             put(&mut p, "datums", json!(c.datums));
-            let lower = c.lower.iter().map(|(t, d)| json!({ "tolerance": t / u, "datums": d }));
+            let lower = c.lower.iter().map(|(t, d)| {
+                let mut s = json!({ "tolerance": t / u, "datums": d });
+                if VERSION_4 {
+                    s["together"] = together(c.lower_together);
+                }
+                s
+            });
             put(&mut p, "lower", lower.collect());
             put(&mut p, "pattern", json!(c.pattern));
-            put(&mut p, "separate", json!(c.separate));
+            if VERSION_4 {
+                put(&mut p, "together", together(c.together));
+            } else {
+                put(&mut p, "separate", json!(c.together == Together::Separate));
+            }
             json!({ "position": p })
         })
         .collect();

@@ -382,6 +382,15 @@ impl Part<'_> {
         self.determined(&at, &[from, to], basic)
     }
 
+    /// How far a feature lies from a face, along the face's own normal, in the direction of its axis.
+    pub(crate) fn from_face(&self, face: usize, to: usize) -> Option<f64> {
+        let a = self.job.features[face].axis?;
+        let frame = Frame { turn: self.turn_of_face(face), offset: [0.0; 2] };
+        let at = |x: &[f64]| Some(less(self.raw(x, &frame, to)?, self.raw(x, &frame, face)?));
+        let basic = less(self.job.features[to].basic, self.job.features[face].basic);
+        self.determined(&at, &[face, to], basic)[a]
+    }
+
     /// Along the axes of a frame, before it is moved: a point, or a face's outermost end along its axis.
     fn raw(&self, x: &[f64], frame: &Frame, feature: usize) -> Option<Pair> {
         let f = &self.job.features[feature];

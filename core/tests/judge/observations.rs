@@ -49,25 +49,33 @@ impl Network {
 
 /// The angle by which each orientation's up is turned from the drawn one, counter-clockwise.
 fn leans(job: &Document, piece: &Piece) -> Vec<f64> {
-    let mut found = vec![None; job.orientations.len()];
-    for &(k, out) in &piece.squareness {
+    // Turned against which orientation's edge, and by how much, counter-clockwise.
+    let mut found: Vec<Option<(usize, f64)>> = vec![None; job.orientations.len()];
+    for s in &piece.squareness {
         // The +Y end of a left edge or the +X end of a top edge farther out turns it
         // counter-clockwise; of a right or bottom edge, clockwise.
-        let up = direction(job.orientations[k].degrees);
+        let up = direction(job.orientations[s.orientation].degrees);
         let sign = if up[0] > 0.5 || up[1] < -0.5 { 1.0 } else { -1.0 };
-        found[k] = Some(sign * out);
+        found[s.orientation] = Some((s.against, sign * s.out));
     }
     // The same edge leans in the same way whenever the part stands on it.
-    (0..job.orientations.len())
+    let stated: Vec<Option<(usize, f64)>> = (0..job.orientations.len())
         .map(|k| {
-            found[k].unwrap_or_else(|| {
-                let face = job.carrying_face(k);
-                (0..found.len())
-                    .find_map(|j| {
-                        (face.is_some() && job.carrying_face(j) == face).then_some(found[j]).flatten()
-                    })
-                    .unwrap_or(0.0)
+            found[k].or_else(|| {
+                let face = job.carrying_face(k)?;
+                (0..found.len()).find_map(|j| found[j].filter(|_| job.carrying_face(j) == Some(face)))
             })
+        })
+        .collect();
+    (0..stated.len())
+        .map(|k| {
+            let (mut lean, mut at) = (0.0, k);
+            for _ in 0..stated.len() {
+                let Some((against, by)) = stated[at] else { break };
+                lean += by;
+                at = against;
+            }
+            lean
         })
         .collect()
 }
@@ -133,7 +141,7 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
         }
         let (mut coefficients, constant) = net.height(face, net.up[k], job);
         coefficients.push((offsets + k, 1.0));
-        let variance = uncertainty::rest(&job.instruments[o.instrument], spread[o.instrument]);
+        let variance = uncertainty::rest(job, &job.instruments[o.instrument], spread[o.instrument]);
         net.observations.push(Observation { coefficients, value: blocks - constant, variance });
         net.seen[face] = true;
     }

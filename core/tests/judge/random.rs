@@ -1,8 +1,8 @@
 //! Random jobs: a true part is made up, then touched.
 
-use super::document::{Kind, Modifier, Pair, direction, dot, turned};
+use super::document::{Kind, Modifier, Pair, Standard, Together, direction, dot, turned};
 use super::draft::{
-    Draft, DraftCallout, DraftDatum, DraftFeature, DraftOrientation, DraftReading, DraftRelation, Gauge,
+    Draft, DraftCallout, VERSION_4, DraftDatum, DraftFeature, DraftOrientation, DraftReading, DraftRelation, Gauge,
 };
 use super::spread::Spread;
 
@@ -182,7 +182,13 @@ impl Maker {
             if !mark.is_empty() {
                 m.note("datum at its boundary");
             }
-            format!("{}{mark}", f.number)
+            let translation = if VERSION_4 && m.r.chance(0.1) {
+                m.note("translation modifier");
+                "\u{25b7}"
+            } else {
+                ""
+            };
+            format!("{}{mark}{translation}", f.number)
         };
         let mut out = vec!["A".to_owned()];
         match self.r.below(12) {
@@ -210,7 +216,7 @@ impl Maker {
         let tolerance: f64 = self.r.pick(&[0.0, 0.02, 0.05, 0.1, 0.1, 0.2, 0.3]);
         let tolerance = if modifier == Modifier::None { tolerance.max(0.02) } else { tolerance };
         let plain = |letters: &[String]| -> Vec<String> {
-            letters.iter().map(|d| d.split('(').next().unwrap().to_owned()).collect()
+            letters.iter().map(|d| d[..1].to_owned()).collect()
         };
         let one = DraftCallout {
             tolerance,
@@ -219,7 +225,20 @@ impl Maker {
             datums: frame.clone(),
             lower: Vec::new(),
             pattern: word.to_owned(),
-            separate: false,
+            together: Together::Default,
+            lower_together: Together::Default,
+        };
+        let one = if VERSION_4 && self.r.chance(0.15) {
+            self.note("judged together as marked");
+            let marks = [
+                Together::Separate,
+                Together::Combined,
+                Together::Simultaneous(None),
+                Together::Simultaneous(Some(1)),
+            ];
+            DraftCallout { together: self.r.pick(&marks), lower_together: self.r.pick(&marks), ..one }
+        } else {
+            one
         };
         match self.r.below(12) {
             0 | 1 => {
@@ -245,7 +264,7 @@ impl Maker {
             }
             4 => {
                 self.note("separate");
-                vec![DraftCallout { separate: true, ..one }]
+                vec![DraftCallout { together: Together::Separate, ..one }]
             }
             _ => vec![one],
         }
@@ -320,7 +339,8 @@ impl Maker {
                     datums: list,
                     lower: Vec::new(),
                     pattern: String::new(),
-                    separate: false,
+                    together: Together::Default,
+                    lower_together: Together::Default,
                 });
             }
         }
@@ -394,6 +414,14 @@ impl Maker {
             relations: Vec::new(),
             gauge,
             plate_flatness: if self.r.chance(0.15) { 0.004 } else { 0.0 },
+            rest_standard: self.r.chance(0.3).then(|| self.r.pick(&[0.001, 0.005])),
+            standard: self.r.pick(&[
+                None,
+                None,
+                Some(Standard::Asme2018),
+                Some(Standard::Asme2009),
+                Some(Standard::IsoGps),
+            ]),
             orientations,
             readings: Vec::new(),
             squareness: Vec::new(),
@@ -423,11 +451,11 @@ impl Maker {
             } else {
                 None
             };
-            for a in 0..2 {
-                for s in 0..2 {
-                    if reference != Some((a, s)) && self.r.chance(0.6) {
-                        lean[a][s] = self.r.step(-0.04, 0.04, 0.002) / 60.0;
-                    }
+            // Opposite edges are parallel: two directions that differ by squareness alone would seem
+            // to give a second coordinate.
+            for (a, sides) in lean.iter_mut().enumerate() {
+                if reference.is_none_or(|r| r.0 != a) && self.r.chance(0.7) {
+                    *sides = [self.r.step(-0.04, 0.04, 0.002) / 60.0; 2];
                 }
             }
         }
@@ -532,7 +560,7 @@ impl Maker {
             let lean = square.map_or(0.0, |a| t.lean[a][side(-nominal[a])]);
             let up = if lean == 0.0 { nominal } else { turned(nominal, lean) };
             if number_in_plan > 0 && lean != 0.0 {
-                draft.squareness.push((o.number, lean));
+                draft.squareness.push((o.number, lean, None));
             }
             let height = |i: usize| {
                 let f = &draft.features[i];

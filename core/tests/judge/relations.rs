@@ -58,7 +58,15 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                         let basic = job.features[*to].basic[*a]
                             - from.map_or(0.0, |from| job.features[from].basic[*a]);
                         // Counted in the direction in which the drawing has it.
-                        at(*from, *to)[*a].map(|d| if basic < 0.0 { -d } else { d })
+                        let is_face = |f: usize| {
+                            job.features[f].kind == Kind::Face && job.features[f].axis == Some(*a)
+                        };
+                        match from {
+                            Some(f) if is_face(*f) => part.from_face(*f, *to),
+                            Some(f) if is_face(*to) => part.from_face(*to, *f).map(|d| -d),
+                            _ => at(*from, *to)[*a],
+                        }
+                        .map(|d| if basic < 0.0 { -d } else { d })
                     }
                     None => match from {
                         Some(from) => apart(*from, *to),
@@ -75,8 +83,7 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                     (Kind::Face, Kind::Face) => None,
                     (Kind::Face, _) | (_, Kind::Face) => {
                         let (face, hole) = if fp.kind == Kind::Face { (*p, *q) } else { (*q, *p) };
-                        let a = job.features[face].axis.expect("a face looks somewhere");
-                        at(Some(face), hole)[a]
+                        part.from_face(face, hole)
                             .map(f64::abs)
                             .zip(half(hole))
                             .map(|(d, h)| d - h)

@@ -43,12 +43,12 @@ pub(crate) fn zero(i: &Instrument, repeatability: f64) -> f64 {
     gauge(i, 0.0) + repeatability * repeatability
 }
 
-/// Variance with which a face rests on the plate or on blocks: not stated in a job, so that of a
-/// touch.
-pub(crate) fn rest(i: &Instrument, repeatability: f64) -> f64 {
-    match std::env::var("JUDGE_REST").as_deref() {
-        Ok("exact") => 1e-14,
-        _ => zero(i, repeatability),
+/// Variance with which a face rests on the plate or on blocks: stated, or that of a touch.
+pub(crate) fn rest(job: &Document, i: &Instrument, repeatability: f64) -> f64 {
+    match (job.rest_standard, std::env::var("JUDGE_REST").as_deref()) {
+        (Some(stated), _) => (stated * stated).max(1e-14),
+        (None, Ok("exact")) => 1e-14,
+        (None, _) => zero(i, repeatability),
     }
 }
 

@@ -2,7 +2,9 @@
 
 use super::adjust::{Adjusted, adjust};
 use super::answer::{Answer, FeatureAnswer, PatternAnswer, PositionAnswer, Verdict};
-use super::document::{Boundary, Callout, DatumRef, Document, Kind, Modifier, Pair, Piece};
+use super::document::{
+    Boundary, Callout, DatumRef, Document, Kind, Modifier, Pair, Piece, Standard, Together,
+};
 use super::frame::{Origin, Part, Precedence, Role, Stage};
 use super::observations::{Network, collect};
 use super::pattern::{Fit, Problem, Zone, fit};
@@ -54,7 +56,8 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
                     verdict: Verdict::NotMeasured,
                 };
                 let precedence = Precedence::of(job, &segment.datums);
-                if n == 0 && precedence.is_rigid() {
+                let frees = n > 0 && job.standard != Standard::IsoGps;
+                if !frees && precedence.is_rigid() {
                     let at = part.coordinates(&precedence, [None; 2], i);
                     let wanted = axes_wanted(job, i, callout);
                     for a in 0..2 {
@@ -67,7 +70,7 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
                         answer.verdict = Verdict::from_margin(m);
                     }
                 } else {
-                    let group = Group::of(job, i, callout, n, &segment.datums);
+                    let group = Group::of(job, i, c, n);
                     let member = Member { feature: i, answer: features[i].positions.len() };
                     match groups.iter().position(|g| g.0 == group) {
                         Some(g) => groups[g].1.push(member),
@@ -105,8 +108,21 @@ struct Group {
     datums: Vec<DatumRef>,
     /// Number of the lower segment; 0 for the upper one.
     lower: usize,
-    /// What tells one pattern from another, where patterns are judged for themselves.
-    pattern: Option<PatternKey>,
+    /// The datums of a lower segment stop rotation only.
+    frees: bool,
+    with: With,
+}
+
+/// With what a segment is judged.
+#[derive(Clone, Debug, PartialEq)]
+enum With {
+    /// With nothing else: a feature and its callout.
+    Alone(usize, usize),
+    Pattern(PatternKey),
+    /// With all in the same frame.
+    Frame,
+    /// With those in the same frame that bear this number.
+    Number(Option<u8>),
 }
 
 /// Features of one kind, size and callout are one pattern (ASME Y14.5-2018, 7.19 and 10.5.1).
@@ -121,18 +137,36 @@ struct PatternKey {
 }
 
 impl Group {
-    fn of(job: &Document, feature: usize, c: &Callout, lower: usize, datums: &[DatumRef]) -> Self {
+    fn of(job: &Document, feature: usize, c: usize, segment: usize) -> Self {
         let f = &job.features[feature];
-        let key = PatternKey {
-            kind: f.kind,
-            limits: f.limits,
-            word: c.pattern.clone(),
-            modifier: c.modifier,
-            frames: c.segments.iter().map(|s| s.datums.clone()).collect(),
-            tolerances: c.segments.iter().map(|s| s.tolerance).collect(),
+        let callout = &f.callouts[c];
+        let key = || {
+            With::Pattern(PatternKey {
+                kind: f.kind,
+                limits: f.limits,
+                word: callout.pattern.clone(),
+                modifier: callout.modifier,
+                frames: callout.segments.iter().map(|s| s.datums.clone()).collect(),
+                tolerances: callout.segments.iter().map(|s| s.tolerance).collect(),
+            })
         };
-        let datums: Vec<DatumRef> = datums.to_vec();
-        Self { datums, lower, pattern: (lower > 0 || c.separate).then_some(key) }
+        let asme = job.standard != Standard::IsoGps;
+        let lower = segment > 0;
+        let with = match (callout.segments[segment].together, asme) {
+            (Together::Simultaneous(number), _) if number.is_some() || lower || !asme => {
+                With::Number(number)
+            }
+            (Together::Simultaneous(_), _) => With::Frame,
+            (Together::Separate, true) => key(),
+            (Together::Default | Together::Separate, false) => With::Alone(feature, c),
+            (Together::Combined, false) => key(),
+            (Together::Default | Together::Combined, true) if lower => key(),
+            (Together::Default | Together::Combined, true) => With::Frame,
+        };
+        let datums = callout.segments[segment].datums.clone();
+        // The number of a segment matters only where each is a requirement of a pattern of its own.
+        let lower = if matches!(with, With::Number(_)) { lower.into() } else { segment };
+        Self { datums, lower, frees: asme && lower > 0, with }
     }
 }
 
@@ -177,8 +211,8 @@ fn judge_group(
     let job = part.job;
     let mut precedence = Precedence::of(job, &group.datums);
     let lower = group.lower > 0;
-    if lower {
-        // The datums of a lower segment stop rotation only.
+    let frees = group.frees;
+    if frees {
         precedence.stopped = [false; 2];
     }
     let callout_of = |m: &Member| {
@@ -242,7 +276,8 @@ fn judge_group(
                     Boundary::Maximum => "(M)",
                     Boundary::Least => "(L)",
                 };
-                format!("{}{mark}", d.letter)
+                let translates = if d.translates { "\u{25b7}" } else { "" };
+                format!("{}{mark}{translates}", d.letter)
             })
             .collect(),
         lower,
@@ -257,13 +292,14 @@ fn judge_group(
         members: zones.into_iter().flatten().collect(),
         bounds: Vec::new(),
         // Above, the datums say it one by one.
-        turns: !lower || !precedence.turn_stopped,
+        turns: !frees || !precedence.turn_stopped,
     };
     if problem.members.is_empty() {
         return answer;
     }
-    if !lower {
+    if !frees {
         let Some(()) = bounds(part, &precedence, origin, sizes, &mut problem) else {
+            answer.verdict = Verdict::CannotBeJudged;
             return answer;
         };
     }
@@ -297,19 +333,22 @@ fn room(part: &Part<'_>, stage: &Stage<'_>, sizes: &[Vec<(usize, f64)>]) -> Opti
     let least = stage.reference.boundary == Boundary::Least;
     let actual = size::counts(f, &sizes[feature], least)?;
     let [lower, upper] = f.limits?;
-    let boundary = stage.datum.boundary.unwrap_or_else(|| {
-        let own = f.callouts.first().and_then(|c| {
-            let wanted = if least { Modifier::Lmc } else { Modifier::Mmc };
-            (c.modifier == wanted || c.modifier == Modifier::None).then_some(c.segments[0].tolerance)
-        });
-        let own = own.unwrap_or(0.0);
-        match (f.kind.is_internal(), least) {
-            (true, false) => lower - own,
-            (false, false) => upper + own,
-            (true, true) => upper + own,
-            (false, true) => lower - own,
+    let own = f.callouts.first().map(|c| (c.segments[0].tolerance, c.modifier));
+    let boundary = match (stage.datum.boundary, own) {
+        (Some(stated), _) => stated,
+        // A tolerance that grows away from the boundary asked for has none.
+        (None, Some((_, Modifier::Mmc))) if least => return None,
+        (None, Some((_, Modifier::Lmc))) if !least => return None,
+        (None, own) => {
+            let own = own.map_or(0.0, |o| o.0);
+            match (f.kind.is_internal(), least) {
+                (true, false) => lower - own,
+                (false, false) => upper + own,
+                (true, true) => upper + own,
+                (false, true) => lower - own,
+            }
         }
-    });
+    };
     // The actual feature stays outside the boundary that lies in its void, inside the one that lies in
     // its material.
     Some(if f.kind.is_internal() != least { actual - boundary } else { boundary - actual })
@@ -324,6 +363,10 @@ fn bounds(
     problem: &mut Problem,
 ) -> Option<()> {
     let job = part.job;
+    // ASME Y14.5: a counterpart stands at its basic place unless the translation modifier is given.
+    let translates = |stage: &Stage<'_>| {
+        stage.reference.translates || job.standard == Standard::IsoGps
+    };
     // The datums as they would be regardless of their sizes, from which everything is counted.
     let lock = |problem: &mut Problem, a: usize, by: f64| {
         let mut basic = [0.0; 2];
@@ -379,7 +422,7 @@ fn bounds(
                 // The rotation is the face's own. After a round datum at its boundary the face's
                 // counterpart stands at its basic place, as far as that room lets the part reach it.
                 problem.turns = false;
-                if let (Some((_, _, half)), false) = (before, stage.reference.translates) {
+                if let (Some((_, _, half)), false) = (before, translates(stage)) {
                     let frame = part.frame(precedence, origin)?;
                     let a = f.axis?;
                     let gap = f.basic[a] - part.face_in(&frame, *face)?;
@@ -401,7 +444,7 @@ fn bounds(
                 let across_only =
                     Zone { measured, basic: f.basic, across: Some(across), half: 0.0 };
                 match before {
-                    Some((b, nb, half)) if !stage.reference.translates => {
+                    Some((b, nb, half)) if !translates(stage) => {
                         let half = half.max(0.0);
                         let apart = libm::hypot(measured[0] - b[0], measured[1] - b[1]) - length;
                         if apart.abs() <= half + 1e-12 && half > 1e-9 {
