@@ -18,6 +18,7 @@ mod hold;
 mod loose;
 mod net;
 mod owed;
+mod sensitivity;
 mod touched;
 mod zeros;
 
@@ -27,5 +28,6 @@ pub use height::Height;
 pub use loose::{Cause, Loose};
 pub use net::adjust;
 pub use owed::{Owed, Repeats, Source};
+pub use sensitivity::{Sensitivities, SizeRef};
 pub use touched::Touched;
 pub use zeros::chain_problems;

@@ -4,10 +4,10 @@ use super::along::Along;
 use super::ask::Ask;
 use super::budget::{Budget, budget};
 use super::frame::untied;
-use super::lines::{judge_lines, stray_grids};
 use super::measured::{Measured, SizeDoubt};
 use super::patterned::judge_patterns;
 use super::patterns::{Glance, patterns};
+use super::relations::{judge_relations, stray_heights};
 use super::remarks;
 use super::{
     Coordinate, Fault, FeatureFinding, Findings, PatternFinding, PieceFinding, Place, Problem,
@@ -19,7 +19,7 @@ use crate::bench::{
     stands_otherwise, touches,
 };
 use crate::callout::{
-    Bonus, K, LineFinding, PositionFinding, Salvage, SizeFinding, SizeSeen, Unjudged, Verdict,
+    Bonus, K, PositionFinding, RelationFinding, Salvage, SizeFinding, SizeSeen, Unjudged, Verdict,
     Zone, decisive, judge_position, judge_size, prove_position, prove_size, salvage,
 };
 use crate::frame::Frame;
@@ -143,17 +143,17 @@ impl<'a> Ready<'a> {
         }
         problems.extend(patterns(self.job, index, &glances, &questions));
         problems.extend(self.strays(index, piece));
-        problems.extend(stray_grids(self.job, index, piece));
-        let lines = judge_lines(self.job, piece, &mut measured, &features, &doubts);
+        problems.extend(stray_heights(self.job, index, piece));
+        let relations = judge_relations(self.job, piece, &mut measured, &features, &doubts);
         let measurement = measured.finish();
         problems.extend(remarks::misfits(self.job, &measurement));
         problems.extend(remarks::drift(self.job, piece));
-        let (tally, verdict) = tally(&features, &lines);
+        let (tally, verdict) = tally(&features, &relations);
         Some(PieceFinding {
             serial: piece.serial.clone(),
             features,
             patterns: together,
-            lines,
+            relations,
             questions,
             problems,
             tally,
@@ -568,11 +568,11 @@ impl Sizes {
     }
 }
 
-fn tally(features: &[FeatureFinding], lines: &[LineFinding]) -> (Tally, Verdict) {
+fn tally(features: &[FeatureFinding], relations: &[RelationFinding]) -> (Tally, Verdict) {
     let mut tally = Tally::default();
     let mut verdict = Verdict::NothingAsked;
-    let lines = lines.iter().map(|l| l.verdict);
-    for one in features.iter().map(|f| f.verdict).chain(lines) {
+    let relations = relations.iter().map(|r| r.verdict);
+    for one in features.iter().map(|f| f.verdict).chain(relations) {
         verdict = verdict.and(one);
         let slot = match one {
             Verdict::Conforms => &mut tally.conform,

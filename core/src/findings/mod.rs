@@ -6,7 +6,6 @@ mod budget;
 mod causes;
 mod evaluate;
 mod frame;
-mod lines;
 mod loose;
 mod measured;
 mod pattern;
@@ -14,6 +13,7 @@ mod patterned;
 mod patterns;
 mod probes;
 mod problem;
+mod relations;
 mod remarks;
 mod types;
 
