@@ -1,27 +1,7 @@
 //! How a result follows from what was measured, to first order (JCGM 100:2008, 5.1).
 
 use super::Form;
-
-/// One measured size: the feature and the orientation it was read in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct SizeRef {
-    /// Index of the feature in the drawing.
-    pub feature: usize,
-    /// Number of the orientation.
-    pub orientation: u32,
-}
-
-/// How a result follows from places in a datum frame, from sizes and from touches.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Sensitivities {
-    /// Features by their index, each with the derivatives by x and y in the frame.
-    pub places: Vec<(usize, [f64; 2])>,
-    /// Sizes, each with its derivative.
-    pub sizes: Vec<(SizeRef, f64)>,
-    /// Instruments by their index, each with the sum of the squared derivatives by single touches
-    /// that take part in nothing else.
-    pub touches: Vec<(usize, f64)>,
-}
+pub use crate::chance::{Sensitivities, SizeRef};
 
 /// The same on the bench, the datum features of the frame among the places.
 #[derive(Clone, Debug, Default, PartialEq)]

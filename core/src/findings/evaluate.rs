@@ -6,6 +6,7 @@ use super::demand::Demand;
 use super::frame::untied;
 use super::judge::{Judged, Measured, deciding_sensitivities, judge};
 use super::patterns::{Glance, patterns};
+use super::relations::{judge_relations, stray_heights};
 use super::remarks;
 use super::undetermined::undetermined;
 use super::{
@@ -17,7 +18,7 @@ use crate::bench::{
     Expectation, Heights, Question, Setup, chain_faults, collect, expected, expected_from, question,
     reduce, stands_otherwise, touches,
 };
-use crate::callout::{LineFinding, Verdict};
+use crate::callout::{RelationFinding, Verdict};
 use crate::grade::Surface;
 use crate::job::{
     Datum, DatumPattern, Feature, Job, Kind, Orientation, Piece, Reading, SizeLimits, Touch,
@@ -116,16 +117,17 @@ impl<'a> Ready<'a> {
         problems.extend(patterns(self.job, index, &looked.glances, &looked.questions));
         problems.extend(self.strays(index, piece));
         problems.extend(remarks::temperature(self.job, piece, index));
-        let lines = Vec::new();
+        problems.extend(stray_heights(self.job, index, piece));
+        let relations = judge_relations(self.job, piece, &measured, &features);
         let measurement = Measurement::of(&measured.bench);
         problems.extend(remarks::misfits(self.job, &measurement));
         problems.extend(remarks::drift(self.job, piece));
-        let (tally, verdict) = tally(&features, &lines);
+        let (tally, verdict) = tally(&features, &relations);
         Some(PieceFinding {
             serial: piece.serial.clone(),
             features,
             patterns: together,
-            lines,
+            relations,
             questions: looked.questions,
             problems,
             tally,
@@ -300,11 +302,11 @@ struct Looked {
     in_question: Vec<bool>,
 }
 
-fn tally(features: &[FeatureFinding], lines: &[LineFinding]) -> (Tally, Verdict) {
+fn tally(features: &[FeatureFinding], relations: &[RelationFinding]) -> (Tally, Verdict) {
     let mut tally = Tally::default();
     let mut verdict = Verdict::NothingAsked;
-    let lines = lines.iter().map(|l| l.verdict);
-    for one in features.iter().map(|f| f.verdict).chain(lines) {
+    let relations = relations.iter().map(|r| r.verdict);
+    for one in features.iter().map(|f| f.verdict).chain(relations) {
         verdict = verdict.and(one);
         let slot = match one {
             Verdict::Conforms => &mut tally.conform,

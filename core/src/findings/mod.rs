@@ -14,6 +14,7 @@ mod patterned;
 mod patterns;
 mod probes;
 mod problem;
+mod relations;
 mod remarks;
 mod types;
 mod undetermined;

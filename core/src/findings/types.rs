@@ -3,7 +3,7 @@
 use super::{PatternFinding, Problem};
 use crate::adjust::{Adjustment, Residual, ZeroResidual};
 use crate::bench::{Question, TouchComponent, Touched};
-use crate::callout::{LineFinding, PositionFinding, Salvage, SizeFinding, Verdict};
+use crate::callout::{PositionFinding, RelationFinding, Salvage, SizeFinding, Verdict};
 use crate::job::Kind;
 use crate::quantity::Length;
 use serde::Serialize;
@@ -27,7 +27,8 @@ pub struct PieceFinding {
     /// Patterns that were judged together, with one common shift each.
     pub patterns: Vec<PatternFinding>,
     /// One for each line of the drawing between features, in its order.
-    pub lines: Vec<LineFinding>,
+    #[serde(rename = "lines")]
+    pub relations: Vec<RelationFinding>,
     /// Readings that are asked about.
     #[serde(skip)]
     pub questions: Vec<Question>,

@@ -122,7 +122,7 @@ impl Job {
             }
         };
         self.drawing.datums.iter_mut().flat_map(Datum::carriers_mut).for_each(follow);
-        self.drawing.lines.iter_mut().flat_map(|l| l.asks.features_mut()).for_each(follow);
+        self.drawing.relations.iter_mut().flat_map(|r| r.kind.features_mut()).for_each(follow);
         for o in &mut self.plan.orientations {
             if let Some(face) = o.rest.face.as_mut() {
                 follow(face);
@@ -142,23 +142,23 @@ impl Job {
         }
     }
 
-    /// Gives a line another number, with the grids of heights that were taken for it.
-    pub fn renumber_line(&mut self, index: usize, number: &str) {
-        let Some(line) = self.drawing.lines.get_mut(index) else { return };
-        let old = std::mem::replace(&mut line.number, number.to_owned());
+    /// Gives a relation another number, with the heights that were taken for it.
+    pub fn renumber_relation(&mut self, index: usize, number: &str) {
+        let Some(relation) = self.drawing.relations.get_mut(index) else { return };
+        let old = std::mem::replace(&mut relation.number, number.to_owned());
         for grid in self.pieces.iter_mut().flat_map(|p| &mut p.grids) {
-            if grid.line == old {
-                number.clone_into(&mut grid.line);
+            if grid.relation == old {
+                number.clone_into(&mut grid.relation);
             }
         }
     }
 
-    /// A number that no line has: the next after the largest, from 20 in tens.
+    /// A number that no relation has: the next after the largest, from 20 in tens.
     #[must_use]
-    pub fn free_line_number(&self) -> String {
-        let numbers = self.drawing.lines.iter().filter_map(|l| l.number.parse::<u32>().ok());
+    pub fn free_relation_number(&self) -> String {
+        let numbers = self.drawing.relations.iter().filter_map(|r| r.number.parse::<u32>().ok());
         let kept = self.pieces.iter().flat_map(|p| &p.grids);
-        let kept = kept.filter_map(|g| g.line.parse::<u32>().ok());
+        let kept = kept.filter_map(|g| g.relation.parse::<u32>().ok());
         let largest = numbers.chain(kept).filter(|n| *n < 100_000_000).max().unwrap_or(10);
         ((largest / 10 + 1) * 10).to_string()
     }
@@ -302,16 +302,16 @@ impl Piece {
         self.squareness.sort_by_key(|s| s.orientation);
     }
 
-    /// The heights that were taken for a line.
+    /// The heights that were taken for a relation.
     #[must_use]
-    pub fn grid(&self, line: &str) -> Option<&Grid> {
-        self.grids.iter().find(|g| g.line == line)
+    pub fn grid(&self, relation: &str) -> Option<&Grid> {
+        self.grids.iter().find(|g| g.relation == relation)
     }
 
-    /// Puts a grid of heights in the place of whatever was taken for its line; one without points
+    /// Puts a grid of heights in the place of whatever was taken for its relation; one without points
     /// takes it back.
     pub fn set_grid(&mut self, grid: Grid) {
-        self.grids.retain(|g| g.line != grid.line);
+        self.grids.retain(|g| g.relation != grid.relation);
         if !grid.points.is_empty() {
             self.grids.push(grid);
         }

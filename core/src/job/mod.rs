@@ -5,14 +5,11 @@
 //! by bit, and strict about what is there. What is missing for a finding is said by
 //! [`crate::findings`]; what can be no job at all is refused by [`read`].
 
-mod bounds;
 mod convert;
 mod datum_ref;
 mod drawing;
 mod edit;
 mod feature;
-mod limits;
-mod line;
 mod material;
 mod older;
 mod piece;
@@ -23,15 +20,9 @@ mod shipment;
 mod standard;
 mod together;
 
-pub use bounds::{BOUNDS, Bounds};
 pub use datum_ref::{Boundary, DatumRef};
 pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
-pub use feature::{Callout, Feature, Kind, Modifier, Position, Segment};
-pub use limits::{Limits, SizeLimits};
-pub use line::{
-    Along, Asks, BoltCircle, Coaxiality, Distance, Flatness, Line, LineLimits, Parallelism,
-    Perpendicularity, PolarPosition, Range, Wall,
-};
+pub use feature::{Callout, Feature, Position, Segment};
 pub use material::{MATERIALS, Material};
 pub use piece::{Grid, Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
 pub use plan::{
@@ -43,6 +34,13 @@ pub use record::{Correction, Observed, ZeroChange, record_changes};
 pub use shipment::{Paper, Shipment};
 pub use standard::Standard;
 pub use together::{JudgedWith, Together};
+
+pub use crate::feature::{Kind, Limits, Modifier, SizeLimits};
+pub use crate::notation::{BOUNDS, Bounds};
+pub use crate::relation::{
+    Along, BoltCircle, Coaxiality, Distance, Flatness, Parallelism, Perpendicularity,
+    PolarPosition, Range, Relation, RelationKind, RelationLimits, Wall,
+};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

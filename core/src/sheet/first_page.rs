@@ -57,7 +57,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFindi
     let floor = paper.border_bottom() - FOOT;
     let first = FirstFoot { top: floor + 2.0 };
     first.put(paper, ready, finding);
-    findings_table::put(paper, ready, (&finding.features, &finding.lines), floor);
+    findings_table::put(paper, ready, (&finding.features, &finding.relations), floor);
 }
 
 /// What the verdicts are subject to: readings that contradict each other, gauges of which nothing is

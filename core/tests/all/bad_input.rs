@@ -8,13 +8,13 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    Along, Asks, BOUNDS, Blocks, BoltCircle, Callout, Coaxiality, Conditions, Correction, Coverage,
+    Along, BOUNDS, Blocks, BoltCircle, Callout, Coaxiality, Conditions, Correction, Coverage,
     Datum, DatumPattern, DatumRef, DecisionRule, Distance, Drawing, FORMAT, Feature, Flatness,
-    Grid, Instrument, Job, Kind, Line, LineLimits, Material, Modifier, Observed, Orientation,
-    Outline, Paper, Parallelism, PatternKind, Perpendicularity, Piece, Plan, PolarPosition,
-    Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Rest, Segment, Shipment, SizeLimits,
-    Slope, Squareness, Standard, Sweep, Taken, Together, Touch, VERSION, Wall, Zero, ZeroCheck,
-    read, record_changes, write, write_compact,
+    Grid, Instrument, Job, Kind, Material, Modifier, Observed, Orientation, Outline, Paper,
+    Parallelism, PatternKind, Perpendicularity, Piece, Plan, PolarPosition, Position, Probe,
+    ProbeTrial, ProbeWay, ReadError, Reading, Relation, RelationKind, RelationLimits, Rest,
+    Segment, Shipment, SizeLimits, Slope, Squareness, Standard, Sweep, Taken, Together, Touch,
+    VERSION, Wall, Zero, ZeroCheck, read, record_changes, write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, gauge, pattern, standing, zone};
@@ -634,49 +634,51 @@ fn any_mark() -> impl Strategy<Value = Together> {
     ]
 }
 
-fn any_line() -> impl Strategy<Value = Line> {
+fn any_relation() -> impl Strategy<Value = Relation> {
     let tolerance = || prop_oneof![any_figure(), (0.0..0.5f64).prop_map(Figure)];
     let limits = || {
         prop_oneof![
-            (any_figure(), any_figure())
-                .prop_map(|(lower, upper)| LineLimits::Within(SizeLimits::Limits { lower, upper })),
+            (any_figure(), any_figure()).prop_map(|(lower, upper)| RelationLimits::Within(
+                SizeLimits::Limits { lower, upper }
+            )),
             (any_figure(), any_figure(), any_figure()).prop_map(|(nominal, lower, upper)| {
-                LineLimits::Within(SizeLimits::Deviations { nominal, lower, upper })
+                RelationLimits::Within(SizeLimits::Deviations { nominal, lower, upper })
             }),
-            any_figure().prop_map(LineLimits::AtLeast),
-            any_figure().prop_map(LineLimits::AtMost),
+            any_figure().prop_map(RelationLimits::AtLeast),
+            any_figure().prop_map(RelationLimits::AtMost),
         ]
     };
     let other = || prop::option::of(any_name());
     let along = prop::sample::select(vec![Along::X, Along::Y, Along::Straight]);
     let asks = prop_oneof![
-        (other(), any_name(), along, limits()).prop_map(
-            |(from, to, along, limits)| Asks::Distance(Distance { from, to, along, limits })
-        ),
+        (other(), any_name(), along, limits()).prop_map(|(from, to, along, limits)| {
+            RelationKind::Distance(Distance { from, to, along, limits })
+        }),
         ([any_name(), any_name()], limits())
-            .prop_map(|(between, limits)| Asks::Wall(Wall { between, limits })),
+            .prop_map(|(between, limits)| RelationKind::Wall(Wall { between, limits })),
         (any_name(), any_name(), tolerance(), prop::sample::select(Modifier::ALL.to_vec()))
-            .prop_map(|(of, to, tolerance, modifier)| Asks::Coaxiality(Coaxiality {
+            .prop_map(|(of, to, tolerance, modifier)| RelationKind::Coaxiality(Coaxiality {
                 of,
                 to,
                 tolerance,
                 modifier
             })),
         (any_name(), any_name(), tolerance()).prop_map(|(of, to, tolerance)| {
-            Asks::Perpendicularity(Perpendicularity { of, to, tolerance })
+            RelationKind::Perpendicularity(Perpendicularity { of, to, tolerance })
         }),
-        (any_name(), other(), tolerance())
-            .prop_map(|(of, to, tolerance)| Asks::Parallelism(Parallelism { of, to, tolerance })),
+        (any_name(), other(), tolerance()).prop_map(|(of, to, tolerance)| {
+            RelationKind::Parallelism(Parallelism { of, to, tolerance })
+        }),
         (any_words(), tolerance())
-            .prop_map(|(of, tolerance)| Asks::Flatness(Flatness { of, tolerance })),
+            .prop_map(|(of, tolerance)| RelationKind::Flatness(Flatness { of, tolerance })),
         (prop::collection::vec(any_name(), 0..6), limits())
-            .prop_map(|(of, diameter)| Asks::BoltCircle(BoltCircle { of, diameter })),
+            .prop_map(|(of, diameter)| RelationKind::BoltCircle(BoltCircle { of, diameter })),
         (any_name(), other(), tolerance(), tolerance()).prop_map(|(of, centre, radial, around)| {
-            Asks::PolarPosition(PolarPosition { of, centre, radial, around })
+            RelationKind::PolarPosition(PolarPosition { of, centre, radial, around })
         }),
     ];
     (prop::sample::select(vec!["", "20", "30", "40", "50"]), asks, any_words())
-        .prop_map(|(number, asks, note)| Line { number: number.to_owned(), asks, note })
+        .prop_map(|(number, asks, note)| Relation { number: number.to_owned(), kind: asks, note })
 }
 
 fn any_zero() -> impl Strategy<Value = Zero> {
@@ -799,11 +801,12 @@ fn any_reading() -> impl Strategy<Value = Reading> {
 
 fn any_grids() -> impl Strategy<Value = Vec<Grid>> {
     let points = prop::collection::vec([any_figure(), any_figure(), any_figure()], 0..9);
-    let grid = (prop::sample::select(vec!["20", "30", "X"]), 0usize..3, points)
-        .prop_map(|(line, instrument, points)| Grid { line: line.to_owned(), instrument, points });
+    let grid = (prop::sample::select(vec!["20", "30", "X"]), 0usize..3, points).prop_map(
+        |(line, instrument, points)| Grid { relation: line.to_owned(), instrument, points },
+    );
     prop::collection::vec(grid, 0..3).prop_map(|mut grids| {
-        let mut lines = std::collections::HashSet::new();
-        grids.retain(|g| lines.insert(g.line.clone()));
+        let mut taken = std::collections::HashSet::new();
+        grids.retain(|g| taken.insert(g.relation.clone()));
         grids
     })
 }
@@ -887,7 +890,7 @@ fn any_job() -> impl Strategy<Value = Job> {
             (any_name(), prop::option::of(any_name()), any_words(), any_pattern()),
             0..4,
         ),
-        (prop::collection::vec(any_feature(), 0..7), prop::collection::vec(any_line(), 0..4)),
+        (prop::collection::vec(any_feature(), 0..7), prop::collection::vec(any_relation(), 0..4)),
     );
     let plan = (
         prop::collection::vec(any_instrument(), 0..3),
@@ -917,9 +920,9 @@ fn any_job() -> impl Strategy<Value = Job> {
             (instruments, orientations, (decision_rule, coverage), conditions),
             (words, demo, paper, pieces, corrected),
         )| {
-            let (unit, decimals, name, outline, datums, (features, mut lines)) = d;
+            let (unit, decimals, name, outline, datums, (features, mut relations)) = d;
             let mut numbers = std::collections::HashSet::new();
-            lines.retain(|l: &Line| numbers.insert(l.number.clone()));
+            relations.retain(|l: &Relation| numbers.insert(l.number.clone()));
             let mut seen = std::collections::HashSet::new();
             let record = corrected.map(|(r, why)| Correction {
                 piece: words.clone(),
@@ -960,7 +963,7 @@ fn any_job() -> impl Strategy<Value = Job> {
                         })
                         .collect(),
                     features,
-                    lines,
+                    relations,
                     // Six decimals and three standards: also one that states none.
                     standard: Standard::ALL.get(usize::from(decimals)).copied(),
                 },

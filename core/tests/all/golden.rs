@@ -6,11 +6,11 @@
 
 use crate::common;
 use quarterturn_core::Job;
-use quarterturn_core::entry::line;
+use quarterturn_core::entry::relation;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    Callout, Coverage, DatumRef, DecisionRule, Grid, Line, Position, Probe, ProbeTrial, ProbeWay,
-    Segment, Squareness, Zero,
+    Callout, Coverage, DatumRef, DecisionRule, Grid, Position, Probe, ProbeTrial, ProbeWay,
+    Relation, Segment, Squareness, Zero,
 };
 use quarterturn_core::mark::{Face, Page, svg, width};
 use quarterturn_core::quantity::{Axis, Figure, Unit};
@@ -276,10 +276,14 @@ fn lined() -> Job {
         "polar 8 5 0.2 0.1",
         "wall 1 22 min 5",
     ] {
-        let asks = line(text, Unit::Mm).unwrap();
-        job.drawing.lines.push(Line { number: job.free_line_number(), asks, note: String::new() });
+        let kind = relation(text, Unit::Mm).unwrap();
+        job.drawing.relations.push(Relation {
+            number: job.free_relation_number(),
+            kind,
+            note: String::new(),
+        });
     }
-    job.drawing.lines[3].note = "after deburring".to_owned();
+    job.drawing.relations[3].note = "after deburring".to_owned();
     let piece = &mut job.pieces[0];
     let lean = Squareness {
         orientation: 2,
@@ -293,7 +297,7 @@ fn lined() -> Job {
     let places =
         (0..3).flat_map(|i| (0..3).map(move |j| [f64::from(i) * 60.0, f64::from(j) * 45.0]));
     let points = places.zip(heights).map(|([x, y], h)| [x, y, h].map(Figure)).collect();
-    piece.set_grid(Grid { line: "100".to_owned(), instrument: 0, points });
+    piece.set_grid(Grid { relation: "100".to_owned(), instrument: 0, points });
     job
 }
 

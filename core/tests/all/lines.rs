@@ -6,18 +6,18 @@
 
 use crate::common::simulated::Rng;
 use proptest::prelude::*;
-use quarterturn_core::callout::line::{LineFinding, LineUnjudged, Term};
-use quarterturn_core::callout::{Proof, Verdict};
-use quarterturn_core::entry::line;
+use quarterturn_core::callout::{Proof, RelationFinding, Verdict};
+use quarterturn_core::entry::relation;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::PieceFinding;
 use quarterturn_core::job::{
-    Asks, Datum, DecisionRule, Feature, Grid, Job, Kind, Line, LineLimits, Modifier, Outline,
-    Piece, Probe, Reading, SizeLimits, Squareness, Taken, read, write,
+    Datum, DecisionRule, Feature, Grid, Job, Kind, Modifier, Outline, Piece, Probe, Reading,
+    Relation, RelationKind, RelationLimits, SizeLimits, Squareness, Taken, read, write,
 };
 use quarterturn_core::quantity::{Axis, Figure, Length, Side, Unit};
+use quarterturn_core::relation::{HeightsOver, Reason, Term};
 use quarterturn_core::sheet::{Which, pages};
-use quarterturn_core::show::{line_reason, line_sum, line_text};
+use quarterturn_core::show::{relation_reason, relation_sum, relation_text};
 
 /// A round feature, slot or tab as it really is: place and size in mm.
 #[derive(Clone, Copy, Debug)]
@@ -80,9 +80,9 @@ fn job(features: &[Real], lines: &[&str]) -> Job {
 
 fn ask(job: &mut Job, lines: &[&str]) {
     for text in lines {
-        let number = job.free_line_number();
-        let asks = line(text, job.drawing.unit).unwrap_or_else(|e| panic!("{text}: {e}"));
-        job.drawing.lines.push(Line { number, asks, note: String::new() });
+        let number = job.free_relation_number();
+        let kind = relation(text, job.drawing.unit).unwrap_or_else(|e| panic!("{text}: {e}"));
+        job.drawing.relations.push(Relation { number, kind, note: String::new() });
     }
 }
 
@@ -133,8 +133,8 @@ fn found(job: &Job) -> PieceFinding {
     evaluate(job).pieces.remove(0)
 }
 
-fn only(features: &[Real], text: &str) -> LineFinding {
-    found(&job(features, &[text])).lines.remove(0)
+fn only(features: &[Real], text: &str) -> RelationFinding {
+    found(&job(features, &[text])).relations.remove(0)
 }
 
 fn mm(length: Option<Length>) -> f64 {
@@ -205,7 +205,7 @@ fn walls() {
     };
     reading(&mut oval.pieces[0], 1, 11.0, 19.0);
     reading(&mut oval.pieces[0], 2, 15.98, 24.02);
-    let lines = found(&oval).lines;
+    let lines = found(&oval).relations;
     close(mm(lines[0].measured), 40.97);
     close(mm(lines[1].measured), 40.99);
     assert!(lines.iter().all(|l| l.verdict == Verdict::DoesNotConform));
@@ -226,7 +226,7 @@ fn coaxiality() {
     close(mm(bonus.allowed.upper), 0.15);
     close(mm(bonus.margin), 0.05);
     assert_eq!(only(&pair, "coaxial 1 2 0 M").verdict, Verdict::DoesNotConform);
-    assert_eq!(only(&pair, "coaxial 1 2 0").unjudged, Some(LineUnjudged::Tolerance));
+    assert_eq!(only(&pair, "coaxial 1 2 0").unjudged, Some(Reason::Tolerance.into()));
     // Nothing off: still a figure, and conforming.
     let same = [hole([60.0, 50.0], 8.0), round(Kind::Boss, [60.0, 50.0], 30.0)];
     close(mm(only(&same, "coaxial 1 2 0.1").measured), 0.0);
@@ -243,7 +243,7 @@ fn a_circle_by_its_geometric_fit() {
     let holes = points.map(|[x, y]| hole([10.0 * x + 50.0, 10.0 * y], 2.0));
     let c = only(&holes, "circle 1 2 3 4 5 6 94 95");
     let part = |label: &str| {
-        let part = c.parts.iter().find(|p| p.label == label).unwrap();
+        let part = c.steps.iter().find(|p| p.label == label).unwrap();
         match part.figure {
             Some(Term::Length(l)) => l.to_mm(),
             _ => panic!("{part:?}"),
@@ -277,7 +277,7 @@ fn a_bolt_circle_with_its_angles() {
     let c = only(&holes, "circle 1 2 3 4 5 6 76.2 ±0.03");
     close(mm(c.measured), 76.22);
     close(mm(c.margin), 0.01);
-    let angles: Vec<&_> = c.parts.iter().filter(|p| p.label.starts_with("angle of")).collect();
+    let angles: Vec<&_> = c.steps.iter().filter(|p| p.label.starts_with("angle of")).collect();
     assert_eq!(angles.len(), 6);
     for (i, part) in (0..6).zip(&angles) {
         let Some(Term::Angle(off)) = part.how.first() else { panic!("{part:?}") };
@@ -287,7 +287,7 @@ fn a_bolt_circle_with_its_angles() {
     let three = [[10.0, 0.0], [90.0, 0.0], [10.0, 60.0]].map(|at| hole(at, 2.0));
     close(mm(only(&three, "circle 1 2 3 100 ±0.1").measured), 100.0);
     let line = [[10.0, 0.0], [20.0, 0.0], [30.0, 0.0]].map(|at| hole(at, 2.0));
-    assert_eq!(only(&line, "circle 1 2 3 100 ±0.1").unjudged, Some(LineUnjudged::OnOneLine));
+    assert_eq!(only(&line, "circle 1 2 3 100 ±0.1").unjudged, Some(Reason::OnOneLine.into()));
 }
 
 fn round_at(middle: [f64; 2], r: f64, degrees: f64) -> [f64; 2] {
@@ -323,7 +323,7 @@ fn perpendicularity() {
     let mut job =
         job(&TWO, &["square C B 0.02", "square B C 0.02", "square T B 0.02", "square 1 B 0.02"]);
     let open = found(&job);
-    assert_eq!(open.lines[0].verdict, Verdict::NotMeasured);
+    assert_eq!(open.relations[0].verdict, Verdict::NotMeasured);
     let lean = Squareness {
         orientation: 2,
         farther_out: Figure(-0.0005),
@@ -331,7 +331,7 @@ fn perpendicularity() {
         against: None,
     };
     job.pieces[0].set_squareness(2, Some(lean));
-    let lines = found(&job).lines;
+    let lines = found(&job).relations;
     close(mm(lines[0].measured), 0.0005 * 100.0 / 3.0);
     // B is 200 long.
     close(mm(lines[1].measured), 0.0005 * 200.0 / 3.0);
@@ -340,11 +340,11 @@ fn perpendicularity() {
     assert_eq!(lines[3].verdict, Verdict::CannotBeJudged);
     // How the squareness was found is not known: a guarded rule proves nothing.
     job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
-    assert_eq!(found(&job).lines[0].verdict, Verdict::NotProven);
+    assert_eq!(found(&job).relations[0].verdict, Verdict::NotProven);
     job.plan.decision_rule = DecisionRule::SimpleAcceptance;
     job.drawing.outline = None;
     job.plan.orientations[1].rest.face = Some("C".to_owned());
-    close(mm(found(&job).lines[0].measured), 0.0005);
+    close(mm(found(&job).relations[0].measured), 0.0005);
 }
 
 /// A saddle: opposite corners 0.010 up, 0.010 for the minimum zone; a fifth point in the middle
@@ -360,10 +360,10 @@ fn flatness_by_a_grid() {
         points
     };
     let mut job = job(&TWO, &["flat \"large face\" 0.01"]);
-    assert_eq!(found(&job).lines[0].verdict, Verdict::NotMeasured);
+    assert_eq!(found(&job).relations[0].verdict, Verdict::NotMeasured);
     let mut with = |points: Vec<[Figure; 3]>| {
-        job.pieces[0].set_grid(Grid { line: "20".to_owned(), instrument: 0, points });
-        found(&job).lines.remove(0)
+        job.pieces[0].set_grid(Grid { relation: "20".to_owned(), instrument: 0, points });
+        found(&job).relations.remove(0)
     };
     let saddle = with(grid([0.01, 0.0, 0.01, 0.0], &[[40.0, 25.0, 0.002]]));
     close(mm(saddle.measured), 0.01);
@@ -374,7 +374,7 @@ fn flatness_by_a_grid() {
     assert!((mm(tilted.measured) - 0.004).abs() < 1e-6, "{}", mm(tilted.measured));
     assert_eq!(with(grid([0.0; 4], &[])[..3].to_vec()).verdict, Verdict::NotMeasured);
     let line = (0..5).map(|i| [Figure(f64::from(i)), Figure(1.0), Figure(0.0)]).collect();
-    assert_eq!(with(line).unjudged, Some(LineUnjudged::OnOneLine));
+    assert_eq!(with(line).unjudged, Some(Reason::OnOneLine.into()));
 }
 
 /// Highest less lowest, of the worst sweep over the face while it lay on its datum.
@@ -384,23 +384,23 @@ fn parallelism_by_a_sweep() {
         &TWO,
         &["parallel T 0.01", "parallel T B 0.01", "parallel T C 0.01", "parallel 1 0.01"],
     );
-    let open: Vec<Verdict> = found(&job).lines.iter().map(|l| l.verdict).collect();
+    let open: Vec<Verdict> = found(&job).relations.iter().map(|l| l.verdict).collect();
     let [missing, not] = [Verdict::NotMeasured, Verdict::CannotBeJudged];
     assert_eq!(open, [missing, missing, not, not]);
     // In the second orientation the face stands upright: nothing is parallel to the plate there.
     job.pieces[0].set_sweep(2, "T", Some((Figure(0.0), Figure(0.5))));
-    assert_eq!(found(&job).lines[0].verdict, Verdict::NotMeasured);
+    assert_eq!(found(&job).relations[0].verdict, Verdict::NotMeasured);
     job.pieces[0].set_sweep(1, "T", Some((Figure(-0.002), Figure(0.007))));
-    let lines = found(&job).lines;
+    let lines = found(&job).relations;
     close(mm(lines[0].measured), 0.009);
     close(mm(lines[1].margin), 0.001);
     // Two touches of 0.001 each.
     job.plan.instruments[0].repeatability = Some(Figure(0.001));
     job.plan.instruments[0].resolution = Figure(0.0);
-    let proof = found(&job).lines[0].proof.unwrap();
+    let proof = found(&job).relations[0].proof.unwrap();
     close(proof.standard.to_mm(), 0.001 * std::f64::consts::SQRT_2);
     job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
-    assert_eq!(found(&job).lines[0].verdict, Verdict::NotProven);
+    assert_eq!(found(&job).relations[0].verdict, Verdict::NotProven);
 }
 
 #[test]
@@ -418,7 +418,7 @@ fn what_is_missing_is_said_and_nothing_is_half_judged() {
         ],
     );
     let say = |job: &Job| -> Vec<String> {
-        found(job).lines.iter().map(|l| line_reason(l, &job.drawing)).collect()
+        found(job).relations.iter().map(|l| relation_reason(l, &job.drawing)).collect()
     };
     assert_eq!(
         say(&job),
@@ -435,8 +435,11 @@ fn what_is_missing_is_said_and_nothing_is_half_judged() {
     // Without the second orientation there is no x, and no size is lost.
     let mut flat = job.clone();
     flat.pieces[0].readings.retain(|r| r.orientation == 1);
-    let lines = found(&flat).lines;
-    assert_eq!(line_reason(&lines[0], &job.drawing), "x of hole 1 and x of hole 2 not measured");
+    let lines = found(&flat).relations;
+    assert_eq!(
+        relation_reason(&lines[0], &job.drawing),
+        "x of hole 1 and x of hole 2 not measured"
+    );
     assert_eq!(lines[6].verdict, Verdict::NotMeasured);
     assert!(lines.iter().all(|l| l.measured.is_none() && l.margin.is_none()));
     // The centre of a hole without its size.
@@ -460,37 +463,37 @@ fn what_is_missing_is_said_and_nothing_is_half_judged() {
 #[test]
 fn lines_follow_the_drawing() {
     let mut job = job(&TWO, &["centres 1 2 50 ±0.05", "flat 1 0.1", "wall 1 T min .1"]);
-    let before = mm(found(&job).lines[0].measured);
+    let before = mm(found(&job).relations[0].measured);
     let index = job.drawing.features.iter().position(|f| f.number == "2").unwrap();
     job.renumber(index, "2A");
-    assert_eq!(job.drawing.lines[0].asks.features(), ["1", "2A"]);
-    close(mm(found(&job).lines[0].measured), before);
+    assert_eq!(job.drawing.relations[0].kind.features(), ["1", "2A"]);
+    close(mm(found(&job).relations[0].measured), before);
     let text = write(&job);
     assert_eq!(read(&text).unwrap(), job);
     // A millimetre is another figure in inches, and the same length.
     job.convert_unit(Unit::Inch);
-    let Asks::Distance(d) = &job.drawing.lines[0].asks else { panic!() };
-    let LineLimits::Within(limits) = d.limits else { panic!() };
+    let RelationKind::Distance(d) = &job.drawing.relations[0].kind else { panic!() };
+    let RelationLimits::Within(limits) = d.limits else { panic!() };
     let limits = limits.limits(Unit::Inch).unwrap();
     close(limits.lower.to_mm(), 49.95);
-    close(mm(found(&job).lines[0].margin), 0.05);
+    close(mm(found(&job).relations[0].margin), 0.05);
     // Removed, it leaves the line with the reason.
     job.drawing.features.remove(index);
     assert_eq!(
-        line_reason(&found(&job).lines[0], &job.drawing),
+        relation_reason(&found(&job).relations[0], &job.drawing),
         "feature 2A is not on the drawing"
     );
     assert_eq!(read(&write(&job)).unwrap(), job);
     job.pieces[0].set_grid(Grid {
-        line: "30".to_owned(),
+        relation: "30".to_owned(),
         instrument: 0,
         points: vec![[Figure(0.0); 3]],
     });
-    job.renumber_line(1, "31");
+    job.renumber_relation(1, "31");
     assert!(job.pieces[0].grid("31").is_some());
-    assert_eq!(job.free_line_number(), "50");
-    job.drawing.lines.remove(1);
-    assert!(found(&job).problems.iter().any(|p| p.says.contains("ask for no flatness: 31")));
+    assert_eq!(job.free_relation_number(), "50");
+    job.drawing.relations.remove(1);
+    assert!(found(&job).problems.iter().any(|p| p.says.contains("take none: 31")));
 }
 
 #[test]
@@ -500,23 +503,26 @@ fn a_file_with_lines_that_are_none_is_refused() {
         let error = read(&write(job)).expect_err(place);
         assert!(error.place.starts_with(place), "{error}");
     };
-    job.drawing.lines[1].number = "20".to_owned();
+    job.drawing.relations[1].number = "20".to_owned();
     refused(&job, "drawing.lines[1].number");
-    job.drawing.lines[1].number = "30".to_owned();
+    job.drawing.relations[1].number = "30".to_owned();
     assert!(read(&write(&job)).is_ok());
-    job.drawing.lines[1].asks = line("wall 1 2 min 1", Unit::Mm).unwrap();
-    if let Asks::Wall(w) = &mut job.drawing.lines[1].asks {
-        w.limits = LineLimits::AtLeast(Figure(1e7));
+    job.drawing.relations[1].kind = relation("wall 1 2 min 1", Unit::Mm).unwrap();
+    if let RelationKind::Wall(w) = &mut job.drawing.relations[1].kind {
+        w.limits = RelationLimits::AtLeast(Figure(1e7));
     }
     refused(&job, "drawing.lines[1].asks");
-    if let Asks::Wall(w) = &mut job.drawing.lines[1].asks {
-        w.limits = LineLimits::AtLeast(Figure(1.0));
+    if let RelationKind::Wall(w) = &mut job.drawing.relations[1].kind {
+        w.limits = RelationLimits::AtLeast(Figure(1.0));
         w.between[1] = "x".repeat(17);
     }
     refused(&job, "drawing.lines[1].asks");
-    job.drawing.lines.pop();
-    let grid =
-        |n: usize| Grid { line: "20".to_owned(), instrument: 9, points: vec![[Figure(0.0); 3]; n] };
+    job.drawing.relations.pop();
+    let grid = |n: usize| Grid {
+        relation: "20".to_owned(),
+        instrument: 9,
+        points: vec![[Figure(0.0); 3]; n],
+    };
     job.pieces[0].grids = vec![grid(1), grid(2)];
     refused(&job, "pieces[0].grids[1].line");
     job.pieces[0].grids = vec![grid(2001)];
@@ -529,8 +535,13 @@ fn a_file_with_lines_that_are_none_is_refused() {
 #[test]
 fn heights_are_shown_as_they_are_typed() {
     let text = "0\t0\t0.003\n80.5\t0\t−0.0012";
-    let points = quarterturn_core::entry::grid(text, Unit::Mm).unwrap();
-    assert_eq!(quarterturn_core::show::grid_text(&points, Unit::Mm), text);
+    let read = |text| quarterturn_core::entry::grid(text, Unit::Mm, HeightsOver::Edge).unwrap();
+    let shown =
+        |points: &[[Figure; 3]], over| quarterturn_core::show::grid_text(points, Unit::Mm, over);
+    assert_eq!(shown(&read(text), HeightsOver::Face), text);
+    assert_eq!(shown(&read(text), HeightsOver::Edge), text.replace("\t0\t", "\t"));
+    let slanted = "0\t1\t0.003\n80.5\t2\t−0.0012";
+    assert_eq!(shown(&read(slanted), HeightsOver::Edge), slanted);
 }
 
 /// Everything that can be typed is shown as it can be typed again.
@@ -560,8 +571,8 @@ fn lines_are_shown_as_they_are_typed() {
         "polar 1 2 0.200 0.100",
         "polar 1 origin 0.200 0.123456",
     ] {
-        let asks = line(text, Unit::Mm).unwrap_or_else(|e| panic!("{text}: {e}"));
-        assert_eq!(line_text(&asks, &job.drawing), text);
+        let kind = relation(text, Unit::Mm).unwrap_or_else(|e| panic!("{text}: {e}"));
+        assert_eq!(relation_text(&kind, &job.drawing), text);
     }
 }
 
@@ -569,7 +580,7 @@ fn lines_are_shown_as_they_are_typed() {
 fn sums_say_how_a_figure_comes_about() {
     let job = job(&TWO, &["wall 1 2 min 40.9"]);
     let piece = found(&job);
-    let sum: Vec<String> = line_sum(&piece.lines[0], &job)
+    let sum: Vec<String> = relation_sum(&piece.relations[0], &job)
         .into_iter()
         .map(|l| format!("{}|{}|{}", l.label, l.value, l.how))
         .collect();
@@ -629,7 +640,7 @@ proptest! {
         guarded: bool,
     ) {
         let texts = |half: f64| {
-            let exact = found(&job(&holes, &["centres 1 2 1 ±0.1", "wall 3 4 1 ±0.1"])).lines;
+            let exact = found(&job(&holes, &["centres 1 2 1 ±0.1", "wall 3 4 1 ±0.1"])).relations;
             let [d, w] = [mm(exact[0].measured), mm(exact[1].measured)];
             [
                 format!("centres 1 2 {} to {}", d - half + 0.05, d + half + 0.05),
@@ -648,7 +659,7 @@ proptest! {
             if guarded {
                 job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
             }
-            found(&job).lines.into_iter().map(|l| badness(l.verdict)).collect::<Vec<_>>()
+            found(&job).relations.into_iter().map(|l| badness(l.verdict)).collect::<Vec<_>>()
         };
         for (narrow, wide) in verdicts(half).into_iter().zip(verdicts(half + more)) {
             prop_assert!(wide <= narrow);
@@ -671,7 +682,7 @@ proptest! {
                 Real { at: [100.0 + c * x - s * y + shift.0, 50.0 + s * x + c * y + shift.1], ..*h }
             })
             .collect();
-        let both = found(&job(&holes, &texts)).lines.into_iter().zip(found(&job(&moved, &texts)).lines);
+        let both = found(&job(&holes, &texts)).relations.into_iter().zip(found(&job(&moved, &texts)).relations);
         for (a, b) in both {
             match (a.measured, b.measured) {
                 // Holes nearly in a line lie on a circle that hangs on their last digits.
@@ -694,31 +705,31 @@ proptest! {
     ) {
         let unit = if inch { Unit::Inch } else { Unit::Mm };
         let figure = |i: usize| Figure(f64::from(values[i]) / 10_000.0);
-        let within = LineLimits::Within(SizeLimits::Limits {
+        let within = RelationLimits::Within(SizeLimits::Limits {
             lower: figure(0),
             upper: Figure(f64::from(values[0] + values[1]) / 10_000.0),
         });
         let name = |i: usize| names[i].clone();
         use quarterturn_core::job as j;
         let asks = match kind {
-            0 => Asks::Distance(j::Distance { from: Some(name(0)), to: name(1), along: j::Along::X, limits: within }),
-            1 => Asks::Distance(j::Distance { from: None, to: name(1), along: j::Along::Straight, limits: LineLimits::AtMost(figure(2)) }),
-            2 => Asks::Wall(j::Wall { between: [name(0), name(1)], limits: within }),
-            3 => Asks::Coaxiality(j::Coaxiality { of: name(0), to: name(1), tolerance: figure(2), modifier: Modifier::Lmc }),
-            4 => Asks::Perpendicularity(j::Perpendicularity { of: name(0), to: name(1), tolerance: figure(2) }),
-            5 => Asks::Flatness(j::Flatness { of: name(0), tolerance: figure(2) }),
-            6 => Asks::BoltCircle(j::BoltCircle { of: names.clone(), diameter: within }),
-            _ => Asks::PolarPosition(j::PolarPosition { of: name(0), centre: Some(name(1)), radial: figure(0), around: figure(1) }),
+            0 => RelationKind::Distance(j::Distance { from: Some(name(0)), to: name(1), along: j::Along::X, limits: within }),
+            1 => RelationKind::Distance(j::Distance { from: None, to: name(1), along: j::Along::Straight, limits: RelationLimits::AtMost(figure(2)) }),
+            2 => RelationKind::Wall(j::Wall { between: [name(0), name(1)], limits: within }),
+            3 => RelationKind::Coaxiality(j::Coaxiality { of: name(0), to: name(1), tolerance: figure(2), modifier: Modifier::Lmc }),
+            4 => RelationKind::Perpendicularity(j::Perpendicularity { of: name(0), to: name(1), tolerance: figure(2) }),
+            5 => RelationKind::Flatness(j::Flatness { of: name(0), tolerance: figure(2) }),
+            6 => RelationKind::BoltCircle(j::BoltCircle { of: names.clone(), diameter: within }),
+            _ => RelationKind::PolarPosition(j::PolarPosition { of: name(0), centre: Some(name(1)), radial: figure(0), around: figure(1) }),
         };
         let drawing = Job::empty(unit).drawing;
-        let text = line_text(&asks, &drawing);
-        prop_assert_eq!(line(&text, unit), Ok(asks), "{}", text);
+        let text = relation_text(&asks, &drawing);
+        prop_assert_eq!(relation(&text, unit), Ok(asks), "{}", text);
     }
 
     /// Any text is read or refused with a sentence.
     #[test]
     fn any_text_is_read_or_refused(text in "(distance|circle|wall|polar|flat|centres|parallel)( [0-9A-Z.±+\"-]{0,6}){0,7}|\\PC{0,30}") {
-        if let Err(e) = line(&text, Unit::Mm) {
+        if let Err(e) = relation(&text, Unit::Mm) {
             prop_assert!(e.to_string().ends_with('.'), "{}", e);
         }
     }
@@ -793,10 +804,11 @@ fn figures_scatter_as_they_are_said_to() {
         #[allow(clippy::cast_precision_loss, reason = "a count")]
         let m = M as f64;
         for (i, text) in texts.iter().enumerate() {
-            let values: Vec<f64> = seen.pieces.iter().map(|p| mm(p.lines[i].measured)).collect();
+            let values: Vec<f64> =
+                seen.pieces.iter().map(|p| mm(p.relations[i].measured)).collect();
             let mean = values.iter().sum::<f64>() / m;
             let variance = values.iter().map(|v| (v - mean) * (v - mean)).sum::<f64>() / (m - 1.0);
-            let Some(Proof { standard, .. }) = truth.lines[i].proof else {
+            let Some(Proof { standard, .. }) = truth.relations[i].proof else {
                 panic!("{text}: nothing is said of its uncertainty");
             };
             let (is, should) = (variance.sqrt(), standard.to_mm());
@@ -818,11 +830,11 @@ fn coaxiality_at_no_offset_is_judged_by_the_integral() {
     let mut job = job(&holes, &["coaxial 1 2 0.02"]);
     job.plan.instruments[0].repeatability = Some(Figure(errors.touch));
     job.plan.instruments[0].resolution = Figure(0.0);
-    let truth = found(&job).lines.remove(0);
+    let truth = found(&job).relations.remove(0);
     let mut rng = Rng::new(7);
     job.pieces = (0..M).map(|_| measured(&holes, errors, &mut rng)).collect();
     let seen = evaluate(&job);
-    let inside = seen.pieces.iter().filter(|p| mm(p.lines[0].measured) <= 0.02).count();
+    let inside = seen.pieces.iter().filter(|p| mm(p.relations[0].measured) <= 0.02).count();
     #[allow(clippy::cast_precision_loss, reason = "a count")]
     let (share, m) = (inside as f64 / M as f64, M as f64);
     let p = truth.proof.unwrap().probability;
