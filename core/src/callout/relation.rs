@@ -1,8 +1,8 @@
 //! What is found of a relation: its figure held against what is allowed, and how sure that is.
 
 use super::{
-    Asked, Bonus, NoBonus, Proof, Segment, SizeFinding, Unjudged, Verdict, Zone, judge_position,
-    prove_margin, prove_position,
+    Asked, Bonus, NoBonus, PlaceEvidence, Proof, Segment, SizeEvidence, SizeFinding, Unjudged,
+    Verdict, Zone, judge_position, prove_margin, prove_position,
 };
 use crate::chance::in_interval;
 use crate::job::{DecisionRule, Kind};
@@ -62,7 +62,7 @@ impl RelationUnjudged {
     #[must_use]
     pub const fn verdict(&self) -> Verdict {
         match self {
-            Self::NoFigure(Reason::NotMeasured(_))
+            Self::NoFigure(Reason::NotMeasured(_) | Reason::NotTied)
             | Self::Frame { frame: Unjudged::DatumNotMeasured(_) } => Verdict::NotMeasured,
             _ => Verdict::CannotBeJudged,
         }
@@ -89,8 +89,8 @@ pub struct BonusSize<'a> {
     pub kind: Kind,
     /// What is found of its size.
     pub size: &'a SizeFinding,
-    /// Standard uncertainty of the size, where it is known.
-    pub standard: Option<Length>,
+    /// Uncertainty of the size that made the bonus, and its covariance with the deviation, where known.
+    pub evidence: Option<SizeEvidence>,
 }
 
 impl RelationFinding {
@@ -159,9 +159,9 @@ impl RelationFinding {
             datums: &[],
         };
         let deviation = zone.deviation.mm.map(|d| Some(Length::mm(d)));
-        let mut position = judge_position(&asked, deviation, bonus.size, None);
-        let size = bonus.standard.map(|u| (bonus.size, u));
-        prove_position(&mut position, deviation, covariance, size, sure.coverage, sure.rule);
+        let position = judge_position(&asked, deviation, bonus.size, None);
+        let evidence = PlaceEvidence { covariance, size: bonus.evidence, k: sure.coverage };
+        let position = prove_position(position, deviation, &evidence, sure.rule);
         let mut finding = Self::measured(number, name, found, Range::up_to(position.allowed));
         if finding.measured.is_none() {
             return finding;
@@ -201,7 +201,7 @@ impl RelationFinding {
 fn bonus_step(bonus: Bonus) -> Option<Step> {
     match bonus {
         Bonus::NotAsked => None,
-        Bonus::Earned { bonus, size, from } => {
+        Bonus::Earned { bonus, size, from, .. } => {
             let how = vec![size.max(from).into(), " − ".into(), size.min(from).into()];
             Some(Step::length("bonus", bonus, how))
         }

@@ -118,7 +118,7 @@ impl<'a> Ready<'a> {
         problems.extend(self.strays(index, piece));
         problems.extend(remarks::temperature(self.job, piece, index));
         problems.extend(stray_heights(self.job, index, piece));
-        let relations = judge_relations(self.job, piece, &measured, &features);
+        let relations = judge_relations(self.job, piece, &measured, &features).findings;
         let measurement = Measurement::of(&measured.bench);
         problems.extend(remarks::misfits(self.job, &measurement));
         problems.extend(remarks::drift(self.job, piece));
@@ -219,12 +219,37 @@ impl<'a> Ready<'a> {
     /// position is asked; `None` where nothing was measured or its uncertainty is not known.
     #[must_use]
     pub fn budget(&self, piece: usize, feature: usize) -> Option<Budget> {
+        let (measured, judged) = self.judged(self.job.pieces.get(piece)?);
+        let of = deciding_sensitivities(self.job, &self.features, &measured, &judged, feature)?;
+        Some(budget(self.job, &measured.bench, &measured.bench.contributions(&of)?))
+    }
+
+    /// The uncertainty budget of a pattern of a piece: that of its smallest margin. `None` where the
+    /// pattern was not fitted or its uncertainty is not known.
+    #[must_use]
+    pub fn pattern_budget(&self, piece: usize, pattern: usize) -> Option<Budget> {
+        let (measured, judged) = self.judged(self.job.pieces.get(piece)?);
+        let of = judged.sensitivities.get(pattern)?.as_ref()?;
+        Some(budget(self.job, &measured.bench, &measured.bench.contributions(of)?))
+    }
+
+    /// The uncertainty budget of a relation of a piece, by its place among those of the drawing; `None`
+    /// where it has no figure or its uncertainty is not known.
+    #[must_use]
+    pub fn relation_budget(&self, piece: usize, relation: usize) -> Option<Budget> {
         let piece = self.job.pieces.get(piece)?;
+        let (measured, judged) = self.judged(piece);
+        let relations = judge_relations(self.job, piece, &measured, &judged.features);
+        let of = relations.sensitivities.get(relation)?.as_ref()?;
+        Some(budget(self.job, &measured.bench, &measured.bench.contributions(of)?))
+    }
+
+    /// A piece measured and judged, without what is asked about its readings.
+    fn judged(&self, piece: &Piece) -> (Measured, Judged) {
         let measured = self.measure(piece, &mut Vec::new());
         let looked = vec![false; self.features.len()];
         let judged = judge(self.job, &self.features, &measured, &looked);
-        let of = deciding_sensitivities(self.job, &self.features, &measured, &judged, feature)?;
-        Some(budget(self.job, &measured.bench, &measured.bench.contributions(&of)?))
+        (measured, judged)
     }
 
     fn ask(

@@ -67,6 +67,8 @@ enum Origin {
     Datum(Vec<(f64, Anchor)>),
     /// Nothing that a datum gives: the first of these that is tied to what is looked at.
     Default(Vec<Anchor>),
+    /// Nothing: only differences of coordinates mean anything.
+    None,
 }
 
 /// The rotation of a frame against the bench.
@@ -136,6 +138,7 @@ impl Frame {
         match &self.origins[k] {
             Origin::Datum(ends) => ends.iter().map(|(w, anchor)| (*w, anchor)).collect(),
             Origin::Default(list) => list.iter().map(|anchor| (1.0, anchor)).collect(),
+            Origin::None => Vec::new(),
         }
     }
 
@@ -254,7 +257,28 @@ impl Frame {
                     from_datum: false,
                 })
             }
+            Origin::None => {
+                let mut form = own;
+                form.add(dot(turned(place.at), row), &self.rotation.by);
+                let value = dot(row, place.at);
+                Some(FrameCoordinate { value, forms: vec![(1.0, form)], from_datum: false })
+            }
         }
+    }
+
+    /// The same directions without an origin: for what only depends on differences of coordinates.
+    /// Whether the facts determine such a difference is for whoever takes it to ask.
+    #[must_use]
+    pub fn without_origin(&self) -> Self {
+        Self { origins: [Origin::None, Origin::None], ..self.clone() }
+    }
+
+    /// The directions of the bench without an origin: for what lies between features whichever way the
+    /// frame is turned.
+    #[must_use]
+    pub fn bench() -> Self {
+        let origins = [Origin::None, Origin::None];
+        Self { rotation: Rotation::default(), origins, lacks: Vec::new() }
     }
 
     /// The same, as far as it was measured: what only served as a zero or a rest has a coordinate

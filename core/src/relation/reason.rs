@@ -21,6 +21,8 @@ pub enum Reason {
     Across(String, String),
     /// What was not measured.
     NotMeasured(Vec<String>),
+    /// Nothing ties the readings of its features to each other.
+    NotTied,
     /// A basic coordinate that is missing on the drawing.
     NominalMissing(String),
     /// The lower limit is above the upper one.

@@ -54,6 +54,7 @@ pub fn relation_unjudged(why: &RelationUnjudged) -> String {
             [first, rest @ ..] => format!("{first} and {} more not measured", rest.len()),
             [] => "not measured".to_owned(),
         },
+        Reason::NotTied => "nothing ties the readings of its features to each other".to_owned(),
         Reason::NominalMissing(name) => {
             format!("a basic coordinate of {name} is missing on the drawing")
         }

@@ -4,19 +4,22 @@ use super::Bench;
 use crate::bench::carries;
 use crate::findings::Fault;
 use crate::form::{Spot, Sweep};
-use crate::job::{Datum, Feature, Kind, Orientation, Relation, Zero};
+use crate::frame::Frame;
+use crate::job::{Feature, Orientation, Relation};
 use crate::quantity::{Axis, Figure, Length, Side, Unit};
 use crate::relation::{Facts, Heights, Lean, MeasuredFeature, MeasuredSize, MeasuredSweep, Reason};
 
 /// What was measured, for one relation.
-pub(super) struct PieceFacts<'r, 'a, 'b> {
-    pub(super) bench: &'r Bench<'a, 'b>,
+pub(super) struct PieceFacts<'r, 'a> {
+    pub(super) bench: &'r Bench<'a>,
     pub(super) relation: &'r Relation,
+    /// The frame that it counts in.
+    pub(super) frame: &'r Frame,
     /// What it is about.
     pub(super) name: &'r str,
 }
 
-impl Facts for PieceFacts<'_, '_, '_> {
+impl Facts for PieceFacts<'_, '_> {
     fn unit(&self) -> Unit {
         self.bench.job.drawing.unit
     }
@@ -89,7 +92,7 @@ impl Facts for PieceFacts<'_, '_, '_> {
     }
 }
 
-impl PieceFacts<'_, '_, '_> {
+impl PieceFacts<'_, '_> {
     /// What was measured of a feature.
     pub(super) fn measured(&self, number: &str) -> Result<MeasuredFeature, Reason> {
         let bench = self.bench;
@@ -101,7 +104,11 @@ impl PieceFacts<'_, '_, '_> {
             return Err(Reason::AtFault(feature.name()));
         }
         let unit = self.unit();
-        let (at, read) = bench.measured.counted(index, &bench.frame);
+        let at = [0, 1].map(|k| {
+            let bench = &self.bench.measured.bench;
+            self.frame.coordinate(self.bench.job, bench, index, k).map(|c| c.value)
+        });
+        let read = bench.measured.bench.facts().read.get(index).copied().unwrap_or_default();
         let sizes = found.size.seen.iter();
         let sizes = sizes.map(|s| MeasuredSize { mm: s.size.to_mm(), orientation: s.orientation });
         let sizes = sizes.fold(None, |range: Option<[MeasuredSize; 2]>, size| {
@@ -110,54 +117,18 @@ impl PieceFacts<'_, '_, '_> {
             let most = if size.mm > most.mm { size } else { most };
             Some([least, most])
         });
-        let mut measured = MeasuredFeature {
+        Ok(MeasuredFeature {
             index,
             name: feature.name(),
             kind: feature.kind,
             plane: feature.plane_axis(),
             looks: feature.looks,
-            at: at.map(|at| at.map(Length::to_mm)),
+            at,
             read,
             basic: [Axis::X, Axis::Y].map(|axis| feature.basic(axis, unit).map(Length::to_mm)),
             sizes,
             has_limits: found.size.limits.is_some(),
-        };
-        self.carrying(feature, &mut measured);
-        Ok(measured)
-    }
-
-    /// A face that carries the part and was not touched is where the drawing has it: what was read
-    /// from the plate counts from there.
-    fn carrying(&self, feature: &Feature, measured: &mut MeasuredFeature) {
-        let (Kind::Face, Some(side)) = (feature.kind, feature.looks) else { return };
-        let i = usize::from(side.axis() == Axis::Y);
-        let Some(basic) = measured.basic[i].filter(|_| measured.at[i].is_none()) else { return };
-        let carried = |o: &Orientation| {
-            o.zero == Zero::Plate
-                && o.rest.blocks.height().is_some()
-                && carries(self.bench.job, o, feature)
-        };
-        let is_datum = |number: &str| {
-            self.bench.job.drawing.datums.iter().flat_map(Datum::carriers).any(|n| n == number)
-        };
-        // Where another orientation stands on a datum, an edge that is none is not taken as true.
-        let elsewhere = |o: &Orientation| {
-            o.up().square_axis() == Some(side.axis())
-                && self
-                    .carrier(o)
-                    .is_some_and(|f| f.number != feature.number && is_datum(&f.number))
-        };
-        let orientations = || self.bench.job.plan.orientations.iter();
-        if self.bench.measured.stands_on(measured.index)
-            && orientations().any(carried)
-            && (is_datum(&feature.number) || !orientations().any(elsewhere))
-        {
-            let mut place = [None; 2];
-            place[i] = Some(Length::mm(basic));
-            measured.at[i] = self.bench.measured.placed(place, &self.bench.frame, measured.index)
-                [i]
-                .map(Length::to_mm);
-        }
+        })
     }
 
     /// The face that carries the part in an orientation.

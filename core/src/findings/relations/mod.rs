@@ -6,9 +6,12 @@
 mod facts;
 mod uncertainty;
 
-use super::measured::{Measured, SizeDoubt};
+use super::judge::Measured;
 use super::{FeatureFinding, Place, Problem, Weight};
-use crate::callout::{BonusSize, Certainty, K, RelationFinding, RelationUnjudged};
+use crate::adjust::{BenchSensitivities, SizeRef};
+use crate::callout::{
+    BonusSize, Certainty, K, RelationFinding, RelationUnjudged, SizeEvidence,
+};
 use crate::frame::Frame;
 use crate::job::{Feature, Job, Piece};
 use crate::relation::{Found, FrameNeed, HeldTo, Range, Reason, Relation, RelationKind, RoundZone};
@@ -16,28 +19,36 @@ use facts::PieceFacts;
 use rustc_hash::FxHashMap;
 use uncertainty::Known;
 
-/// Judges all relations of a piece. `doubts` are the uncertainties of the sizes, where known.
+/// The relations of one piece, and how each figure follows from what was measured.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Relations {
+    pub(super) findings: Vec<RelationFinding>,
+    pub(super) sensitivities: Vec<Option<BenchSensitivities>>,
+}
+
+/// Judges all relations of a piece.
 pub(super) fn judge_relations(
     job: &Job,
     piece: &Piece,
-    measured: &mut Measured<'_>,
+    measured: &Measured,
     features: &[FeatureFinding],
-    doubts: &[Option<SizeDoubt>],
-) -> Vec<RelationFinding> {
+) -> Relations {
     if job.drawing.relations.is_empty() {
-        return Vec::new();
+        return Relations::default();
     }
-    let numbers = job.drawing.by_number();
-    let datums = measured.frame(None);
-    let measured = &*measured;
-    let numbers = &numbers;
-    let within = |frame| Bench { job, piece, measured, features, doubts, frame, numbers };
-    let (on_datums, by_itself) = (within(datums), within(Frame::BENCH));
-    let one = |relation: &Relation| match on_datums.need(&relation.kind) {
-        FrameNeed::None => by_itself.judge(relation),
-        _ => on_datums.judge(relation),
+    let datums = measured.frames.drawing();
+    let bench = Bench {
+        job,
+        piece,
+        measured,
+        features,
+        datums,
+        differences: [datums.without_origin(), Frame::bench()],
+        numbers: &job.drawing.by_number(),
     };
-    job.drawing.relations.iter().map(one).collect()
+    let judged = job.drawing.relations.iter().map(|relation| bench.judge(relation));
+    let (findings, sensitivities) = judged.unzip();
+    Relations { findings, sensitivities }
 }
 
 /// Finds heights that were taken for a relation that is not there, or that takes none.
@@ -60,39 +71,64 @@ pub(super) fn stray_heights(job: &Job, index: usize, piece: &Piece) -> Option<Pr
 }
 
 /// Everything a relation is judged by.
-struct Bench<'a, 'b> {
+struct Bench<'a> {
     job: &'a Job,
     piece: &'a Piece,
-    measured: &'a Measured<'b>,
+    measured: &'a Measured,
     features: &'a [FeatureFinding],
-    doubts: &'a [Option<SizeDoubt>],
-    /// That of the datums, or that of the bench where only what lies between features counts.
-    frame: Frame,
+    /// The frame of all datums of the drawing.
+    datums: &'a Frame,
+    /// Frames for differences of coordinates: with the directions of the datums, and with those of the
+    /// bench.
+    differences: [Frame; 2],
     numbers: &'a FxHashMap<&'a str, usize>,
 }
 
-impl Bench<'_, '_> {
+impl Bench<'_> {
     fn feature(&self, number: &str) -> Option<(usize, &Feature)> {
         let index = *self.numbers.get(number)?;
         Some((index, self.job.drawing.features.get(index)?))
+    }
+
+    /// The frame that a relation counts in.
+    fn frame(&self, kind: &RelationKind) -> &Frame {
+        let [turned, bench] = &self.differences;
+        match self.need(kind) {
+            FrameNeed::None => bench,
+            FrameNeed::Directions => turned,
+            FrameNeed::Origin(_) => self.datums,
+            FrameNeed::Coordinates => {
+                let places = kind.features().into_iter().filter_map(|n| self.feature(n));
+                let known = |(f, _)| {
+                    let at = |k| self.datums.coordinate(self.job, &self.measured.bench, f, k);
+                    at(0).is_some() && at(1).is_some()
+                };
+                // Where it counts from is not known: what lies between the features still is.
+                if places.map(known).all(|known| known) { self.datums } else { turned }
+            }
+        }
     }
 
     fn need(&self, kind: &RelationKind) -> FrameNeed {
         kind.frame(&|number| self.feature(number).map(|(_, feature)| feature.kind))
     }
 
-    fn judge(&self, relation: &Relation) -> RelationFinding {
+    fn judge(&self, relation: &Relation) -> (RelationFinding, Option<BenchSensitivities>) {
         let name = self.name(&relation.kind);
-        let facts = PieceFacts { bench: self, relation, name: &name };
+        let frame = self.frame(&relation.kind);
+        let facts = PieceFacts { bench: self, relation, frame, name: &name };
         let found = self.framed(&facts).and_then(|()| Ok(relation.kind.judge(&facts)?));
-        let mut finding = match found {
-            Ok(found) => self.proven(&relation.number, name, found),
-            Err(why) => RelationFinding::unjudged(&relation.number, name, why),
+        let (mut finding, of) = match found {
+            Ok(found) => self.proven(&relation.number, name, found, frame),
+            Err(why) => (RelationFinding::unjudged(&relation.number, name, why), None),
         };
-        let of = |number: &str| self.numbers.get(number).and_then(|i| self.features.get(*i));
-        finding.in_question =
-            relation.kind.features().into_iter().any(|n| of(n).is_some_and(|f| f.in_question));
-        finding
+        let of_feature = |number: &str| self.numbers.get(number).and_then(|i| self.features.get(*i));
+        finding.in_question = relation
+            .kind
+            .features()
+            .into_iter()
+            .any(|n| of_feature(n).is_some_and(|f| f.in_question));
+        (finding, of)
     }
 
     /// `hole 3, face B`.
@@ -106,12 +142,12 @@ impl Bench<'_, '_> {
 
     /// Whether the frame is there that a relation needs. What is wrong with the relation itself is
     /// said first.
-    fn framed(&self, facts: &PieceFacts<'_, '_, '_>) -> Result<(), RelationUnjudged> {
+    fn framed(&self, facts: &PieceFacts<'_, '_>) -> Result<(), RelationUnjudged> {
         let kind = &facts.relation.kind;
         let lacks = match self.need(kind) {
             FrameNeed::None | FrameNeed::Coordinates => return Ok(()),
-            FrameNeed::Directions => self.frame.lacks_turn(),
-            FrameNeed::Origin(along) => self.frame.lacks(along),
+            FrameNeed::Directions => self.datums.lacks_rotation(),
+            FrameNeed::Origin(along) => self.datums.lacks(along),
         };
         let Some(why) = lacks else { return Ok(()) };
         if kind.limits().is_some_and(|limits| limits.range(self.job.drawing.unit).is_none()) {
@@ -123,24 +159,36 @@ impl Bench<'_, '_> {
         Err(RelationUnjudged::Frame { frame: why.clone() })
     }
 
-    fn proven(&self, number: &str, name: String, mut found: Found) -> RelationFinding {
-        let known = Known { bench: self };
+    fn proven(
+        &self,
+        number: &str,
+        name: String,
+        mut found: Found,
+        frame: &Frame,
+    ) -> (RelationFinding, Option<BenchSensitivities>) {
+        let known = Known { bench: self, frame };
         let dependence = found.dependence.take();
-        let sensitivities = dependence.and_then(|d| d.sensitivities(|v| known.covariance(v)));
-        let standard = sensitivities.as_ref().and_then(|s| known.standard(s));
-        let coverage = sensitivities.as_ref().map(|s| known.coverage(s, standard));
-        let sure = Certainty {
-            standard,
-            coverage: coverage.unwrap_or(K),
-            rule: self.job.plan.decision_rule,
+        let tied = match (&dependence, &found.held_to) {
+            (_, HeldTo::RoundZone(zone)) => known.determines_vector(&zone.deviation),
+            (Some(of), _) => known.determines(of),
+            (None, _) => true,
         };
-        match found.held_to {
+        if !tied {
+            return (RelationFinding::unjudged(number, name, Reason::NotTied.into()), None);
+        }
+        let of = dependence
+            .and_then(|d| d.sensitivities(|v| known.covariance(v)))
+            .and_then(|by| known.on_bench(&by));
+        let (standard, coverage) = of.as_ref().map_or((None, K), |of| known.standard(of));
+        let sure = Certainty { standard, coverage, rule: self.job.plan.decision_rule };
+        let finding = match found.held_to {
             HeldTo::Limits(range) => RelationFinding::within(number, name, found, range, sure),
             HeldTo::Zone(width) => {
                 RelationFinding::within(number, name, found, Range::up_to(width), sure)
             }
-            HeldTo::RoundZone(zone) => self.in_round_zone(number, name, found, zone, sure),
-        }
+            HeldTo::RoundZone(zone) => self.in_round_zone(number, name, found, zone, &known, sure),
+        };
+        (finding, of)
     }
 
     fn in_round_zone(
@@ -149,6 +197,7 @@ impl Bench<'_, '_> {
         name: String,
         found: Found,
         zone: RoundZone,
+        known: &Known<'_, '_>,
         sure: Certainty,
     ) -> RelationFinding {
         let of = zone.deviation.to;
@@ -156,13 +205,15 @@ impl Bench<'_, '_> {
         let Some((measured, feature)) = toleranced else {
             return RelationFinding::unjudged(number, name, Reason::Figures.into());
         };
-        let bonus = BonusSize {
-            name: &feature.name(),
-            kind: feature.kind,
-            size: &measured.size,
-            standard: self.doubts.get(of).copied().flatten().map(|d| d.standard),
-        };
-        let covariance = Known { bench: self }.covariance(&zone.deviation);
+        let used = measured.size.used(feature.kind, zone.modifier);
+        let size = used.and_then(|seen| {
+            let size = SizeRef { feature: of, orientation: seen.orientation };
+            let standard = self.measured.bench.size_standard(size)?;
+            Some(SizeEvidence { standard, with: known.covariance_with_size(&zone.deviation, size) })
+        });
+        let bonus =
+            BonusSize { name: &feature.name(), kind: feature.kind, size: &measured.size, evidence: size };
+        let covariance = known.covariance(&zone.deviation);
         RelationFinding::in_round_zone(number, name, found, zone, bonus, covariance, sure)
     }
 }

@@ -1,96 +1,81 @@
-//! How uncertain the figure of a relation is.
+//! How uncertain the figure of a relation is: by the one propagation of the adjustment.
 
 use super::Bench;
-use crate::adjust::{Owed, Sensitivities, Source, Touched};
+use crate::adjust::{BenchSensitivities, Form, Sensitivities, SizeRef};
+use crate::callout::K;
+use crate::findings::judge::coverage;
+use crate::frame::Frame;
 use crate::quantity::Length;
-use crate::relation::VectorBetween;
+use crate::relation::{Dependence, VectorBetween};
 
 /// What is known of the uncertainty of everything that was measured.
-pub(super) struct Known<'r, 'a, 'b> {
-    pub(super) bench: &'r Bench<'a, 'b>,
+#[derive(Clone, Copy)]
+pub(super) struct Known<'r, 'a> {
+    pub(super) bench: &'r Bench<'a>,
+    /// The frame that the relation counts in.
+    pub(super) frame: &'r Frame,
 }
 
-impl Known<'_, '_, '_> {
-    /// Returns the standard uncertainty of a figure; `None` where that of anything it follows from is
-    /// not known.
-    pub(super) fn standard(&self, by: &Sensitivities) -> Option<Length> {
-        let Bench { measured, doubts, features, .. } = self.bench;
-        let mut variance = 0.0;
-        for (instrument, squares) in &by.touches {
-            let u = measured.touch(*instrument)?.to_mm();
-            variance += squares * u * u;
+impl Known<'_, '_> {
+    /// Whether the facts determine the difference that a figure depends on.
+    pub(super) fn determines(&self, of: &Dependence) -> bool {
+        match of {
+            Dependence::Linear(by) => self.determines_places(by),
+            Dependence::Distance { vector, .. } => self.determines_vector(vector),
         }
-        if by.sizes.is_empty() && by.places.is_empty() {
-            return Some(Length::mm(variance.sqrt()));
-        }
-        variance += self.variance(&by.places)?;
-        // The probe constant is in all sizes of one instrument alike, and in the places too.
-        let mut probes: Vec<(usize, f64)> = Vec::new();
-        for (size, derivative) in &by.sizes {
-            let doubt = doubts.get(size.feature).copied().flatten()?;
-            let instrument = doubt.touched.instrument;
-            let (u, k) = (doubt.standard.to_mm(), measured.probe(instrument).to_mm());
-            variance += derivative * derivative * (u * u - k * k).max(0.0);
-            let inner = features.get(size.feature)?.kind.is_internal();
-            // By the error of the constant, stated less true: an inner size is true plus that.
-            let by_error = if inner { -derivative } else { *derivative };
-            match probes.iter_mut().find(|(i, _)| *i == instrument) {
-                Some((_, sum)) => *sum += by_error,
-                None => probes.push((instrument, by_error)),
-            }
-        }
-        for (instrument, by_error) in probes {
-            let k = measured.probe(instrument).to_mm();
-            let with = measured.with_probe(&self.on_bench(&by.places)?, instrument)?;
-            variance += by_error * by_error * k * k + 2.0 * by_error * with;
-        }
-        Some(Length::mm(variance.max(0.0).sqrt()))
     }
 
-    /// Returns the coverage factor of a figure with this standard uncertainty.
-    pub(super) fn coverage(&self, by: &Sensitivities, standard: Option<Length>) -> f64 {
-        let Bench { measured, doubts, .. } = self.bench;
-        let owed = standard.filter(|_| measured.looks_into_coverage()).and_then(|u| {
-            let mut owed = match by.places.is_empty() {
-                true => Vec::new(),
-                false => measured.owed_on_bench(&self.on_bench(&by.places)?)?,
-            };
-            let sizes = by.sizes.iter().map(|(size, derivative)| {
-                let doubt = doubts.get(size.feature).copied().flatten()?;
-                Some((doubt.touched, derivative * derivative))
-            });
-            let touches = by.touches.iter();
-            let touches = touches.map(|(i, squares)| Some((Touched::single(*i, 1), *squares)));
-            for one in sizes.chain(touches) {
-                let (touched, scale) = one?;
-                let source = |part| Source::Touch(part, touched.instrument);
-                Owed::touches(measured.doubts(), touched, scale, source)
-                    .for_each(|o| o.add(&mut owed));
-            }
-            // The probe constant, as far as it is not in there yet, is taken for exactly known.
-            let sum: f64 = owed.iter().map(|o| o.variance).sum();
-            let rest = u.to_mm() * u.to_mm() - sum;
-            Owed { source: Source::Size, repeats: None, variance: rest }.add(&mut owed);
-            Some(owed)
-        });
-        measured.covering(owed.as_deref())
+    /// Whether the facts determine a vector.
+    pub(super) fn determines_vector(&self, vector: &VectorBetween) -> bool {
+        [[1.0, 0.0], [0.0, 1.0]].into_iter().all(|e| {
+            let places = vector.along(e);
+            self.determines_places(&Sensitivities { places, ..Sensitivities::default() })
+        })
     }
 
-    /// Returns the covariance of a vector, mm².
+    fn determines_places(&self, by: &Sensitivities) -> bool {
+        let bench = &self.bench.measured.bench;
+        by.places.is_empty()
+            || self
+                .on_bench(by)
+                .is_some_and(|of| of.forms.iter().all(|(_, form)| bench.determines(form)))
+    }
+
+    /// Returns how a figure follows from what was measured on the bench.
+    pub(super) fn on_bench(&self, by: &Sensitivities) -> Option<BenchSensitivities> {
+        self.frame.to_bench(self.bench.job, &self.bench.measured.bench, by)
+    }
+
+    /// Returns the standard uncertainty of a figure and its coverage factor; without the former where
+    /// that of anything it follows from is not known.
+    pub(super) fn standard(&self, of: &BenchSensitivities) -> (Option<Length>, f64) {
+        let Bench { job, measured, .. } = self.bench;
+        let variance = measured.bench.variance(of);
+        let standard = variance.map(|variance| Length::mm(variance.sqrt()));
+        (standard, standard.map_or(K, |u| coverage(job, &measured.bench, of, u)))
+    }
+
+    /// Returns the covariance of a vector, mm²; `None` where it is not known.
     pub(super) fn covariance(&self, vector: &VectorBetween) -> Option<[[f64; 2]; 2]> {
-        let along = |e| self.variance(&vector.along(e));
+        let along = |e| {
+            let places = vector.along(e);
+            let of = self.on_bench(&Sensitivities { places, ..Sensitivities::default() })?;
+            self.bench.measured.bench.variance(&of)
+        };
         let (xx, yy, both) = (along([1.0, 0.0])?, along([0.0, 1.0])?, along([1.0, 1.0])?);
         let xy = 0.5 * (both - xx - yy);
         Some([[xx, xy], [xy, yy]])
     }
 
-    /// Variance of a sum of places in the frame, with what the frame itself brings.
-    fn variance(&self, places: &[(usize, [f64; 2])]) -> Option<f64> {
-        self.bench.measured.variance(&self.on_bench(places)?)
-    }
-
-    /// Derivatives by places in the frame, as derivatives by places on the bench.
-    fn on_bench(&self, places: &[(usize, [f64; 2])]) -> Option<Vec<(usize, [f64; 2])>> {
-        self.bench.measured.on_bench(&self.bench.frame, places)
+    /// Returns the covariance of a vector with a size, mm².
+    pub(super) fn covariance_with_size(&self, vector: &VectorBetween, of: SizeRef) -> [f64; 2] {
+        let one = |(weight, form): &(f64, Form)| {
+            Some(weight * self.bench.measured.bench.covariance_with_size(form, of)?)
+        };
+        [[1.0, 0.0], [0.0, 1.0]].map(|e| {
+            let places = vector.along(e);
+            let of = self.on_bench(&Sensitivities { places, ..Sensitivities::default() });
+            of.and_then(|of| of.forms.iter().map(one).sum::<Option<f64>>()).unwrap_or_default()
+        })
     }
 }
