@@ -10,9 +10,12 @@
     reason = "a test fails by panicking"
 )]
 
+mod build;
 mod cause_common;
 mod common;
 mod fit_common;
+mod random;
+mod simulate;
 
 mod bad_input;
 mod cause_alone;
