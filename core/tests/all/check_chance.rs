@@ -662,7 +662,7 @@ fn growing_discs_by_experiment() {
         (0.035, 0.020, 0.036, false),
         (0.2, 0.004, 0.03, true),
     ] {
-        let by = GrowingBy { departure, standard, most };
+        let by = GrowingBy { departure, standard, with: [0.0; 2], most };
         let is = in_growing_disc(&of, 0.05, &by);
         let share = experiment.share(200_000, |by| {
             let [x, y] = draw(&of, by);

@@ -491,6 +491,7 @@ fn both_sides_of_one_plane() {
             zero_contact,
             taken: Taken::Touches,
             tied: true,
+            zeroed: true,
         };
         let down = setup.raw(Length::mm(30.0), Contact::FromAbove);
         let up = setup.raw(Length::mm(30.0), Contact::FromBelow);

@@ -1,13 +1,13 @@
 //! Datums that stand on several features: the centre of a bolt circle, and the best fit of a pattern.
 
+use crate::build::{Build, Part, hole};
+use crate::common::{covariance_by_changes, near};
 use quarterturn_core::callout::{Unjudged, Verdict};
 use quarterturn_core::evaluate;
-use quarterturn_core::findings::FeatureFinding;
 use quarterturn_core::job::{
-    Blocks, Callout, Datum, DatumPattern, DatumRef, Feature, Job, Modifier, PatternKind, Position,
-    Reading, SizeLimits, Taken, read as read_job, write,
+    Blocks, Datum, DatumPattern, Job, PatternKind, read as read_job, write,
 };
-use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::quantity::Figure;
 
 /// Six holes on a circle of radius 50 about (80, 60), and hole 9 beside it. Rounded as a drawing
 /// has them.
@@ -22,98 +22,40 @@ const HOLES: [(&str, f64, f64); 7] = [
 ];
 
 /// How far the holes of a piece lie from where the drawing has them.
-const OFF: [(f64, f64); 7] = [
-    (0.012, -0.004),
-    (-0.006, 0.011),
-    (0.003, 0.008),
-    (-0.01, -0.005),
-    (0.007, -0.009),
-    (0.002, 0.006),
-    (0.02, -0.03),
+const OFF: [(&str, [f64; 2]); 7] = [
+    ("1", [0.012, -0.004]),
+    ("2", [-0.006, 0.011]),
+    ("3", [0.003, 0.008]),
+    ("4", [-0.01, -0.005]),
+    ("5", [0.007, -0.009]),
+    ("6", [0.002, 0.006]),
+    ("9", [0.02, -0.03]),
 ];
 
-fn job(datums: &[&str]) -> Job {
-    let mut job = Job::empty(Unit::Mm);
-    job.plan.instruments[0].error_limit = Some(Figure(0.002));
-    for o in &mut job.plan.orientations {
-        o.taken = Taken::CentreAndSize;
-    }
-    for (number, x, y) in HOLES {
-        job.drawing.features.push(Feature {
-            number: number.to_owned(),
-            x: Some(Figure(x)),
-            y: Some(Figure(y)),
-            size: Some(SizeLimits::Limits { lower: Figure(6.0), upper: Figure(6.1) }),
-            callouts: vec![Callout::Position(Position {
-                tolerance: Figure(0.2),
-                modifier: Modifier::None,
-                datums: DatumRef::all(datums),
-                ..Default::default()
-            })],
-            ..Feature::default()
-        });
-    }
-    job
+fn part(datums: &[&str]) -> Part {
+    let holes =
+        HOLES.map(|(number, x, y)| hole(number, [x, y]).limits(6.0, 6.1).position(0.2, datums));
+    Part::by_centres().put_all(holes)
 }
 
-fn datum(job: &mut Job, letter: &str, kind: PatternKind, features: &[&str]) {
-    let features = features.iter().map(|n| (*n).to_owned()).collect();
-    let pattern = Some(DatumPattern { kind, features });
-    job.drawing.datums.push(Datum { letter: letter.to_owned(), pattern, ..Datum::default() });
-}
-
-/// Lays the part down turned by `turn` and moved by (dx, dy), and reads all its holes.
-fn lay_down(job: &mut Job, turn: f64, (dx, dy): (f64, f64), off: &[(f64, f64)]) {
-    let (s, c) = libm::sincos(turn);
-    for ((number, x, y), (ox, oy)) in HOLES.iter().zip(off) {
-        let (x, y) = (x + ox, y + oy);
-        for (orientation, centre) in [(1, s * x + c * y + dy), (2, c * x - s * y + dx)] {
-            job.pieces[0].readings.push(Reading {
-                orientation,
-                feature: (*number).to_owned(),
-                centre: vec![Figure(centre)],
-                size: vec![Figure(6.05)],
-                ..Reading::default()
-            });
-        }
-    }
-}
-
-fn found(job: &Job, number: &str) -> FeatureFinding {
-    let mut pieces = evaluate(job).pieces;
-    pieces.remove(0).features.into_iter().find(|f| f.number == number).unwrap()
-}
-
-fn at(job: &Job, number: &str) -> [f64; 2] {
-    let f = found(job, number);
-    [f.x.at().unwrap().to_mm(), f.y.at().unwrap().to_mm()]
-}
-
-fn near(a: [f64; 2], b: [f64; 2], by: f64) {
-    assert!((a[0] - b[0]).abs() < by && (a[1] - b[1]).abs() < by, "{a:?} for {b:?}");
+fn imperfect(datums: &[&str]) -> Part {
+    part(datums).off(&OFF)
 }
 
 fn why(job: &Job, number: &str) -> Option<Unjudged> {
-    found(job, number).position.unwrap().unjudged
+    job.found_of(number).position.unwrap().unjudged
 }
 
 const CIRCLE: [&str; 6] = ["1", "2", "3", "4", "5", "6"];
 
 #[test]
 fn a_centre_of_a_circle_is_an_origin_and_another_hole_stops_the_rotation() {
-    let mut job = job(&["A", "D", "E"]);
-    datum(&mut job, "D", PatternKind::Circle, &CIRCLE);
-    job.drawing.datums.push(Datum {
-        letter: "E".to_owned(),
-        feature: Some("9".to_owned()),
-        ..Datum::default()
-    });
+    let part = imperfect(&["A", "D", "E"]).datum_circle("D", &CIRCLE).datum("E", "9");
     // Where the part lies does not matter.
-    let mut elsewhere = job.clone();
-    lay_down(&mut job, 0.0, (0.0, 0.0), &OFF);
-    lay_down(&mut elsewhere, 0.003, (0.4, -0.3), &OFF);
+    let elsewhere = part.clone().moved(0.003, [0.4, -0.3]).read();
+    let job = part.read();
     for hole in ["1", "4", "9"] {
-        near(at(&job, hole), at(&elsewhere, hole), 1e-9);
+        near(job.found_at(hole), elsewhere.found_at(hole), 1e-9);
     }
     // The basic circle is about (80, 60) by symmetry, and hole 9 lies in its direction from there.
     let (centre, basic) = (CENTRE, [80.0, 60.0]);
@@ -123,7 +65,7 @@ fn a_centre_of_a_circle_is_an_origin_and_another_hole_stops_the_rotation() {
     let (s, c) = libm::sincos(turn);
     let one = [130.012 - centre[0], 59.996 - centre[1]];
     let should = [basic[0] + c * one[0] - s * one[1], basic[1] + s * one[0] + c * one[1]];
-    near(at(&job, "1"), should, 1e-9);
+    near(job.found_at("1"), should, 1e-9);
 }
 
 /// Of the circle through the six as they lie. Computed independently, by a pattern search for the
@@ -133,19 +75,18 @@ const CENTRE: [f64; 2] = [79.999_434_322_089_7, 60.003_421_615_412_37];
 #[test]
 fn a_best_fit_takes_translations_and_rotation() {
     // The pattern moved as a whole: nothing is left of it.
-    let mut job = job(&["A", "D"]);
-    datum(&mut job, "D", PatternKind::BestFit, &["1", "3", "5", "6"]);
-    let mut rigid = job.clone();
-    lay_down(&mut rigid, 0.002, (0.3, 0.1), &[(0.0, 0.0); 7]);
+    let fitted =
+        |part: Part| part.datum_fit("D", &["1", "3", "5", "6"]).moved(0.002, [0.3, 0.1]).read();
+    let rigid = fitted(part(&["A", "D"]));
     for (hole, x, y) in HOLES {
-        near(at(&rigid, hole), [x, y], 1e-9);
+        near(rigid.found_at(hole), [x, y], 1e-9);
     }
     // With errors of its own: no other place of the whole has a smaller sum of squares.
-    lay_down(&mut job, 0.002, (0.3, 0.1), &OFF);
+    let job = fitted(imperfect(&["A", "D"]));
     let rest: Vec<([f64; 2], [f64; 2])> = HOLES
         .iter()
         .filter(|(n, ..)| ["1", "3", "5", "6"].contains(n))
-        .map(|(n, x, y)| (at(&job, n), [*x, *y]))
+        .map(|(n, x, y)| (job.found_at(n), [*x, *y]))
         .collect();
     let squares = |dx: f64, dy: f64, turn: f64| -> f64 {
         let (s, c) = libm::sincos(turn);
@@ -167,30 +108,23 @@ fn a_best_fit_takes_translations_and_rotation() {
 
 #[test]
 fn after_a_face_a_pattern_takes_what_is_left() {
-    let mut job = job(&["A", "B", "D"]);
-    datum(&mut job, "D", PatternKind::BestFit, &["1", "4"]);
-    lay_down(&mut job, 0.0, (0.5, 0.0), &OFF);
+    let part = imperfect(&["A", "B", "D"]).datum_fit("D", &["1", "4"]);
+    let job = part.moved(0.0, [0.5, 0.0]).read();
     // Along Y from face B, on which it stands; along X from the mean of holes 1 and 4.
-    near(at(&job, "9"), [160.02 - 0.5 * (0.012 - 0.01), 94.97], 1e-9);
+    near(job.found_at("9"), [160.02 - 0.5 * (0.012 - 0.01), 94.97], 1e-9);
 }
 
 #[test]
 fn a_best_fit_after_a_hole_turns_about_it() {
-    let mut job = job(&["A", "E", "D"]);
-    job.drawing.datums.push(Datum {
-        letter: "E".to_owned(),
-        feature: Some("4".to_owned()),
-        ..Datum::default()
-    });
-    datum(&mut job, "D", PatternKind::BestFit, &["1", "2", "6"]);
-    lay_down(&mut job, 0.001, (0.1, 0.2), &OFF);
-    near(at(&job, "4"), [30.0, 60.0], 1e-9);
+    let part = imperfect(&["A", "E", "D"]).datum("E", "4").datum_fit("D", &["1", "2", "6"]);
+    let job = part.moved(0.001, [0.1, 0.2]).read();
+    near(job.found_at("4"), [30.0, 60.0], 1e-9);
     // The torque of what is left about the origin is none.
     let torque: f64 = HOLES
         .iter()
         .filter(|(n, ..)| ["1", "2", "6"].contains(n))
         .map(|(n, x, y)| {
-            let p = at(&job, n);
+            let p = job.found_at(n);
             (x - 30.0) * (p[1] - y) - (y - 60.0) * (p[0] - x)
         })
         .sum();
@@ -203,29 +137,16 @@ fn the_covariance_of_a_pattern_is_that_of_small_changes_of_the_readings() {
         let (limit, step) = (0.002 / 3.0_f64.sqrt(), 0.001 / 12.0_f64.sqrt());
         (limit * limit + step * step).sqrt()
     };
-    let mut circled = job(&["A", "D", "E"]);
-    datum(&mut circled, "D", PatternKind::Circle, &["1", "2", "3", "5"]);
-    datum(&mut circled, "E", PatternKind::BestFit, &["2", "9"]);
-    let mut fitted = job(&["A", "D"]);
-    datum(&mut fitted, "D", PatternKind::BestFit, &CIRCLE);
-    for mut job in [circled, fitted] {
-        lay_down(&mut job, 0.002, (0.1, 0.05), &OFF);
+    let circled = imperfect(&["A", "D", "E"])
+        .datum_circle("D", &["1", "2", "3", "5"])
+        .datum_fit("E", &["2", "9"]);
+    let fitted = imperfect(&["A", "D"]).datum_fit("D", &CIRCLE);
+    for part in [circled, fitted] {
+        let job = part.moved(0.002, [0.1, 0.05]).read();
         // One that is in the pattern, and one that is beside it.
         for hole in ["2", "4", "9"] {
-            let says = found(&job, hole).covariance.unwrap();
-            let was = at(&job, hole);
-            let mut sum = [[0.0; 2]; 2];
-            for i in 0..job.pieces[0].readings.len() {
-                let mut other = job.clone();
-                other.pieces[0].readings[i].centre[0].0 += u;
-                let is = at(&other, hole);
-                let d = [is[0] - was[0], is[1] - was[1]];
-                for (row, a) in sum.iter_mut().zip(d) {
-                    for (cell, b) in row.iter_mut().zip(d) {
-                        *cell += a * b;
-                    }
-                }
-            }
+            let says = job.found_of(hole).covariance.unwrap();
+            let sum = covariance_by_changes(&job, hole, u);
             for (sum, says) in sum.iter().flatten().zip(says.iter().flatten()) {
                 assert!((sum - says).abs() < 1e-3 * u * u, "{hole}: {sum} {says}");
             }
@@ -235,33 +156,30 @@ fn the_covariance_of_a_pattern_is_that_of_small_changes_of_the_readings() {
 
 #[test]
 fn over_unknown_blocks_a_pattern_ties_the_heights() {
-    let mut job = job(&["A", "D"]);
-    datum(&mut job, "D", PatternKind::BestFit, &["1", "4"]);
+    let part = part(&["A", "D"]).datum_fit("D", &["1", "4"]).moved(0.001, [77.7, 55.5]);
+    let mut job = part.read();
     job.drawing.datums.retain(|d| d.letter == "A" || d.letter == "D");
     for o in &mut job.plan.orientations {
         o.rest.blocks = Blocks::UNKNOWN;
     }
-    lay_down(&mut job, 0.001, (77.7, 55.5), &[(0.0, 0.0); 7]);
-    near(at(&job, "9"), [160.0, 95.0], 1e-9);
-    assert_eq!(found(&job, "9").verdict, Verdict::Conforms);
+    near(job.found_at("9"), [160.0, 95.0], 1e-9);
+    assert_eq!(job.found_of("9").verdict, Verdict::Conforms);
 }
 
 #[test]
 fn what_makes_no_datum_is_said() {
-    let mut job = job(&["A", "D"]);
-    datum(&mut job, "D", PatternKind::Circle, &["1", "4", "9"]);
-    lay_down(&mut job, 0.0, (0.0, 0.0), &OFF);
-    assert_eq!(found(&job, "2").verdict, Verdict::Conforms);
+    let job = imperfect(&["A", "D"]).datum_circle("D", &["1", "4", "9"]).read();
+    assert_eq!(job.found_of("2").verdict, Verdict::Conforms);
     let mut missed = job.clone();
     missed.pieces[0].readings.retain(|r| r.feature != "4" || r.orientation != 2);
     assert_eq!(why(&missed, "2"), Some(Unjudged::DatumNotMeasured("D".to_owned())));
-    assert_eq!(found(&missed, "2").verdict, Verdict::NotMeasured);
+    assert_eq!(missed.found_of("2").verdict, Verdict::NotMeasured);
     let with = |features: &[&str]| {
         let mut job = job.clone();
         job.drawing.datums.pop();
-        datum(&mut job, "D", PatternKind::Circle, features);
+        job.add_datum_pattern("D", PatternKind::Circle, features);
         let said = evaluate(&job).problems.into_iter().find(|p| p.says.contains("Datum D"));
-        (why(&job, "2"), found(&job, "2").verdict, said.map(|p| p.says))
+        (why(&job, "2"), job.found_of("2").verdict, said.map(|p| p.says))
     };
     let (reason, verdict, said) = with(&["1", "4", "8"]);
     assert_eq!(reason, Some(Unjudged::DatumPattern("D".to_owned())));
@@ -271,10 +189,9 @@ fn what_makes_no_datum_is_said() {
     assert!(with(&["1", "4", "1"]).2.unwrap().contains("1 is named twice"));
     // Three holes in a line make no circle.
     let mut line = job.clone();
-    line.drawing.features.iter_mut().find(|f| f.number == "9").unwrap().y = Some(Figure(60.0));
+    line.drawn("9").y = Some(Figure(60.0));
     for (o, was) in [(1, 94.97), (2, 160.02)] {
-        let r = line.pieces[0].readings.iter_mut();
-        let nine = r.filter(|r| r.feature == "9").find(|r| r.orientation == o).unwrap();
+        let nine = line.taken("9").find(|r| r.orientation == o).unwrap();
         assert!((nine.centre[0].0 - was).abs() < 1e-9);
         nine.centre[0].0 = if o == 1 { 59.99 } else { was };
     }
@@ -283,8 +200,7 @@ fn what_makes_no_datum_is_said() {
 
 #[test]
 fn a_pattern_is_kept_in_the_file_and_its_shape_is_checked() {
-    let mut job = job(&["A", "D"]);
-    datum(&mut job, "D", PatternKind::Circle, &CIRCLE);
+    let mut job = part(&["A", "D"]).datum_circle("D", &CIRCLE).job;
     let text = write(&job);
     assert_eq!(read_job(&text).unwrap(), job);
     let refused = |change: &dyn Fn(&mut Datum)| {

@@ -1,8 +1,9 @@
 //! What was read and is not known all the same is said in words, with what it hangs on.
 
-use quarterturn_core::findings::{FeatureFinding, Place, Weight};
-use quarterturn_core::job::{Blocks, Feature, Job, Orientation, Reading, Taken, Zero};
-use quarterturn_core::quantity::{Figure, Unit};
+use crate::build::{Build, Part, Read, from, hole, reading};
+use quarterturn_core::findings::{Place, Weight};
+use quarterturn_core::job::{Blocks, Job, Orientation, Taken};
+use quarterturn_core::quantity::Figure;
 use quarterturn_core::{callout::Verdict, evaluate};
 
 const HOLES: [(&str, f64, f64); 4] =
@@ -10,28 +11,12 @@ const HOLES: [(&str, f64, f64); 4] =
 
 /// Four holes; centres are read.
 fn job() -> Job {
-    let mut job = Job::empty(Unit::Mm);
-    for o in &mut job.plan.orientations {
-        o.taken = Taken::CentreAndSize;
-    }
-    for (number, x, y) in HOLES {
-        job.drawing.features.push(Feature {
-            number: number.to_owned(),
-            x: Some(Figure(x)),
-            y: Some(Figure(y)),
-            ..Feature::default()
-        });
-    }
-    job
+    let holes = HOLES.map(|(number, x, y)| hole(number, [x, y]));
+    Part::mm().with(Job::reads_centres).put_all(holes).job
 }
 
 fn read(job: &mut Job, orientation: u32, feature: &str, centre: f64) {
-    job.pieces[0].readings.push(Reading {
-        orientation,
-        feature: feature.to_owned(),
-        centre: vec![Figure(centre)],
-        ..Reading::default()
-    });
+    job.take(reading(orientation, feature).centre(centre));
 }
 
 /// What stops a result, and where.
@@ -39,11 +24,6 @@ fn said(job: &Job) -> Vec<(Place, String)> {
     let problems = evaluate(job).pieces[0].problems.clone();
     let stops = problems.into_iter().filter(|p| p.weight == Weight::Stops);
     stops.map(|p| (p.place, p.says)).collect()
-}
-
-fn found(job: &Job, number: &str) -> FeatureFinding {
-    let piece = evaluate(job).pieces.remove(0);
-    piece.features.into_iter().find(|f| f.number == number).unwrap()
 }
 
 #[test]
@@ -54,15 +34,15 @@ fn an_angle_that_the_readings_do_not_give_is_said() {
         read(&mut job, 1, f, y);
         read(&mut job, 2, f, x);
     }
-    assert_eq!(found(&job, "3").x.at(), None);
-    assert!(found(&job, "3").y.at().is_some());
+    assert_eq!(job.found_of("3").x.at(), None);
+    assert!(job.found_of("3").y.at().is_some());
     let says = "The angle of orientation 2 is to be found from the readings, and they do not give \
                 it: X of hole 1, hole 2, hole 3 and 1 more is not known. Read the same features in \
                 one more orientation, or take the angle as stated.";
     assert_eq!(said(&job), [(Place::Orientation(2), says.to_owned())]);
     job.plan.orientations[1].find_angle = false;
     assert_eq!(said(&job), []);
-    assert!(found(&job, "3").x.at().is_some());
+    assert!(job.found_of("3").x.at().is_some());
 }
 
 #[test]
@@ -88,7 +68,7 @@ fn what_hangs_loose_along_one_axis_is_said() {
                 .to_owned()
         )
     );
-    assert!(found(&job, "2").x.at().is_some());
+    assert!(job.found_of("2").x.at().is_some());
     job.plan.orientations[0].rest.blocks = Blocks::High(Figure(33.3));
     assert_eq!(said(&job), []);
 }
@@ -99,7 +79,7 @@ fn what_only_an_oblique_direction_saw_is_said() {
     job.plan.orientations.push(Orientation {
         number: 3,
         up_degrees: 30.0,
-        zero: Zero::Feature("1".to_owned()),
+        zero: from("1"),
         taken: Taken::CentreAndSize,
         ..Orientation::default()
     });
@@ -109,7 +89,7 @@ fn what_only_an_oblique_direction_saw_is_said() {
     }
     // Hole 3 lies 80 to the right of hole 1 and 60 above it.
     read(&mut job, 3, "3", 80.0 * 0.75_f64.sqrt() + 60.0 * 0.5);
-    let three = found(&job, "3");
+    let three = job.found_of("3");
     assert_eq!((three.x.at(), three.y.at(), three.verdict), (None, None, Verdict::NothingAsked));
     let says = "Orientation 3 alone sees hole 3, and its direction is not along X or Y: neither its X \
                 nor its Y is known. Read hole 3 in another orientation too.";
@@ -117,7 +97,7 @@ fn what_only_an_oblique_direction_saw_is_said() {
     // With its height in another one it is known.
     read(&mut job, 1, "3", 70.0);
     assert_eq!(said(&job), []);
-    assert!((found(&job, "3").x.at().unwrap().to_mm() - 90.0).abs() < 1e-9);
+    assert!((job.found_of("3").x.at().unwrap().to_mm() - 90.0).abs() < 1e-9);
 }
 
 #[test]

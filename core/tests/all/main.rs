@@ -10,9 +10,12 @@
     reason = "a test fails by panicking"
 )]
 
+mod build;
 mod cause_common;
 mod common;
 mod fit_common;
+mod random;
+mod simulate;
 
 mod bad_input;
 mod cause_alone;
@@ -40,8 +43,11 @@ mod loose_ends;
 mod machine;
 mod monte_carlo;
 mod network_checks;
+mod network_common;
+mod network_consider;
 mod network_dense;
 mod network_flange;
+mod network_forms;
 mod network_influence;
 mod network_planted;
 mod notebook;

@@ -20,8 +20,8 @@ fn a_file_of_each_version_is_read_as_the_job_it_was() {
         let said: Value = serde_json::from_str(&text).unwrap();
         assert_eq!(said["version"], version);
         let now = format!("tests/jobs/version-{version}-as-4.json");
-        common::golden(&now, &write(&job));
-        let again = common::job(&now);
+        crate::common::golden(&now, &write(&job));
+        let again = crate::common::job(&now);
         assert_eq!(again, job, "version {version}");
         assert_eq!(again.version, VERSION);
     }

@@ -1,141 +1,55 @@
 //! Patterns judged with one common shift, from planted coordinates through `evaluate` to what is
 //! said and shown of them.
 
+use crate::build::{Ask, Build, Made, Part, composite, face, hole, position, slot};
 use crate::common;
-use crate::common::feature;
+use crate::common::{close, feature};
 use proptest::prelude::*;
 use quarterturn_core::callout::{Salvage, Unjudged, Verdict};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::PieceFinding;
 use quarterturn_core::job::{
-    Callout, Coverage, Datum, DatumRef, DecisionRule, Feature, Job, Kind, Modifier, Position,
-    Probe, Reading, Segment, SizeLimits, Taken, Together,
+    Callout, Coverage, DecisionRule, Feature, Job, Kind, Modifier, Position, Probe, SizeLimits,
+    Together,
 };
 use quarterturn_core::picture::{PatternOptions, gauge};
-use quarterturn_core::quantity::{Axis, Figure, Length, Unit};
+use quarterturn_core::quantity::{Axis, Figure, Length, Side};
 use quarterturn_core::show::{pattern_sentence, pattern_text, reason, sentence, sum};
 
-/// A part in millimetres with its true places; every feature was seen with one size.
-struct Plate {
-    job: Job,
-    places: Vec<[f64; 2]>,
-    sizes: Vec<f64>,
-}
-
-impl Plate {
-    fn new() -> Self {
-        let mut job = Job::empty(Unit::Mm);
-        job.plan.instruments[0].error_limit = Some(Figure(0.002));
-        for o in &mut job.plan.orientations {
-            o.taken = Taken::CentreAndSize;
-        }
-        Self { job, places: Vec::new(), sizes: Vec::new() }
-    }
-
-    fn put(mut self, feature: Feature, at: [f64; 2], size: f64) -> Self {
-        self.job.drawing.features.push(feature);
-        self.places.push(at);
-        self.sizes.push(size);
-        self
-    }
-
-    /// Members 1, 2, ... with these callouts.
-    fn members(mut self, nominal: &[[f64; 2]], at: &[[f64; 2]], callouts: &[Position]) -> Self {
-        for (i, (n, p)) in nominal.iter().zip(at).enumerate() {
-            let mut f = hole(&(i + 1).to_string(), *n, 6.0, 6.4);
-            f.callouts = vec![Callout::Position(callouts[i % callouts.len()].clone())];
-            self = self.put(f, *p, 6.2);
-        }
-        self
-    }
-
+trait Plate {
+    /// Members 1, 2, ... of 6.2 mm with these callouts in turn.
+    fn members(self, nominal: &[[f64; 2]], at: &[[f64; 2]], callouts: &[Position]) -> Self;
     /// A datum hole of 10 mm and this clearance to its boundary.
-    fn datum(mut self, letter: &str, nominal: [f64; 2], at: [f64; 2], clearance: f64) -> Self {
-        self.job.drawing.datums.push(Datum {
-            letter: letter.to_owned(),
-            feature: Some(letter.to_owned()),
-            ..Datum::default()
-        });
-        self.put(hole(letter, nominal, 10.0, 10.2), at, 10.0 + clearance)
+    fn datum_hole(self, letter: &str, nominal: [f64; 2], at: [f64; 2], clearance: f64) -> Self;
+}
+
+impl Plate for Part {
+    fn members(self, nominal: &[[f64; 2]], at: &[[f64; 2]], callouts: &[Position]) -> Self {
+        let members = (1..).zip(nominal.iter().zip(at)).zip(callouts.iter().cycle());
+        self.put_all(members.map(|((number, (nominal, at)), callout)| {
+            member(&format!("{number}"), *nominal).asked(callout.clone()).really(*at)
+        }))
     }
 
-    /// Every place moved as one body: turned by `turn` about the origin, then shifted.
-    fn moved(mut self, turn: f64, by: [f64; 2]) -> Self {
-        let (s, c) = libm::sincos(turn);
-        for [x, y] in &mut self.places {
-            (*x, *y) = (c * *x - s * *y + by[0], s * *x + c * *y + by[1]);
-        }
-        self
-    }
-
-    /// The job with the heights that a gauge would show.
-    fn read(mut self) -> Job {
-        let features = self.job.drawing.features.iter().filter(|f| f.kind != Kind::Face);
-        let taken = features.zip(&self.places).zip(&self.sizes);
-        let mut readings = Vec::new();
-        for ((f, at), size) in taken {
-            for (orientation, axis) in [(1, Axis::Y), (2, Axis::X)] {
-                if f.plane_axis().is_some_and(|own| own != axis) {
-                    continue;
-                }
-                readings.push(Reading {
-                    orientation,
-                    feature: f.number.clone(),
-                    centre: vec![Figure(at[usize::from(axis == Axis::Y)])],
-                    size: vec![Figure(*size)],
-                    ..Reading::default()
-                });
-            }
-        }
-        self.job.pieces[0].readings = readings;
-        self.job
-    }
-
-    fn found(self) -> PieceFinding {
-        evaluate(&self.read()).pieces.remove(0)
+    fn datum_hole(self, letter: &str, nominal: [f64; 2], at: [f64; 2], clearance: f64) -> Self {
+        let hole = hole(letter, nominal).limits(10.0, 10.2).really(at).sized(10.0 + clearance);
+        self.datum(letter, letter).put(hole)
     }
 }
 
-fn hole(number: &str, [x, y]: [f64; 2], lower: f64, upper: f64) -> Feature {
-    Feature {
-        number: number.to_owned(),
-        x: Some(Figure(x)),
-        y: Some(Figure(y)),
-        size: Some(SizeLimits::Limits { lower: Figure(lower), upper: Figure(upper) }),
-        ..Feature::default()
-    }
-}
-
-fn callout(tolerance: f64, datums: &[&str]) -> Position {
-    Position { tolerance: Figure(tolerance), datums: DatumRef::all(datums), ..Position::default() }
-}
-
-/// A callout with a wide upper segment in the frame of the faces and this lower one.
-fn composite(tolerance: f64, datums: &[&str]) -> Position {
-    Position {
-        lower: vec![Segment {
-            tolerance: Figure(tolerance),
-            datums: DatumRef::all(datums),
-            ..Segment::default()
-        }],
-        ..callout(5.0, &["A", "B", "C"])
-    }
+fn member(number: &str, nominal: [f64; 2]) -> Made {
+    hole(number, nominal).limits(6.0, 6.4).sized(6.2)
 }
 
 fn plus(a: &[[f64; 2]], b: &[[f64; 2]]) -> Vec<[f64; 2]> {
     a.iter().zip(b).map(|(a, b)| [a[0] + b[0], a[1] + b[1]]).collect()
 }
 
-#[track_caller]
-fn close(is: f64, should: f64, within: f64) {
-    assert!((is - should).abs() <= within, "{is} instead of {should} (±{within})");
-}
-
 fn margin(piece: &PieceFinding, pattern: usize) -> f64 {
     piece.patterns[pattern].margin.unwrap().to_mm()
 }
 
-fn position(piece: &PieceFinding, number: &str) -> f64 {
+fn diameter(piece: &PieceFinding, number: &str) -> f64 {
     feature(piece, number).positions().last().unwrap().position.unwrap().to_mm()
 }
 
@@ -149,17 +63,17 @@ const OFF: [[f64; 2]; 4] = [[0.03, 0.01], [-0.02, 0.04], [0.01, -0.05], [-0.03, 
 /// program on a polygon of 3600 sides (0.0909821).
 #[test]
 fn four_holes_free_to_move_and_turn() {
-    let plate = Plate::new().members(&SQUARE, &plus(&SQUARE, &OFF), &[callout(0.1, &["A"])]);
+    let plate = Part::by_centres().members(&SQUARE, &plus(&SQUARE, &OFF), &[position(0.1, &["A"])]);
     let piece = plate.found();
     close(margin(&piece, 0), 0.1 - 0.090_984_647_6, 2e-9);
     close(piece.patterns[0].turn, 3.338_952e-4, 1e-9);
-    let worst = ["1", "2", "3", "4"].map(|n| position(&piece, n)).into_iter().fold(0.0, f64::max);
+    let worst = ["1", "2", "3", "4"].map(|n| diameter(&piece, n)).into_iter().fold(0.0, f64::max);
     close(worst, 0.090_984_647_6, 2e-9);
     // In the frame of the faces, where nothing moves, plain arithmetic.
-    let faces = callout(0.1, &["A", "B", "C"]);
-    let piece = Plate::new().members(&SQUARE, &plus(&SQUARE, &OFF), &[faces]).found();
+    let faces = position(0.1, &["A", "B", "C"]);
+    let piece = Part::by_centres().members(&SQUARE, &plus(&SQUARE, &OFF), &[faces]).found();
     for (n, d) in [("1", 0.063_245_6), ("2", 0.089_442_7), ("3", 0.101_980_4), ("4", 0.063_245_6)] {
-        close(position(&piece, n), d, 5e-8);
+        close(diameter(&piece, n), d, 5e-8);
     }
     assert!(piece.patterns.is_empty());
 }
@@ -169,7 +83,7 @@ fn four_holes_free_to_move_and_turn() {
 #[test]
 fn four_holes_free_to_move_only() {
     let lower = composite(0.1, &["A", "B"]);
-    let piece = Plate::new().members(&SQUARE, &plus(&SQUARE, &OFF), &[lower]).found();
+    let piece = Part::by_centres().members(&SQUARE, &plus(&SQUARE, &OFF), &[lower]).found();
     let [pattern] = piece.patterns.as_slice() else { panic!("{:?}", piece.patterns) };
     assert!(pattern.lower);
     close(margin(&piece, 0), 0.1 - 0.094_868_329_8, 2e-9);
@@ -182,14 +96,10 @@ fn four_holes_free_to_move_only() {
 /// conic solver, relinearised until the turn stands still.
 #[test]
 fn four_holes_and_a_slot() {
-    let slot = Feature {
-        kind: Kind::Slot,
-        across: Some(Axis::X),
-        callouts: vec![Callout::Position(callout(0.05, &["A"]))],
-        ..hole("5", [40.0, 25.0], 6.0, 6.4)
-    };
-    let plate = Plate::new().members(&SQUARE, &plus(&SQUARE, &OFF), &[callout(0.08, &["A"])]);
-    let piece = plate.put(slot, [40.02, 25.03], 6.2).found();
+    let slot = slot("5", Axis::X, [40.0, 25.0]).limits(6.0, 6.4).position(0.05, &["A"]);
+    let plate =
+        Part::by_centres().members(&SQUARE, &plus(&SQUARE, &OFF), &[position(0.08, &["A"])]);
+    let piece = plate.put(slot.really([40.02, 25.03]).sized(6.2)).found();
     close(margin(&piece, 0), -2.0 * 0.005_492_323_8, 2e-9);
     close(piece.patterns[0].turn, 3.338_952_1e-4, 1e-9);
     let shift = piece.patterns[0].shift.map(Length::to_mm);
@@ -198,7 +108,7 @@ fn four_holes_and_a_slot() {
     assert_eq!(piece.patterns[0].verdict, Verdict::DoesNotConform);
     // The slot is out too, by less than the holes; its y is taken as the drawing has it.
     let slot = 2.0 * (0.02 + 0.013_990_932_8 - 3.338_952_1e-4 * 25.0);
-    close(position(&piece, "5"), slot, 1e-5);
+    close(diameter(&piece, "5"), slot, 1e-5);
     assert_eq!(piece.patterns[0].holding.iter().filter(|i| **i == 6).count(), 0);
 }
 
@@ -207,11 +117,11 @@ const SEEN: [[f64; 2]; 4] =
     [[20.046, 15.010], [60.031, 15.052], [59.988, 45.040], [20.002, 44.995]];
 
 /// Two datum holes and four holes on a plate, with the clearances of the datum holes.
-fn two_datums(clearance: [f64; 2], datums: &[&str]) -> Plate {
-    let tolerances = [0.10, 0.10, 0.11, 0.12].map(|t| callout(t, datums));
-    Plate::new()
-        .datum("D", [0.0, 0.0], [0.006, -0.004], clearance[0])
-        .datum("E", [80.0, 0.0], [80.010, 0.036], clearance[1])
+fn two_datums(clearance: [f64; 2], datums: &[&str]) -> Part {
+    let tolerances = [0.10, 0.10, 0.11, 0.12].map(|t| position(t, datums));
+    Part::by_centres()
+        .datum_hole("D", [0.0, 0.0], [0.006, -0.004], clearance[0])
+        .datum_hole("E", [80.0, 0.0], [80.010, 0.036], clearance[1])
         .members(&FOUR, &SEEN, &tolerances)
 }
 
@@ -251,7 +161,7 @@ fn two_datum_holes_at_their_boundaries() {
             let holding = piece.patterns[0].holding.iter();
             let held = holding.map(|i| piece.features[*i].number.as_str()).any(|h| h == *n);
             if held || holds[1] {
-                close(position(&piece, n), d, 2e-8);
+                close(diameter(&piece, n), d, 2e-8);
             }
         }
     }
@@ -259,7 +169,7 @@ fn two_datum_holes_at_their_boundaries() {
     let piece = two_datums([0.06, 0.05], &["A", "B", "C"]).found();
     let diameters = [0.094_148_818_4, 0.121_078_486_9, 0.083_522_452_1, 0.010_770_329_6];
     for (n, d) in numbers.iter().zip(diameters) {
-        close(position(&piece, n), d, 1e-9);
+        close(diameter(&piece, n), d, 1e-9);
     }
     assert_eq!(feature(&piece, "2").verdict, Verdict::DoesNotConform);
 }
@@ -283,14 +193,14 @@ proptest! {
         off in deviations(0.05), turn in -0.002..0.002, by in [-0.3..0.3, -0.3..0.3],
     ) {
         let nominal = FOUR;
-        let plate = || Plate::new().members(
+        let plate = || Part::by_centres().members(
             &nominal, &plus(&nominal, &off), &[composite(0.08, &["A"])],
         );
         let (still, moved) = (plate().found(), plate().moved(turn, by).found());
         prop_assert!((margin(&still, 0) - margin(&moved, 0)).abs() < 1e-8);
         prop_assert_eq!(still.patterns[0].verdict, moved.patterns[0].verdict);
         // Where a datum stops the turn, a shift changes nothing and a turn does.
-        let clocked = || Plate::new().members(
+        let clocked = || Part::by_centres().members(
             &nominal, &plus(&nominal, &off), &[composite(0.08, &["A", "B"])],
         );
         let (still, shifted) = (clocked().found(), clocked().moved(0.0, by).found());
@@ -303,7 +213,7 @@ proptest! {
     fn the_large_face_alone_leaves_the_plane_free(
         off in deviations(0.02), turn in -0.002..0.002, by in [-0.3..0.3, -0.3..0.3],
     ) {
-        let plate = || Plate::new().members(&FOUR, &plus(&FOUR, &off), &[callout(0.06, &["A"])]);
+        let plate = || Part::by_centres().members(&FOUR, &plus(&FOUR, &off), &[position(0.06, &["A"])]);
         let (still, moved) = (plate().found(), plate().moved(turn, by).found());
         prop_assert!((margin(&still, 0) - margin(&moved, 0)).abs() < 1e-8);
         // Every hole within 0.02 √2 of its place conforms to 0.06 without any shift.
@@ -321,10 +231,10 @@ proptest! {
         let found = |more: f64, room: f64| {
             let mut tolerances = [0.10, 0.10, 0.11, 0.12];
             tolerances[which] += more;
-            let callouts = tolerances.map(|t| callout(t, &["A", "D(M)", "E(M)"]));
-            Plate::new()
-                .datum("D", [0.0, 0.0], [0.0, 0.0], 0.02 + room)
-                .datum("E", [80.0, 0.0], [80.0, 0.0], 0.02)
+            let callouts = tolerances.map(|t| position(t, &["A", "D(M)", "E(M)"]));
+            Part::by_centres()
+                .datum_hole("D", [0.0, 0.0], [0.0, 0.0], 0.02 + room)
+                .datum_hole("E", [80.0, 0.0], [80.0, 0.0], 0.02)
                 .members(&FOUR, &plus(&FOUR, &off), &callouts)
                 .found()
         };
@@ -340,11 +250,11 @@ proptest! {
     #[test]
     fn no_clearance_is_regardless_of_size(off in deviations(0.08), clock in -0.05..0.05) {
         let found = |datums: &[&str]| {
-            let mut plate = Plate::new()
-                .datum("D", [0.0, 0.0], [0.004, -0.003], 0.0)
-                .datum("E", [80.0, 0.0], [80.02, clock], 0.0)
-                .members(&FOUR, &plus(&FOUR, &off), &[callout(0.1, datums)]);
-            let slot = plate.job.drawing.features.iter_mut().find(|f| f.number == "E").unwrap();
+            let mut plate = Part::by_centres()
+                .datum_hole("D", [0.0, 0.0], [0.004, -0.003], 0.0)
+                .datum_hole("E", [80.0, 0.0], [80.02, clock], 0.0)
+                .members(&FOUR, &plus(&FOUR, &off), &[position(0.1, datums)]);
+            let slot = plate.job.drawn("E");
             (slot.kind, slot.across) = (Kind::Slot, Some(Axis::Y));
             plate.found()
         };
@@ -352,7 +262,7 @@ proptest! {
         prop_assert!(firm.patterns.is_empty());
         prop_assert_eq!(tight.patterns.len(), 1);
         for n in ["1", "2", "3", "4"] {
-            prop_assert!((position(&firm, n) - position(&tight, n)).abs() < 1e-8);
+            prop_assert!((diameter(&firm, n) - diameter(&tight, n)).abs() < 1e-8);
         }
     }
 
@@ -361,14 +271,14 @@ proptest! {
     fn a_shifted_sum_adds_up(
         off in deviations(0.08), clearance in [0.0..0.06, 0.0..0.06], turn in -0.001..0.001,
     ) {
-        let numbers = [callout(0.1, &["A", "D(M)", "E(M)"]), composite(0.05, &["A"])];
-        let job = Plate::new()
-            .datum("D", [0.0, 0.0], [0.0, 0.0], clearance[0])
-            .datum("E", [80.0, 0.0], [80.0, 0.0], clearance[1])
+        let numbers = [position(0.1, &["A", "D(M)", "E(M)"]), composite(0.05, &["A"])];
+        let job = Part::by_centres()
+            .datum_hole("D", [0.0, 0.0], [0.0, 0.0], clearance[0])
+            .datum_hole("E", [80.0, 0.0], [80.0, 0.0], clearance[1])
             .members(&FOUR, &plus(&FOUR, &off), &numbers)
             .moved(turn, [0.1, -0.1])
             .read();
-        let piece = evaluate(&job).pieces.remove(0);
+        let piece = job.found();
         for (found, one) in piece.features.iter().zip(&job.drawing.features) {
             follow(&sum(found, one, &job, &piece.patterns))?;
         }
@@ -428,12 +338,10 @@ fn callouts_in_one_frame_are_one_requirement() {
     let found = |separate: bool| {
         let at = ["A", "D(M)", "E(M)"];
         let together = if separate { Together::Separate } else { Together::Default };
-        let callouts = [0.1, 0.14].map(|t| Position { together, ..callout(t, &at) });
+        let callouts = [0.1, 0.14].map(|t| Position { together, ..position(t, &at) });
         let mut plate = two_datums([0.02, 0.02], &at);
-        for (i, f) in
-            plate.job.drawing.features.iter_mut().filter(|f| !f.callouts.is_empty()).enumerate()
-        {
-            f.callouts = vec![Callout::Position(callouts[i % 2].clone())];
+        for (asked, callout) in plate.job.positions().zip(callouts.iter().cycle()) {
+            asked.clone_from(callout);
         }
         plate.found()
     };
@@ -454,7 +362,7 @@ fn callouts_in_one_frame_are_one_requirement() {
 fn an_incomplete_pattern_names_what_is_missing() {
     let mut job = two_datums([0.06, 0.05], &["A", "D(M)", "E(M)"]).read();
     job.pieces[0].readings.retain(|r| r.feature != "4" || r.orientation != 1);
-    let piece = evaluate(&job).pieces.remove(0);
+    let piece = job.found();
     let pattern = &piece.patterns[0];
     assert_eq!(pattern.verdict, Verdict::NotMeasured);
     let number = |i: &usize| job.drawing.features[*i].number.clone();
@@ -467,12 +375,8 @@ fn an_incomplete_pattern_names_what_is_missing() {
     assert_eq!(reason(one, &job.drawing), "of its pattern not all is measured");
     assert_eq!(reason(feature(&piece, "4"), &job.drawing), "y not measured");
     // What is missing could not help a pattern that already fails.
-    job.drawing.features.iter_mut().flat_map(|f| &mut f.callouts).for_each(
-        |Callout::Position(p)| {
-            p.tolerance = Figure(0.01);
-        },
-    );
-    let piece = evaluate(&job).pieces.remove(0);
+    job.positions().for_each(|p| p.tolerance = Figure(0.01));
+    let piece = job.found();
     assert_eq!(piece.patterns[0].verdict, Verdict::DoesNotConform);
     let said = pattern_sentence(&piece.patterns[0], &job);
     assert!(said.contains("no shift lets all that is measured conform"), "{said}");
@@ -493,9 +397,7 @@ fn what_cannot_be_judged_says_why() {
         assert!(one.verdict == pattern.verdict, "{:?}", one.verdict);
         (pattern.unjudged.clone().expect("a reason"), pattern.verdict, said)
     };
-    let datum = |job: &mut Job, change: fn(&mut Feature)| {
-        change(job.drawing.features.iter_mut().find(|f| f.number == "D").unwrap());
-    };
+    let datum = |job: &mut Job, change: fn(&mut Feature)| change(job.drawn("D"));
     let d = || "D".to_owned();
     let base = || two_datums([0.06, 0.05], &at).read();
 
@@ -507,11 +409,14 @@ fn what_cannot_be_judged_says_why() {
     datum(&mut job, |f| {
         f.size = Some(SizeLimits::Limits { lower: Figure(10.1), upper: Figure(10.2) });
     });
-    let (why, verdict, said) = of(&job);
-    assert!(matches!(why, Unjudged::BeyondBoundary(letter, by)
-        if letter == "D" && (by.to_mm() - 0.04).abs() < 1e-9));
-    assert_eq!(verdict, Verdict::CannotBeJudged);
-    assert!(said.ends_with("beyond its boundary, by 0.040."), "{said}");
+    // A datum feature beyond its boundary: the gauge does not go on, and nothing conforms.
+    let piece = evaluate(&job).pieces.remove(0);
+    let pattern = &piece.patterns[0];
+    let Some(Unjudged::GaugeDoesNotFit(by)) = pattern.unjudged else { panic!("{pattern:?}") };
+    assert!((by.to_mm() - 0.04).abs() < 1e-9, "{by:?}");
+    assert_eq!(pattern.verdict, Verdict::DoesNotConform);
+    let said = pattern_sentence(pattern, &job);
+    assert!(said.contains("0.040"), "{said}");
 
     let mut job = base();
     job.pieces[0].readings.retain(|r| r.feature != "D");
@@ -529,21 +434,18 @@ fn what_cannot_be_judged_says_why() {
     assert_eq!(of(&job).0, Unjudged::SlotAlone(d()));
 
     let mut job = base();
-    datum(&mut job, |f| {
-        f.callouts =
-            vec![Callout::Position(Position { modifier: Modifier::Lmc, ..callout(0.05, &["A"]) })];
-    });
-    let piece = evaluate(&job).pieces.remove(0);
+    datum(&mut job, |f| f.callouts = vec![Callout::Position(position(0.05, &["A"]).at_lmc())]);
+    let piece = job.found();
     assert!(piece.patterns.iter().any(|p| p.unjudged == Some(Unjudged::BoundaryOfLeast(d()))));
 
     // The datum holes lie 0.2 too far apart for their clearances.
     let mut plate = two_datums([0.01, 0.01], &at);
-    plate.places[1][0] += 0.2;
+    plate.truth_of("E").at[0] += 0.2;
     let (why, verdict, _) = of(&plate.read());
     assert!(matches!(why, Unjudged::GaugeDoesNotFit(by) if by > Length::mm(0.05)), "{why:?}");
     assert_eq!(verdict, Verdict::CannotBeJudged);
 
-    let mut plate = Plate::new().datum("D", [0.0, 0.0], [0.0, 0.0], 0.02);
+    let mut plate = Part::by_centres().datum_hole("D", [0.0, 0.0], [0.0, 0.0], 0.02);
     plate = plate.members(&FOUR, &SEEN, &[composite(0.05, &["A", "D(M)"])]);
     assert_eq!(of(&plate.read()).0, Unjudged::BoundaryBelow(d()));
 }
@@ -553,7 +455,7 @@ fn what_cannot_be_judged_says_why() {
 #[test]
 fn a_pattern_is_told_in_a_sentence() {
     let job = common::job("tests/notebooks/2-manifold-cover.json");
-    let piece = evaluate(&job).pieces.remove(0);
+    let piece = job.found();
     assert_eq!(
         pattern_sentence(&piece.patterns[0], &job),
         "Pattern of holes 1 to 4 at A | B(M) | C(M): moved by X −0.0042, Y −0.0024 and turned \
@@ -573,12 +475,8 @@ fn a_pattern_is_told_in_a_sentence() {
 
     let fails = two_datums([0.06, 0.05], &["A", "D(M)", "E(M)"]);
     let mut job = fails.read();
-    job.drawing.features.iter_mut().flat_map(|f| &mut f.callouts).for_each(
-        |Callout::Position(p)| {
-            p.tolerance = Figure(0.02);
-        },
-    );
-    let piece = evaluate(&job).pieces.remove(0);
+    job.positions().for_each(|p| p.tolerance = Figure(0.02));
+    let piece = job.found();
     let said = pattern_sentence(&piece.patterns[0], &job);
     assert!(said.contains("no shift lets all of them conform: ") && said.contains(" is lacking; "));
     assert!(said.ends_with(" hold it."), "{said}");
@@ -587,9 +485,10 @@ fn a_pattern_is_told_in_a_sentence() {
 /// The segment that decides gives the reason, by its name, and each has its block in the sum.
 #[test]
 fn the_deciding_segment_speaks() {
-    let plate = Plate::new().members(&SQUARE, &plus(&SQUARE, &OFF), &[composite(0.05, &["A"])]);
+    let plate =
+        Part::by_centres().members(&SQUARE, &plus(&SQUARE, &OFF), &[composite(0.05, &["A"])]);
     let job = plate.read();
-    let piece = evaluate(&job).pieces.remove(0);
+    let piece = job.found();
     let (three, one) = (feature(&piece, "3"), job.feature("3").unwrap());
     assert_eq!(three.deciding().unwrap().segment.number, 1);
     assert_eq!(
@@ -610,13 +509,12 @@ fn the_deciding_segment_speaks() {
 fn of_two_segments_of_a_feature_one_holds_the_pattern() {
     let at = ["A", "D(M)", "E(M)"];
     let mut plate = two_datums([0.06, 0.05], &at);
-    let hole = plate.job.drawing.features.iter_mut().find(|f| f.number == "1").unwrap();
-    hole.callouts = vec![
-        Callout::Position(callout(0.4, &at)),
-        Callout::Position(Position { along: Some(Axis::X), ..callout(0.01, &at) }),
+    plate.job.drawn("1").callouts = vec![
+        Callout::Position(position(0.4, &at)),
+        Callout::Position(Position { along: Some(Axis::X), ..position(0.01, &at) }),
     ];
     let job = plate.read();
-    let piece = evaluate(&job).pieces.remove(0);
+    let piece = job.found();
     let pattern = &piece.patterns[0];
     let one = feature(&piece, "1");
     let index = piece.features.iter().position(|f| f.number == "1").unwrap();
@@ -636,7 +534,7 @@ fn of_two_segments_of_a_feature_one_holds_the_pattern() {
 
 // ---- What is known of it, and what can be done about it -------------------------------------
 
-fn guarded(mut plate: Plate) -> Plate {
+fn guarded(mut plate: Part) -> Part {
     plate.job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
     plate
 }
@@ -645,15 +543,13 @@ fn guarded(mut plate: Plate) -> Plate {
 /// sizes of a hole, whatever the first callout asks.
 #[test]
 fn every_callout_counts_its_own_size() {
-    let at = |modifier, tolerance| {
-        Callout::Position(Position { modifier, ..callout(tolerance, &["A", "B", "C"]) })
-    };
-    let (most, least) = (at(Modifier::Mmc, 0.2), at(Modifier::Lmc, 0.1));
-    for callouts in [vec![most.clone(), least.clone()], vec![least, most]] {
-        let one = Feature { callouts, ..hole("1", [20.0, 20.0], 10.0, 10.1) };
-        let mut job = Plate::new().put(one, [20.08, 20.0], 10.0).read();
+    let at = |tolerance| position(tolerance, &["A", "B", "C"]);
+    let (most, least) = (at(0.2).at_mmc(), at(0.1).at_lmc());
+    for [first, second] in [[most.clone(), least.clone()], [least, most]] {
+        let one = hole("1", [20.0, 20.0]).limits(10.0, 10.1).asked(first).asked(second);
+        let mut job = Part::by_centres().put(one.really([20.08, 20.0]).sized(10.0)).read();
         job.pieces[0].readings[1].size = vec![Figure(10.08)];
-        let piece = evaluate(&job).pieces.remove(0);
+        let piece = job.found();
         for p in feature(&piece, "1").positions() {
             // 0.2 + (10.00 - 10.00); 0.1 + (10.10 - 10.08).
             let allowed = if p.modifier == Modifier::Lmc { 0.12 } else { 0.2 };
@@ -680,7 +576,7 @@ fn the_guard_band_is_kept_from_every_feature() {
     ] {
         let off = off.map(|x| [x, 0.0]);
         let lower = composite(0.1, &["A", "B"]);
-        let plate = Plate::new().members(&nominal, &plus(&nominal, &off), &[lower]);
+        let plate = Part::by_centres().members(&nominal, &plus(&nominal, &off), &[lower]);
         let piece = guarded(plate).found();
         for (n, verdict) in ["1", "2", "3"].into_iter().zip(verdicts) {
             assert_eq!(feature(&piece, n).positions().last().unwrap().verdict, verdict, "{n}");
@@ -694,9 +590,9 @@ fn the_guard_band_is_kept_from_every_feature() {
 fn the_frame_of_a_lower_segment_is_uncertain() {
     let nominal = [[0.0, 0.0], [200.0, 0.0]];
     let found = |e: f64| {
-        Plate::new()
-            .datum("D", [0.0, 50.0], [0.0, 50.0], 0.0)
-            .datum("E", [10.0, 50.0], [10.0, 50.0 + e], 0.0)
+        Part::by_centres()
+            .datum_hole("D", [0.0, 50.0], [0.0, 50.0], 0.0)
+            .datum_hole("E", [10.0, 50.0], [10.0, 50.0 + e], 0.0)
             .members(&nominal, &[[0.0, 0.04], [200.0, -0.04]], &[composite(0.1, &["A", "D", "E"])])
     };
     let slope = (margin(&found(1e-4).found(), 0) - margin(&found(0.0).found(), 0)) / 1e-4;
@@ -714,11 +610,11 @@ fn the_frame_of_a_lower_segment_is_uncertain() {
 /// The error of the probe constant is in bonus and clearances alike.
 #[test]
 fn the_probe_constant_is_in_all_sizes_alike() {
-    let at = Position { modifier: Modifier::Mmc, ..callout(0.1, &["A", "D(M)", "E(M)"]) };
+    let at = position(0.1, &["A", "D(M)", "E(M)"]).at_mmc();
     let job = |error: f64, known: f64| {
-        let mut job = Plate::new()
-            .datum("D", [0.0, 0.0], [0.0, 0.0], 0.05)
-            .datum("E", [80.0, 0.0], [80.0, 0.0], 0.05)
+        let mut job = Part::by_centres()
+            .datum_hole("D", [0.0, 0.0], [0.0, 0.0], 0.05)
+            .datum_hole("E", [80.0, 0.0], [80.0, 0.0], 0.05)
             .members(&[[40.0, 30.0]], &[[40.1, 30.0]], std::slice::from_ref(&at))
             .read();
         let gauge = &mut job.plan.instruments[0];
@@ -726,7 +622,7 @@ fn the_probe_constant_is_in_all_sizes_alike() {
         gauge.probe = Probe::Constant(Figure(0.0));
         gauge.probe_standard = Some(Figure(known));
         job.pieces[0].readings.iter_mut().for_each(|r| r.size[0].0 += error);
-        evaluate(&job).pieces.remove(0)
+        job.found()
     };
     let slope = (margin(&job(1e-3, 0.002), 0) - margin(&job(0.0, 0.002), 0)) / 1e-3;
     let standard = job(0.0, 0.002).patterns[0].proof.unwrap().standard.to_mm();
@@ -738,7 +634,7 @@ fn the_probe_constant_is_in_all_sizes_alike() {
 fn few_repeats_widen_the_guard_band_of_a_pattern() {
     let nominal = [[0.0, 0.0], [40.0, 0.0], [80.0, 0.0]];
     let at = [[0.045, 0.0], [39.955, 0.0], [80.03, 0.0]];
-    let mut plate = guarded(Plate::new());
+    let mut plate = guarded(Part::by_centres());
     plate.job.plan.coverage = Coverage::Effective;
     let mut job = plate.members(&nominal, &at, &[composite(0.1, &["A", "B"])]).read();
     job.plan.instruments[0].error_limit = None;
@@ -746,7 +642,7 @@ fn few_repeats_widen_the_guard_band_of_a_pattern() {
         let c = r.centre[0].0;
         r.centre = vec![Figure(c - 0.0016), Figure(c + 0.0016)];
     }
-    let piece = evaluate(&job).pieces.remove(0);
+    let piece = job.found();
     // Six degrees of freedom: t is 2.52, and a little less with the resolution.
     let coverage = piece.patterns[0].proof.unwrap().coverage;
     assert!(coverage > 2.4 && coverage < 2.53, "{coverage}");
@@ -755,41 +651,21 @@ fn few_repeats_widen_the_guard_band_of_a_pattern() {
 /// A lower segment without datums asks how the holes lie to each other and nothing else.
 #[test]
 fn a_lower_segment_without_datums_is_free_to_turn() {
-    let plate = Plate::new().members(&SQUARE, &SQUARE, &[composite(0.05, &[])]);
+    let plate = Part::by_centres().members(&SQUARE, &SQUARE, &[composite(0.05, &[])]);
     close(margin(&plate.moved(0.002, [0.1, 0.0]).found(), 0), 0.05, 1e-8);
 }
 
 /// A slot at its boundary after a face that stops the rotation leaves its clearance across.
 #[test]
 fn a_loose_slot_after_a_face_is_judged() {
-    let mut plate = Plate::new().datum("S", [0.0, 20.0], [0.0, 20.0], 0.1).members(
+    let mut plate = Part::by_centres().datum_hole("S", [0.0, 20.0], [0.0, 20.0], 0.1).members(
         &[[40.0, 20.0]],
         &[[40.08, 20.0]],
-        &[callout(0.1, &["A", "Y", "S(M)"])],
+        &[position(0.1, &["A", "Y", "S(M)"])],
     );
-    let slot = plate.job.drawing.features.iter_mut().find(|f| f.number == "S").unwrap();
+    let slot = plate.job.drawn("S");
     (slot.kind, slot.across) = (Kind::Slot, Some(Axis::X));
-    plate.job.drawing.datums.push(Datum {
-        letter: "Y".to_owned(),
-        feature: Some("8".to_owned()),
-        ..Datum::default()
-    });
-    let face = Feature {
-        number: "8".to_owned(),
-        kind: Kind::Face,
-        looks: Some(quarterturn_core::quantity::Side::PlusY),
-        y: Some(Figure(50.0)),
-        ..Feature::default()
-    };
-    let mut job = plate.put(face, [0.0, 50.0], 0.0).read();
-    let touched = vec![Figure(50.0)];
-    let feature = "8".to_owned();
-    job.pieces[0].readings.push(Reading {
-        orientation: 1,
-        feature,
-        face: touched,
-        ..Reading::default()
-    });
+    let job = plate.put(face("8", Side::PlusY, 50.0)).datum("Y", "8").read();
     // 0.08 less half the clearance of 0.1, twice: 0.06 of 0.1.
     close(margin(&evaluate(&job).pieces[0], 0), 0.04, 1e-9);
 }
@@ -798,18 +674,15 @@ fn a_loose_slot_after_a_face_is_judged() {
 /// by size; where none can help, none is said.
 #[test]
 fn a_pattern_is_saved_as_it_is_said() {
-    let firm = callout(0.1, &["A", "D(M)"]);
-    let grows = Position { modifier: Modifier::Mmc, ..firm.clone() };
+    let firm = position(0.1, &["A", "D(M)"]);
+    let grows = firm.clone().at_mmc();
     let plate = |off: &[[f64; 2]], size: f64| {
         let nominal = &[[0.0, 0.0], [40.0, 0.0], [0.0, 10.0]][..off.len()];
         let callouts = [firm.clone(), grows.clone(), firm.clone()];
-        let mut plate = Plate::new().datum("D", [20.0, 50.0], [20.0, 50.0], 0.02).members(
-            nominal,
-            &plus(nominal, off),
-            &callouts,
-        );
-        // After that of the datum and that of hole 1.
-        plate.sizes[2] = size;
+        let mut plate = Part::by_centres()
+            .datum_hole("D", [20.0, 50.0], [20.0, 50.0], 0.02)
+            .members(nominal, &plus(nominal, off), &callouts);
+        plate.truth_of("2").size = [size; 2];
         plate.found()
     };
     let two = [[0.06, 0.0], [-0.06, 0.0]];

@@ -1,59 +1,34 @@
 //! What is known of the uncertainty, of what, and what it is made of.
 
+use crate::build::{Build, Made, Part, Read, from, hole, reading};
 use quarterturn_core::callout::{Bonus, NoBonus, Salvage, Verdict};
-use quarterturn_core::evaluate;
-use quarterturn_core::findings::{Budget, FeatureFinding, Ready};
+use quarterturn_core::findings::{Budget, Ready};
 use quarterturn_core::job::{
-    Callout, Conditions, Coverage, Datum, DatumRef, DecisionRule, Feature, Instrument, Job,
-    Modifier, Orientation, Position, Probe, Reading, SizeLimits, Slope, Taken, Zero,
-    read as read_file, write,
+    Conditions, Coverage, DatumRef, DecisionRule, Instrument, Job, Modifier, Orientation, Probe,
+    Reading, Slope, Taken, read as read_file, write,
 };
 use quarterturn_core::mark::svg;
-use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::quantity::Figure;
 use quarterturn_core::show::{certainty, reason, sentence};
 
 /// Step of the display, mm.
 const STEP: f64 = 0.001;
 
-/// Holes of 6 to 6.1 mm at these places, position 0.1 to A, B and C, centre and size read.
+/// A hole of 6 to 6.1 mm, position 0.1 to A, B and C.
+fn drilled(number: &str, place: [f64; 2]) -> Made {
+    hole(number, place).limits(6.0, 6.1).position(0.1, &["A", "B", "C"])
+}
+
+/// Such holes, centre and size read.
 fn job(holes: &[(&str, f64, f64)]) -> Job {
-    let mut job = Job::empty(Unit::Mm);
-    job.plan.instruments[0].error_limit = Some(Figure(0.002));
-    job.plan.instruments[0].resolution = Figure(STEP);
-    for o in &mut job.plan.orientations {
-        o.taken = Taken::CentreAndSize;
-    }
-    for (number, x, y) in holes {
-        job.drawing.features.push(Feature {
-            number: (*number).to_owned(),
-            x: Some(Figure(*x)),
-            y: Some(Figure(*y)),
-            size: Some(SizeLimits::Limits { lower: Figure(6.0), upper: Figure(6.1) }),
-            callouts: vec![Callout::Position(Position {
-                tolerance: Figure(0.1),
-                modifier: Modifier::None,
-                datums: DatumRef::all(&["A", "B", "C"]),
-                ..Default::default()
-            })],
-            ..Feature::default()
-        });
-    }
+    let mut job =
+        Part::by_centres().put_all(holes.iter().map(|(n, x, y)| drilled(n, [*x, *y]))).job;
+    job.gauge().resolution = Figure(STEP);
     job
 }
 
 fn read(job: &mut Job, orientation: u32, feature: &str, centre: f64) {
-    job.pieces[0].readings.push(Reading {
-        orientation,
-        feature: feature.to_owned(),
-        centre: vec![Figure(centre)],
-        size: vec![Figure(6.05)],
-        ..Reading::default()
-    });
-}
-
-fn found(job: &Job, number: &str) -> FeatureFinding {
-    let findings = evaluate(job);
-    findings.pieces[0].features.iter().find(|f| f.number == number).unwrap().clone()
+    job.take(reading(orientation, feature).centre(centre).size(6.05));
 }
 
 fn close(is: f64, should: f64, within: f64) {
@@ -74,7 +49,7 @@ fn lucky_repeats_show_nothing_finer_than_the_display() {
         r.size = vec![Figure(6.05); 6];
     }
     let variance = |job: &Job| {
-        let u = found(job, "1").size.proof.unwrap().standard.to_mm();
+        let u = job.found_of("1").size.proof.unwrap().standard.to_mm();
         u * u
     };
     // The step is common to the six. That they agree says that they scatter by no more than the
@@ -106,12 +81,6 @@ fn with_unknown_gauge(job: &mut Job) {
     }
 }
 
-fn callout<'a>(job: &'a mut Job, number: &str) -> &'a mut Position {
-    let feature = job.drawing.features.iter_mut().find(|f| f.number == number).unwrap();
-    let Callout::Position(position) = &mut feature.callouts[0];
-    position
-}
-
 #[test]
 fn a_size_by_an_unknown_gauge_is_not_known_nor_the_bonus_it_makes() {
     let mut job = job(&[("1", 30.0, 20.0)]);
@@ -119,7 +88,7 @@ fn a_size_by_an_unknown_gauge_is_not_known_nor_the_bonus_it_makes() {
     for (orientation, centre) in [(1, 20.01), (2, 30.01)] {
         read(&mut job, orientation, "1", centre);
     }
-    let one = found(&job, "1");
+    let one = job.found_of("1");
     assert!(one.size.proof.is_some() && one.position.unwrap().proof.is_some());
     // The sizes come from the other gauge, which gives no centre.
     for r in &mut job.pieces[0].readings {
@@ -127,11 +96,11 @@ fn a_size_by_an_unknown_gauge_is_not_known_nor_the_bonus_it_makes() {
     }
     read(&mut job, 3, "1", 0.0);
     job.pieces[0].readings[2].centre.clear();
-    let one = found(&job, "1");
+    let one = job.found_of("1");
     assert!(one.size.counts.is_some() && one.size.proof.is_none());
     assert!(one.covariance.is_some() && one.position.unwrap().proof.is_some());
-    callout(&mut job, "1").modifier = Modifier::Mmc;
-    let one = found(&job, "1");
+    job.position("1").modifier = Modifier::Mmc;
+    let one = job.found_of("1");
     assert!(one.covariance.is_some() && one.position.unwrap().proof.is_none());
 }
 
@@ -141,14 +110,9 @@ fn datums_by_the_unknown_gauge() -> Job {
     let mut job = job(&holes);
     with_unknown_gauge(&mut job);
     for (letter, feature) in [("D", "7"), ("E", "8")] {
-        job.drawing.datums.push(Datum {
-            letter: letter.to_owned(),
-            feature: Some(feature.to_owned()),
-            what: String::new(),
-            ..Default::default()
-        });
+        job.add_datum(letter, feature);
     }
-    callout(&mut job, "1").datums = DatumRef::all(&["A", "D", "E"]);
+    job.position("1").datums = DatumRef::all(&["A", "D", "E"]);
     for (i, (number, x, y)) in holes.into_iter().enumerate() {
         let from = if i < 2 { 3 } else { 1 };
         read(&mut job, from, number, y);
@@ -160,13 +124,13 @@ fn datums_by_the_unknown_gauge() -> Job {
 #[test]
 fn a_datum_read_by_an_unknown_gauge_leaves_what_refers_to_it_unknown() {
     let mut job = datums_by_the_unknown_gauge();
-    let proof = |job: &Job, number: &str| found(job, number).position.unwrap().proof;
+    let proof = |job: &Job, number: &str| job.found_of(number).position.unwrap().proof;
     assert!(proof(&job, "2").is_some(), "it refers to the edges, by the known gauge alone");
     assert_eq!(proof(&job, "1"), None);
-    assert_eq!(found(&job, "1").covariance, None);
+    assert_eq!(job.found_of("1").covariance, None);
     assert_eq!(proof(&job, "7"), None);
     // The known gauge has sizes of both holes.
-    assert!(found(&job, "1").size.proof.is_some() && found(&job, "7").size.proof.is_none());
+    assert!(job.found_of("1").size.proof.is_some() && job.found_of("7").size.proof.is_none());
     job.plan.instruments[1].error_limit = Some(Figure(0.003));
     assert!(proof(&job, "1").is_some() && proof(&job, "7").is_some());
 }
@@ -192,7 +156,7 @@ fn the_sheet_says_whose_uncertainty_was_not_evaluated() {
     assert!(said.contains("expanded with k = 2") && !said.contains("for this sheet"), "{said}");
     job.plan.instruments[0].error_limit = None;
     assert!(text(&job).contains("was not evaluated for this sheet"));
-    job.plan.instruments[0].error_limit = Some(Figure(0.002));
+    job.gauge_errs_by(0.002);
     job.plan.instruments[1].error_limit = Some(Figure(0.002));
     assert!(!text(&job).contains("not evaluated"));
 }
@@ -205,20 +169,20 @@ fn an_unknown_gauge_weighs_no_more_than_the_worst_known_one() {
     for (orientation, centre) in [(1, 20.0), (2, 30.0), (3, 20.01), (4, 30.01)] {
         read(&mut job, orientation, "1", centre);
     }
-    let one = found(&job, "1");
+    let one = job.found_of("1");
     close(one.y.at().unwrap().to_mm(), 20.005, 1e-12);
     // What it has a share in is not known; its neighbour's zero is the same, and shares in it.
     assert!(one.covariance.is_none());
     // With a coarser step than that it weighs less.
     job.plan.instruments[1].resolution = Figure(0.1);
-    let y = found(&job, "1").y.at().unwrap().to_mm();
+    let y = job.found_of("1").y.at().unwrap().to_mm();
     assert!(y > 20.0 && y < 20.0001, "{y}");
 }
 
 /// One hole with a bonus, decided with a guard band of U, and these sizes.
 fn guarded(tolerance: f64, off: f64, size: f64) -> Job {
     let mut job = job(&[("1", 30.0, 20.0)]);
-    let position = callout(&mut job, "1");
+    let position = job.position("1");
     (position.tolerance, position.modifier) = (Figure(tolerance), Modifier::Mmc);
     job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
     read(&mut job, 1, "1", 20.0);
@@ -234,8 +198,8 @@ fn resize(job: &mut Job, size: f64) {
 }
 
 fn said(job: &Job, number: &str) -> [String; 2] {
-    let f = found(job, number);
-    let feature = job.drawing.features.iter().find(|f| f.number == number).unwrap();
+    let f = job.found_of(number);
+    let feature = job.feature(number).unwrap();
     [reason(&f, &job.drawing), sentence(&f, feature, job)]
 }
 
@@ -243,7 +207,7 @@ fn said(job: &Job, number: &str) -> [String; 2] {
 fn a_size_that_is_not_proven_keeps_its_bonus_and_one_that_fails_loses_it() {
     // Position 0.12 of 0.05: it takes 0.07 of bonus. U of the size is 0.0024.
     let verdicts = |job: &Job| {
-        let f = found(job, "1");
+        let f = job.found_of("1");
         let p = f.position.unwrap();
         (f.size.verdict, p.bonus, p.verdict, f.verdict)
     };
@@ -284,7 +248,7 @@ fn a_size_that_is_not_proven_keeps_its_bonus_and_one_that_fails_loses_it() {
 #[test]
 fn a_position_that_fails_says_of_a_size_in_the_guard_band_that_nothing_is_proven() {
     let job = guarded(0.05, 0.09, 6.1005);
-    let f = found(&job, "1");
+    let f = job.found_of("1");
     assert_eq!((f.size.verdict, f.verdict), (Verdict::NotProven, Verdict::DoesNotConform));
     let [short, long] = said(&job, "1");
     assert!(short.starts_with("outside its zone by 0.030"), "{short}");
@@ -301,7 +265,7 @@ fn a_position_that_fails_says_of_a_size_in_the_guard_band_that_nothing_is_proven
 #[test]
 fn salvage_keeps_the_guard_bands() {
     let mut job = guarded(0.05, 0.05, 6.02);
-    let f = found(&job, "1");
+    let f = job.found_of("1");
     assert_eq!(f.verdict, Verdict::DoesNotConform);
     let Some(Salvage::Possible { size, margin, guard: Some(guard) }) = f.salvage else { panic!() };
     // Just enough: at that size the position conforms by its guard band, and not below it.
@@ -313,7 +277,7 @@ fn salvage_keeps_the_guard_bands() {
     }
     let at = |job: &mut Job, size: f64| {
         resize(job, size);
-        found(job, "1").position.unwrap().verdict
+        job.found_of("1").position.unwrap().verdict
     };
     assert_eq!(at(&mut job, size.to_mm() + 1e-8), Verdict::Conforms);
     assert_eq!(at(&mut job, size.to_mm() - 1e-8), Verdict::NotProven);
@@ -321,19 +285,19 @@ fn salvage_keeps_the_guard_bands() {
     close(margin.to_mm(), 6.1 - guard.of_size.to_mm() - size.to_mm(), 1e-9);
     let at = |job: &mut Job, size: f64| {
         resize(job, size);
-        found(job, "1").size.verdict
+        job.found_of("1").size.verdict
     };
     assert_eq!(at(&mut job, (size + margin).to_mm() - 1e-8), Verdict::Conforms);
     assert_eq!(at(&mut job, (size + margin).to_mm() + 1e-8), Verdict::NotProven);
     // Needed 6.099 or so: that is inside the limit and not inside the guard band.
     let close_to = guarded(0.05, 0.071, 6.02);
-    let Some(Salvage::Impossible { size, .. }) = found(&close_to, "1").salvage else { panic!() };
+    let Some(Salvage::Impossible { size, .. }) = close_to.found_of("1").salvage else { panic!() };
     assert!(size.to_mm() < 6.1, "{size:?}");
     assert!(said(&close_to, "1")[1].contains("less the guard band"));
     // Simple acceptance keeps none.
     let mut simple = guarded(0.05, 0.05, 6.02);
     simple.plan.decision_rule = DecisionRule::SimpleAcceptance;
-    let Some(Salvage::Possible { size, guard: None, .. }) = found(&simple, "1").salvage else {
+    let Some(Salvage::Possible { size, guard: None, .. }) = simple.found_of("1").salvage else {
         panic!()
     };
     close(size.to_mm(), 6.05, 1e-12);
@@ -384,21 +348,16 @@ fn everything() -> Job {
     };
     job.pieces[0].part_celsius = Some(24.0);
     for (letter, feature) in [("D", "1"), ("E", "2")] {
-        job.drawing.datums.push(Datum {
-            letter: letter.to_owned(),
-            feature: Some(feature.to_owned()),
-            what: String::new(),
-            ..Default::default()
-        });
+        job.add_datum(letter, feature);
     }
-    let position = callout(&mut job, "3");
+    let position = job.position("3");
     position.datums = DatumRef::all(&["A", "D", "E"]);
     position.modifier = Modifier::Mmc;
     let off = [(0.0, 0.0), (0.01, 0.0), (0.03, 0.02)];
     for ((number, x, y), (dx, dy)) in holes.into_iter().zip(off) {
         for (orientation, centre) in [(1, y + dy), (2, x + dx)] {
             let from_two = (orientation, number) == (1, "3");
-            let zero = from_two.then(|| Zero::Feature("2".to_owned()));
+            let zero = from_two.then(|| from("2"));
             let centre = if from_two { centre - 15.0 } else { centre };
             job.pieces[0].readings.push(Reading {
                 orientation,
@@ -432,7 +391,7 @@ fn a_budget_adds_up_to_the_uncertainty_of_the_verdict() {
         let shares: f64 = budget.lines.iter().map(|l| l.share).sum();
         close(shares, 1.0, 1e-9);
         let sum: f64 = budget.lines.iter().map(|l| l.standard.to_mm() * l.standard.to_mm()).sum();
-        let proof = found(&job, number).position.unwrap().proof.unwrap();
+        let proof = job.found_of(number).position.unwrap().proof.unwrap();
         close(sum.sqrt(), proof.standard.to_mm(), 1e-9);
         close(budget.standard.to_mm(), proof.standard.to_mm(), 1e-9);
     }
@@ -557,7 +516,7 @@ fn few_repeats_make_the_coverage_factor_larger() {
         r.centre = [1.0, -1.0, 2.0, -2.0, 0.5, -0.5].map(|e| Figure(centre + 0.001 * e)).to_vec();
     }
     let proofs = |job: &Job| {
-        let f = found(job, "1");
+        let f = job.found_of("1");
         [f.size.proof.unwrap(), f.position.unwrap().proof.unwrap()]
     };
     for proof in proofs(&job) {
@@ -574,7 +533,7 @@ fn few_repeats_make_the_coverage_factor_larger() {
         close(proof.coverage, beside.covering, 1e-9);
         close(proof.expanded.to_mm(), proof.coverage * proof.standard.to_mm(), 1e-12);
     }
-    assert!(certainty(&found(&job, "1"), &job).unwrap().contains("(k = 2.28)"));
+    assert!(certainty(&job.found_of("1"), &job).unwrap().contains("(k = 2.28)"));
     // With an error limit that is taken for known: u⁴/ν = Σ uᵢ⁴/νᵢ (G.4.1), of a size u² = a²/3 + s².
     job.plan.instruments[0].error_limit = Some(Figure(0.004));
     let s2: f64 = 10.5e-6 / 5.0;
@@ -615,13 +574,13 @@ fn the_coverage_factor_decides_and_is_said_and_kept() {
     // A size inside its limit by more than two and less than the factor for six degrees, 2.5165.
     // Computed independently, by bisection of ½ + ½ x (1 + ½ (1 − x²) + ⅜ (1 − x²)²) = Φ(2) with
     // x = t/√(6 + t²): Abramowitz and Stegun, 26.7.4.
-    let u = found(&job, "1").size.proof.unwrap().standard.to_mm();
+    let u = job.found_of("1").size.proof.unwrap().standard.to_mm();
     resize(&mut job, 6.1 - 2.3 * u);
-    assert_eq!(found(&job, "1").size.verdict, Verdict::NotProven);
-    let k = found(&job, "1").size.proof.unwrap().coverage;
+    assert_eq!(job.found_of("1").size.verdict, Verdict::NotProven);
+    let k = job.found_of("1").size.proof.unwrap().coverage;
     assert!((k - 2.5165).abs() < 5e-5, "{k}");
     job.plan.coverage = Coverage::Two;
-    assert_eq!(found(&job, "1").size.verdict, Verdict::Conforms);
+    assert_eq!(job.found_of("1").size.verdict, Verdict::Conforms);
     let rule = job.plan.decision_rule;
     assert!(rule.sentence(Coverage::Two).contains("k = 2"));
     assert!(rule.sentence(Coverage::Effective).contains("95.45 % by effective degrees"));
@@ -644,7 +603,7 @@ fn the_factor_of_a_verdict_is_that_of_its_budget() {
     let mut factors = Vec::new();
     for number in ["1", "2", "3"] {
         let budget = budget(&job, number);
-        let proof = found(&job, number).position.unwrap().proof.unwrap();
+        let proof = job.found_of(number).position.unwrap().proof.unwrap();
         close(proof.coverage, budget.covering, 1e-9);
         close(budget.standard.to_mm(), proof.standard.to_mm(), 1e-9);
         assert!(proof.coverage > 2.05, "{}", proof.coverage);

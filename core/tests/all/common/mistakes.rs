@@ -288,7 +288,7 @@ fn spoil(mistake: Mistake, bench: &Bench, rng: &mut Rng) -> Option<Spoilt> {
             let reading = &mut job.pieces[0].readings[i];
             let (orientation, feature) = (reading.orientation, of(reading)?);
             // Only what another orientation checks can be noticed at all.
-            let fits = &clean.pieces[0].measurement.misfits;
+            let fits = &clean.pieces[0].measurement.residuals;
             let fit = fits.iter().find(|m| m.orientation == orientation && m.feature == feature)?;
             if fit.redundancy < 0.1 {
                 return None;

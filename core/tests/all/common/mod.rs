@@ -39,6 +39,43 @@ pub(crate) fn same(a: f64, b: f64) -> bool {
     (a - b).abs() <= 1e-9
 }
 
+/// Fails unless `is` is within `within` of what it should be.
+#[track_caller]
+pub(crate) fn close(is: f64, should: f64, within: f64) {
+    assert!((is - should).abs() <= within, "{is} instead of {should} (±{within})");
+}
+
+/// Fails unless both coordinates are within `within` of what they should be.
+#[track_caller]
+pub(crate) fn near(is: [f64; 2], should: [f64; 2], within: f64) {
+    let off = |i: usize| (is[i] - should[i]).abs();
+    assert!(off(0) < within && off(1) < within, "{is:?} instead of {should:?} (±{within})");
+}
+
+/// Returns the covariance of a feature's coordinates that are determined, in mm², that follows when
+/// every centre reading of the first piece is changed by `u`, one after the other.
+pub(crate) fn covariance_by_changes(job: &Job, number: &str, u: f64) -> [[f64; 2]; 2] {
+    let at = |job: &Job| {
+        let findings = quarterturn_core::evaluate(job);
+        let found = feature(&findings.pieces[0], number);
+        [found.x, found.y].map(|c| c.at().map_or(0.0, quarterturn_core::quantity::Length::to_mm))
+    };
+    let was = at(job);
+    let mut sum = [[0.0; 2]; 2];
+    for i in 0..job.pieces[0].readings.len() {
+        let mut other = job.clone();
+        other.pieces[0].readings[i].centre[0].0 += u;
+        let is = at(&other);
+        let d = [is[0] - was[0], is[1] - was[1]];
+        for (row, a) in sum.iter_mut().zip(d) {
+            for (cell, b) in row.iter_mut().zip(d) {
+                *cell += a * b;
+            }
+        }
+    }
+    sum
+}
+
 /// Whether golden files are to be written anew instead of compared.
 pub(crate) fn updating() -> bool {
     std::env::var_os("QUARTERTURN_UPDATE").is_some_and(|v| v == "1")

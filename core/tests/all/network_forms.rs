@@ -1,17 +1,10 @@
 //! Sums of coordinates and angle errors against a dense solver: which of them are determined, their
 //! values and covariances, what they owe to each observation and to each systematic error.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test fails by panicking"
-)]
 
-mod network_common;
 
 use nalgebra::DVector;
-use network_common::dense::{Dense, Solution, Systematics};
-use network_common::{Lot, dot, random, unknown, up};
+use crate::network_common::dense::{Dense, Solution, Systematics};
+use crate::network_common::{Lot, dot, random, unknown, up};
 use quarterturn_core::network::{
     Adjusted, Direction, Fixed, LinearForm, Network, Observation, Offset, Place, Point, Prior,
     Shape, Systematic,
@@ -71,7 +64,7 @@ fn row(
     for &(k, w) in &form.angle_errors {
         match errors[k] {
             Some(c) => row[c] += w,
-            None => exact += w * network_common::start(network.angle_errors[k]),
+            None => exact += w * crate::network_common::start(network.angle_errors[k]),
         }
     }
     (row, exact)

@@ -2,16 +2,9 @@
 //!
 //! A value known beforehand is an observation. A network in which the systematic errors are free,
 //! and each is observed at a face whose place and zero are exact, is the full adjustment.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test fails by panicking"
-)]
 
-mod network_common;
 
-use network_common::{Lot, random, standard, start};
+use crate::network_common::{Lot, random, standard, start};
 use quarterturn_core::network::{
     Direction, Fit, Fixed, LinearForm, Network, Observation, Offset, Point, Prior, Systematic,
 };
