@@ -122,7 +122,10 @@ impl Adjustment {
             let part: Vec<f64> = facts
                 .facts
                 .iter()
-                .map(|f| f64::from(!facts.uncertainty.known(f.touched.instrument)))
+                .map(|f| {
+                    let known = f.touched.is_none() || facts.uncertainty.known(f.touched.instrument);
+                    f64::from(!known)
+                })
                 .collect();
             part.iter().any(|p| *p > 0.0).then(|| adjusted.portion(&part, &[]))
         };
@@ -489,7 +492,7 @@ impl Adjustment {
                     (FactKind::Zero | FactKind::Rest, _) => Source::Zero(instrument),
                 };
                 // A rest whose uncertainty is stated is not made of touches.
-                if fact.kind == FactKind::Rest {
+                if fact.touched.is_none() {
                     list.add(Source::Zero(instrument), None, factor * part * part);
                 } else {
                     list.touches(uncertainty, fact.touched, factor * part * part / (u * u), source);

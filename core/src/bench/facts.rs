@@ -327,7 +327,11 @@ impl<'a> Collector<'a> {
             if orientation.rest.blocks.height().is_none() {
                 continue;
             }
-            let touched = Touched::single(orientation.instrument, 1);
+            // Known otherwise, it is made of no touch.
+            let touched = match stated {
+                Some(_) => Touched::none(orientation.instrument),
+                None => Touched::single(orientation.instrument, 1),
+            };
             for target in self.found.carried_by[o].clone() {
                 self.push_known(FactKind::Rest, target, zero, touched, stated);
             }

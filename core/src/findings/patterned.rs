@@ -609,8 +609,32 @@ fn bounds(counterparts: &[Counterpart], freedom: Freedom) -> Result<Vec<Bound>, 
     Ok(bounds)
 }
 
-/// The fewest features whose rework lets the others conform with one shift.
+/// The fewest features whose rework lets the others conform with one shift. Of sets of the same number
+/// one whose features earn a bonus is preferred: bringing those to another size is rework enough.
 fn rework(ready: &[&Placed<'_>], bounds: &[Bound], freedom: Freedom) -> Option<Rework> {
+    let found = fewest(ready, bounds, freedom)?;
+    let earns = |m: &&Placed<'_>| matches!(m.position.bonus, Bonus::Earned { .. });
+    let (earning, others): (Vec<&Placed<'_>>, Vec<&Placed<'_>>) =
+        ready.iter().copied().partition(earns);
+    if earning.is_empty() || others.is_empty() {
+        return Some(found);
+    }
+    let mut held = bounds.to_vec();
+    held.extend(others.iter().map(|m| {
+        let Member { nominal, measured, zone } = m.member();
+        Bound { nominal, measured, zone }
+    }));
+    match (&found, fewest(&earning, &held, freedom)) {
+        (Rework::Features { features: any, .. }, Some(Rework::Features { features, shift, turn }))
+            if features.len() == any.len() =>
+        {
+            Some(Rework::Features { features, shift, turn })
+        }
+        _ => Some(found),
+    }
+}
+
+fn fewest(ready: &[&Placed<'_>], bounds: &[Bound], freedom: Freedom) -> Option<Rework> {
     let members: Vec<Member> = ready.iter().map(|m| m.member()).collect();
     let feature = |i: usize| ready.get(i).map_or(usize::MAX, |m| m.id.0);
     let found = fit::fewest_reworks(&members, bounds, freedom, feature, fit::REWORK_NODES);

@@ -38,7 +38,7 @@ pub(super) fn undetermined(job: &Job, measured: &Measured) -> Vec<Problem> {
         for (k, axis) in [Axis::X, Axis::Y].into_iter().enumerate() {
             let own = feature.plane_axis().is_none_or(|own| own == axis);
             // What the datums lack is said with the position itself.
-            let lacks = frame.lacks([k == 0, k == 1]).is_some();
+            let lacks = feature.position().is_some() && frame.lacks([k == 0, k == 1]).is_some();
             if !read[k] || !own || lacks || frame.coordinate(job, bench, f, k).is_some() {
                 continue;
             }
@@ -90,12 +90,12 @@ fn sentence(job: &Job, o: u32, reason: Reason, features: &[usize]) -> String {
         ),
         Reason::Angle => format!(
             "The angle of orientation {o} is to be found from the readings, and they do not give it: \
-             {names} cannot be located. Read the same features in one more orientation, or enter the \
+             {what} of {names} is not known. Read the same features in one more orientation, or take the \
              angle as stated."
         ),
         Reason::Oblique => format!(
-            "Orientation {o} alone looks at {names}, along neither X nor Y. Read {names} in another \
-             orientation too."
+            "Orientation {o} alone looks at {names}, along neither X nor Y: neither coordinate is known. \
+             Read {names} in another orientation too."
         ),
     }
 }

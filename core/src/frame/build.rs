@@ -131,7 +131,7 @@ impl Frame {
             (Turn::Leaves | Turn::Square, _) => Ok(()),
             // Without the whole origin there is nothing to turn about, and that is said already.
             (Turn::Clocks | Turn::Fits, _) if !self.lacks.is_empty() => Ok(()),
-            (Turn::Fits, Some(members)) if is_fit(&role.on) => {
+            (Turn::Clocks | Turn::Fits, Some(members)) if is_fit(&role.on) => {
                 self.fit(members, bench).ok_or_else(shapeless)
             }
             (Turn::Clocks | Turn::Fits, _) => {
@@ -191,7 +191,9 @@ impl Frame {
         if exact {
             return Ok(vec![(1.0, at(edge, near, axis))]);
         }
-        let Some(ends) = ends(job, AXES[other], turned_by == 0.0) else { return Err(()) };
+        // Not known to be out of square.
+        let rough = turned_by.abs() <= 2.0 * standard;
+        let Some(ends) = ends(job, AXES[other], rough) else { return Err(()) };
         Ok(touching(edge, ends, axis, self.row(k), standard))
     }
 

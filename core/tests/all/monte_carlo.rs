@@ -48,6 +48,8 @@ struct Shape<'a> {
     errors: Errors,
 }
 
+/// The upper end of C; the lower one is the origin.
+const UP_TO: f64 = 100.0;
 const LOWER: f64 = 8.0;
 const UPPER: f64 = 8.1;
 
@@ -104,7 +106,7 @@ fn empty(shape: &Shape<'_>) -> Job {
                 left: Figure(0.0),
                 bottom: Figure(0.0),
                 right: Figure(200.0),
-                top: Figure(100.0),
+                top: Figure(UP_TO),
             }),
             datums: vec![datum("B", "B"), datum("C", "C"), datum("P", "1"), datum("Q", "2")],
             features,
@@ -147,9 +149,11 @@ fn piece(holes: &[Hole], shape: &Shape<'_>, rng: &mut Rng) -> Piece {
     for (orientation, taken) in [(1, Taken::Touches), (2, shape.second)] {
         let zero = e.touch * rng.normal() + rng.within(e.limit);
         let (c, s) = if orientation == 1 { (0.0, 1.0) } else { (libm::cos(lean), libm::sin(lean)) };
+        // The part lies on C, and the frame touches C where it lies farthest out: at one of its ends.
+        let touches = (UP_TO * s).max(0.0) * f64::from(orientation - 1);
         for (i, hole) in holes.iter().enumerate() {
             let at = [hole.basic[0] + hole.off[0], hole.basic[1] + hole.off[1]];
-            let height = at[0] * c + at[1] * s - zero;
+            let height = at[0] * c + at[1] * s - touches - zero;
             let mut one = || e.touch * rng.normal() + rng.within(e.limit);
             let low = height - hole.size / 2.0 + one();
             let high = height + hole.size / 2.0 - k + one();

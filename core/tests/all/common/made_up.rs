@@ -119,15 +119,20 @@ impl Part {
         }
     }
 
-    /// By how much every coordinate along the axis is off because the zero's basic coordinate
-    /// was taken as true, in millimetres along the axis: not at all where the datum face of this
-    /// axis (B below, C on the left) was touched, since then that makes the frame.
+    /// Whether the datum face of this axis (B below, C on the left) is known: it was touched, or it
+    /// carried the part and the heights count from the plate or from the face itself.
+    pub(crate) fn datum_is_known(&self, stand: &Stand) -> bool {
+        let datum = [Side::MinusX, Side::MinusY][index(stand.up.axis())];
+        let touched = !stand.rests_on_face || stand.up.opposite() != datum;
+        touched || matches!(self.zero_of(stand), ZeroAt::Plate | ZeroAt::Underside)
+    }
+
+    /// By how much every coordinate along the axis is off where the datum is not known and it counts
+    /// from what was set to zero, in millimetres along the axis.
     pub(crate) fn shift(&self, stand: &Stand) -> f64 {
         let i = index(stand.up.axis());
-        let datum = [Side::MinusX, Side::MinusY][i];
-        let touched = !stand.rests_on_face || stand.up.opposite() != datum;
         match self.zero_of(stand) {
-            ZeroAt::Feature(z) if !touched => {
+            ZeroAt::Feature(z) if !self.datum_is_known(stand) => {
                 self.features[z].nominal[i] * self.unit.in_mm() - self.features[z].actual[i]
             }
             _ => 0.0,
@@ -259,8 +264,7 @@ impl<'a> Gauge<'a> {
             ZeroAt::Plate => gauge.touching_down(0.0),
             ZeroAt::Top => gauge.touching_down(gauge.height(part.edge(stand.up))),
             // A face that lies on something is not to be got at: that is touched, from above.
-            ZeroAt::Underside if stand.rests_on_face => gauge.touching_down(stand.blocks),
-            ZeroAt::Underside => gauge.touching_up(gauge.height(part.edge(stand.up.opposite()))),
+            ZeroAt::Underside => gauge.touching_down(stand.blocks),
             ZeroAt::Feature(i) => gauge.height(part.features[i].actual[index(stand.up.axis())]),
         };
         gauge
