@@ -144,7 +144,7 @@ impl Frame {
     }
 
     /// Turns the frame so that an axis is along this direction.
-    fn square(&mut self, bench: &Adjustment, up: UpDirection) {
+    pub(super) fn square(&mut self, bench: &Adjustment, up: UpDirection) {
         let error = up.error.map_or(0.0, |e| bench.angle(e));
         let angles = up.error.map(|e| (e, -1.0)).into_iter().collect();
         self.rotation = Rotation {
@@ -317,7 +317,7 @@ fn ends(job: &Job, axis: Axis, rough: bool) -> Option<[f64; 2]> {
 /// The direction that is square to a face or centre plane: up, or its opposite, of an orientation in
 /// which it carried the part or, if it never did, was looked at. Of several the one whose direction of
 /// the drawing has the smallest angle counts, so that the order of the orientations decides nothing.
-fn direction_of(job: &Job, facts: &Facts, index: usize, feature: &Feature) -> Option<UpDirection> {
+pub(super) fn direction_of(job: &Job, facts: &Facts, index: usize, feature: &Feature) -> Option<UpDirection> {
     let axis = feature.plane_axis()?;
     let target = Target::Feature(index);
     let square = |o: &usize| {

@@ -10,7 +10,10 @@ use crate::bench::{FactKind, Target};
 use crate::job::{Datum, Job};
 use crate::quantity::Axis;
 
-/// The anchors along axis `k`, the best first: faces and edges that carried the part, then features
+/// A direction that has no more than this of an axis does not look along it.
+const SQUARE: f64 = 1e-3;
+
+/// The anchors along axis `k`, of orientations that look along it, the best first: faces and edges that carried the part, then features
 /// that were set to zero, then datum features; of each, datum features of the drawing before others.
 /// Where a callout leaves the translation `free`, any feature that was read will do, since only
 /// differences count.
@@ -33,7 +36,11 @@ pub(super) fn anchors(job: &Job, bench: &Adjustment, k: usize, free: bool) -> Ve
         }
     };
     let facts = bench.facts();
-    for fact in &facts.facts {
+    let looks = |zero: usize| {
+        let orientation = facts.zeros.get(zero).and_then(|z| job.plan.orientations.get(z.orientation));
+        orientation.is_some_and(|o| o.up().component(axis).abs() > SQUARE)
+    };
+    for fact in facts.facts.iter().filter(|fact| looks(fact.zero)) {
         let carried = facts.zeros.get(fact.zero).is_some_and(|zero| {
             facts.carried_by.get(zero.orientation).is_some_and(|on| on.contains(&fact.target))
         });

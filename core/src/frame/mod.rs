@@ -278,12 +278,19 @@ impl Frame {
         Self { origins: [Origin::None, Origin::None], ..self.clone() }
     }
 
-    /// The directions of the bench without an origin: for what lies between features whichever way the
-    /// frame is turned.
+    /// Directions without an origin, for what lies between features whichever way the frame is turned:
+    /// those of the bench or, square to a `plane` feature, those of its normal.
     #[must_use]
-    pub fn bench() -> Self {
+    pub fn square_to(job: &Job, plane: Option<usize>, bench: &Adjustment) -> Self {
         let origins = [Origin::None, Origin::None];
-        Self { rotation: Rotation::default(), origins, lacks: Vec::new() }
+        let mut frame = Self { rotation: Rotation::default(), origins, lacks: Vec::new() };
+        let feature = plane.and_then(|index| Some((index, job.drawing.features.get(index)?)));
+        if let Some((index, feature)) = feature
+            && let Some(up) = build::direction_of(job, bench.facts(), index, feature)
+        {
+            frame.square(bench, up);
+        }
+        frame
     }
 
     /// The same, as far as it was measured: what only served as a zero or a rest has a coordinate
@@ -297,7 +304,12 @@ impl Frame {
         k: usize,
     ) -> Option<FrameCoordinate> {
         let read = bench.facts().read.get(feature).is_some_and(|read| read[k]);
-        self.coordinate(job, bench, feature, k).filter(|c| read || c.from_datum)
+        // The datum itself says nothing about where it is.
+        let own = |anchor: &Anchor| {
+            anchor.place.targets.iter().any(|(target, _)| *target == Target::Feature(feature))
+        };
+        let datum = self.anchors(k).iter().any(|(_, anchor)| own(anchor));
+        self.coordinate(job, bench, feature, k).filter(|c| read || (c.from_datum && !datum))
     }
 
     /// Covariance of a feature's coordinates in this frame, mm², those of the datum features with it:

@@ -31,7 +31,9 @@ fn config() -> ProptestConfig {
 fn coordinate(part: &Part, i: usize, axis: Axis, stands: &[Stand]) -> Option<f64> {
     let f = &part.features[i];
     let stand = stands.iter().find(|s| s.up.axis() == axis)?;
-    if part.zero_of(stand) == ZeroAt::Feature(i) || !f.seen_along(axis) {
+    // What read zero is known where the datum is: what lies between them was measured.
+    let zero = part.zero_of(stand) == ZeroAt::Feature(i) && !part.datum_is_known(stand);
+    if zero || !f.seen_along(axis) {
         return None;
     }
     Some(f.actual[index(axis)] + part.shift(stand))
@@ -51,7 +53,10 @@ fn judged(part: &Part, i: usize, stands: &[Stand]) -> Option<(f64, f64, Verdict)
         stands.iter().find(|s| s.up.axis() == axis).filter(|s| part.datum_is_known(s))?;
         let d = coordinate(part, i, axis, stands)? - f.nominal[index(axis)] * mm;
         squares += d * d;
-        sizes.push(f.size[index(axis)]);
+        let stand = stands.iter().find(|s| s.up.axis() == axis)?;
+        if part.zero_of(stand) != ZeroAt::Feature(i) {
+            sizes.push(f.size[index(axis)]);
+        }
     }
     let position = 2.0 * squares.sqrt();
     let (lower, upper) = (f.limits[0] * mm, f.limits[1] * mm);
@@ -179,6 +184,11 @@ proptest! {
                 for seen in &found.size.seen {
                     let axis = stands[seen.orientation as usize - 1].up.axis();
                     prop_assert!(same(seen.size.to_mm(), made.size[index(axis)]));
+                }
+                if found.size.seen.is_empty() {
+                    // It was the zero whichever way it was looked at.
+                    prop_assert_eq!(found.size.verdict, Verdict::NotMeasured);
+                    continue;
                 }
                 match judged(&part, i, &stands) {
                     Some((position, allowed, verdict)) => {

@@ -17,6 +17,7 @@ use crate::job::{Feature, Job, Piece};
 use crate::relation::{Found, FrameNeed, HeldTo, Range, Reason, Relation, RelationKind, RoundZone};
 use facts::PieceFacts;
 use rustc_hash::FxHashMap;
+use std::borrow::Cow;
 use uncertainty::Known;
 
 /// The relations of one piece, and how each figure follows from what was measured.
@@ -43,7 +44,7 @@ pub(super) fn judge_relations(
         measured,
         features,
         datums,
-        differences: [datums.without_origin(), Frame::bench()],
+        turned: datums.without_origin(),
         numbers: &job.drawing.by_number(),
     };
     let judged = job.drawing.relations.iter().map(|relation| bench.judge(relation));
@@ -78,9 +79,8 @@ struct Bench<'a> {
     features: &'a [FeatureFinding],
     /// The frame of all datums of the drawing.
     datums: &'a Frame,
-    /// Frames for differences of coordinates: with the directions of the datums, and with those of the
-    /// bench.
-    differences: [Frame; 2],
+    /// Its directions without its origin.
+    turned: Frame,
     numbers: &'a FxHashMap<&'a str, usize>,
 }
 
@@ -91,20 +91,22 @@ impl Bench<'_> {
     }
 
     /// The frame that a relation counts in.
-    fn frame(&self, kind: &RelationKind) -> &Frame {
-        let [turned, bench] = &self.differences;
+    fn frame(&self, kind: &RelationKind) -> Cow<'_, Frame> {
+        let (job, bench) = (self.job, &self.measured.bench);
+        let features = || kind.features().into_iter().filter_map(|n| self.feature(n));
         match self.need(kind) {
-            FrameNeed::None => bench,
-            FrameNeed::Directions => turned,
-            FrameNeed::Origin(_) => self.datums,
+            FrameNeed::None => {
+                let plane = features().find(|(_, f)| f.plane_axis().is_some()).map(|(i, _)| i);
+                Cow::Owned(Frame::square_to(job, plane, bench))
+            }
+            FrameNeed::Directions => Cow::Borrowed(&self.turned),
+            FrameNeed::Origin(_) => Cow::Borrowed(self.datums),
             FrameNeed::Coordinates => {
-                let places = kind.features().into_iter().filter_map(|n| self.feature(n));
-                let known = |(f, _)| {
-                    let at = |k| self.datums.coordinate(self.job, &self.measured.bench, f, k);
-                    at(0).is_some() && at(1).is_some()
+                let known = |(f, _): (usize, &Feature)| {
+                    (0..2).all(|k| self.datums.coordinate(job, bench, f, k).is_some())
                 };
                 // Where it counts from is not known: what lies between the features still is.
-                if places.map(known).all(|known| known) { self.datums } else { turned }
+                Cow::Borrowed(if features().all(known) { self.datums } else { &self.turned })
             }
         }
     }
@@ -115,7 +117,7 @@ impl Bench<'_> {
 
     fn judge(&self, relation: &Relation) -> (RelationFinding, Option<BenchSensitivities>) {
         let name = self.name(&relation.kind);
-        let frame = self.frame(&relation.kind);
+        let frame = &*self.frame(&relation.kind);
         let facts = PieceFacts { bench: self, relation, frame, name: &name };
         let found = self.framed(&facts).and_then(|()| Ok(relation.kind.judge(&facts)?));
         let (mut finding, of) = match found {
