@@ -6,7 +6,8 @@ use nalgebra::{DMatrix, DVector};
 /// Centre and radius, by Gauss-Newton from the circle of least algebraic distance.
 pub(crate) fn fit(points: &[Pair]) -> (Pair, f64) {
     let n = points.len();
-    let middle = points.iter().fold([0.0; 2], |s, p| [s[0] + p[0] / n as f64, s[1] + p[1] / n as f64]);
+    let middle =
+        points.iter().fold([0.0; 2], |s, p| [s[0] + p[0] / n as f64, s[1] + p[1] / n as f64]);
     let local: Vec<Pair> = points.iter().map(|p| [p[0] - middle[0], p[1] - middle[1]]).collect();
     let a = DMatrix::from_fn(n, 3, |i, j| if j < 2 { 2.0 * local[i][j] } else { 1.0 });
     let b = DVector::from_fn(n, |i, _| local[i][0] * local[i][0] + local[i][1] * local[i][1]);

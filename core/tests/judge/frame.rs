@@ -68,7 +68,8 @@ impl<'a> Precedence<'a> {
                     turn = true;
                     Role::FitClock(origin)
                 }
-                (Some(DatumPattern::BestFit | DatumPattern::Circle), _) | (None, Kind::Hole | Kind::Boss) => {
+                (Some(DatumPattern::BestFit | DatumPattern::Circle), _)
+                | (None, Kind::Hole | Kind::Boss) => {
                     let free = [!stopped[0], !stopped[1]];
                     if free[0] || free[1] {
                         stopped = [true; 2];
@@ -202,7 +203,8 @@ impl Part<'_> {
     }
 
     fn round_basic(&self, datum: &Datum) -> Pair {
-        let points: Vec<Pair> = datum.features.iter().map(|f| self.job.features[*f].basic).collect();
+        let points: Vec<Pair> =
+            datum.features.iter().map(|f| self.job.features[*f].basic).collect();
         match datum.pattern {
             Some(DatumPattern::Circle) => super::circle::fit(&points).0,
             _ => points[0],
@@ -251,7 +253,10 @@ impl Part<'_> {
                 Role::FitFirst | Role::FitClock(_) => {
                     let (mut cross, mut along) = (0.0, 0.0);
                     let (from, basic_from) = if let Role::FitClock(o) = s.role {
-                        (self.round_place(x, p.stages[o].datum), self.round_basic(p.stages[o].datum))
+                        (
+                            self.round_place(x, p.stages[o].datum),
+                            self.round_basic(p.stages[o].datum),
+                        )
                     } else {
                         (self.mean_place(x, s.datum), self.mean_basic(s.datum))
                     };

@@ -38,9 +38,10 @@ impl Network {
         // the plate.
         let m = self.inward[feature];
         let along = [-m[1], m[0]];
-        let middle = job.outline.as_ref().map_or([0.0; 2], |o| {
-            [(o.low[0] + o.high[0]) / 2.0, (o.low[1] + o.high[1]) / 2.0]
-        });
+        let middle = job
+            .outline
+            .as_ref()
+            .map_or([0.0; 2], |o| [(o.low[0] + o.high[0]) / 2.0, (o.low[1] + o.high[1]) / 2.0]);
         let beside = dot(up, along);
         let constant = if beside.abs() < 1e-12 { 0.0 } else { dot(middle, along) * beside };
         (vec![(at, dot(up, m))], constant)
@@ -63,7 +64,8 @@ fn leans(job: &Document, piece: &Piece) -> Vec<f64> {
         .map(|k| {
             found[k].or_else(|| {
                 let face = job.carrying_face(k)?;
-                (0..found.len()).find_map(|j| found[j].filter(|_| job.carrying_face(j) == Some(face)))
+                (0..found.len())
+                    .find_map(|j| found[j].filter(|_| job.carrying_face(j) == Some(face)))
             })
         })
         .collect();
@@ -83,8 +85,12 @@ fn leans(job: &Document, piece: &Piece) -> Vec<f64> {
 /// Collects all facts of a piece.
 pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
     let leans = leans(job, piece);
-    let up: Vec<Pair> =
-        job.orientations.iter().zip(&leans).map(|(o, l)| turned_exactly(direction(o.degrees), *l)).collect();
+    let up: Vec<Pair> = job
+        .orientations
+        .iter()
+        .zip(&leans)
+        .map(|(o, l)| turned_exactly(direction(o.degrees), *l))
+        .collect();
     let (mut start, mut of_feature) = (Vec::new(), Vec::new());
     let mut inward = Vec::new();
     for (i, f) in job.features.iter().enumerate() {
@@ -171,7 +177,8 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
                 coefficients.push((unknown, -1.0));
                 let face = job.features[f].kind == Kind::Face;
                 let looks_up = dot(net.up[k], net.inward[f]) < 0.0;
-                let late = if !o.touches || (face && (looks_up || job.carrying_face(k) == Some(f))) {
+                let late = if !o.touches || (face && (looks_up || job.carrying_face(k) == Some(f)))
+                {
                     0.0
                 } else if face {
                     i.probe

@@ -2,7 +2,8 @@
 
 use super::document::{Kind, Modifier, Pair, Standard, Together, direction, dot, turned};
 use super::draft::{
-    Draft, DraftCallout, VERSION_4, DraftDatum, DraftFeature, DraftOrientation, DraftReading, DraftRelation, Gauge,
+    Draft, DraftCallout, DraftDatum, DraftFeature, DraftOrientation, DraftReading, DraftRelation,
+    Gauge, VERSION_4,
 };
 use super::spread::Spread;
 
@@ -32,7 +33,8 @@ struct Maker {
 
 /// The job of a seed.
 pub(crate) fn job(seed: u64) -> (Draft, Traits) {
-    let mut m = Maker { r: Spread(seed.wrapping_mul(0x5851_F42D_4C95_7F2D)), traits: Traits::default() };
+    let mut m =
+        Maker { r: Spread(seed.wrapping_mul(0x5851_F42D_4C95_7F2D)), traits: Traits::default() };
     let draft = m.make();
     (draft, m.traits)
 }
@@ -178,7 +180,8 @@ impl Maker {
     /// The compartments of a callout.
     fn frame(&mut self, features: &[DraftFeature]) -> Vec<String> {
         let mark = |m: &mut Self, f: &DraftFeature| {
-            let mark = if f.kind == Kind::Face { "" } else { m.r.pick(&["", "", "(M)", "(M)", "(L)"]) };
+            let mark =
+                if f.kind == Kind::Face { "" } else { m.r.pick(&["", "", "(M)", "(M)", "(L)"]) };
             if !mark.is_empty() {
                 m.note("datum at its boundary");
             }
@@ -236,7 +239,11 @@ impl Maker {
                 Together::Simultaneous(None),
                 Together::Simultaneous(Some(1)),
             ];
-            DraftCallout { together: self.r.pick(&marks), lower_together: self.r.pick(&marks), ..one }
+            DraftCallout {
+                together: self.r.pick(&marks),
+                lower_together: self.r.pick(&marks),
+                ..one
+            }
         } else {
             one
         };
@@ -270,7 +277,11 @@ impl Maker {
         }
     }
 
-    fn orientations(&mut self, features: &[DraftFeature], outline: &[Pair; 2]) -> Vec<DraftOrientation> {
+    fn orientations(
+        &mut self,
+        features: &[DraftFeature],
+        outline: &[Pair; 2],
+    ) -> Vec<DraftOrientation> {
         let mut degrees = vec![self.r.pick(&[0.0, 180.0]), self.r.pick(&[90.0, 270.0])];
         let count = self.r.pick(&[2, 2, 2, 3, 3, 4]);
         while degrees.len() < count {
@@ -349,7 +360,14 @@ impl Maker {
         let patterns = if self.r.chance(0.3) { 2 } else { 1 };
         let shared = self.callouts(&datum_features, "");
         for p in 0..patterns {
-            let kind = self.r.pick(&[Kind::Hole, Kind::Hole, Kind::Hole, Kind::Boss, Kind::Slot, Kind::Tab]);
+            let kind = self.r.pick(&[
+                Kind::Hole,
+                Kind::Hole,
+                Kind::Hole,
+                Kind::Boss,
+                Kind::Slot,
+                Kind::Tab,
+            ]);
             let limits = self.limits();
             let word = if p == 0 { "" } else { "second" };
             let callouts = if p == 0 || self.r.chance(0.4) {
@@ -373,14 +391,20 @@ impl Maker {
         }
         // Two callouts in one frame on a slot say the same twice: one is enough.
         for f in &mut features {
-            if !f.kind.is_round() && f.callouts.len() == 2 && f.callouts[0].datums == f.callouts[1].datums {
+            if !f.kind.is_round()
+                && f.callouts.len() == 2
+                && f.callouts[0].datums == f.callouts[1].datums
+            {
                 f.callouts.truncate(1);
             }
         }
         // Further faces that carry or are touched.
         if self.r.chance(0.3) {
             let (axis, sign) = (self.r.below(2), self.r.pick(&[-1.0, 1.0]));
-            if !features.iter().any(|f| f.kind == Kind::Face && f.axis == Some(axis) && f.sign == sign) {
+            if !features
+                .iter()
+                .any(|f| f.kind == Kind::Face && f.axis == Some(axis) && f.sign == sign)
+            {
                 self.note("another face");
                 let face = self.face("F", &outline, axis, sign);
                 features.push(face);
@@ -427,6 +451,12 @@ impl Maker {
             squareness: Vec::new(),
         };
         self.touch(&mut draft, &truth, noise);
+        // Whether the length in a + b L counts from the plate or from the zero is nowhere said.
+        let counts_from_features = draft.readings.iter().any(|r| r.zero.is_some())
+            || draft.orientations.iter().any(|o| o.zero.is_some());
+        if counts_from_features {
+            draft.gauge.error_growth = 0.0;
+        }
         self.relations(&mut draft, &truth);
         draft
     }
@@ -518,7 +548,11 @@ impl Maker {
                 let boundary = if f.kind.is_internal() { lower - own } else { upper + own };
                 if self.r.chance(0.7) {
                     self.note("at its boundary exactly");
-                    t.size[i] = if f.kind.is_internal() { boundary.max(lower) } else { boundary.min(upper) };
+                    t.size[i] = if f.kind.is_internal() {
+                        boundary.max(lower)
+                    } else {
+                        boundary.min(upper)
+                    };
                     if self.r.chance(0.3) {
                         t.size[i] = f64::from_bits(t.size[i].to_bits() + self.r.below(3) as u64);
                     }
@@ -576,10 +610,10 @@ impl Maker {
                 let side = if beside.abs() < 1e-12 { 0.0 } else { dot(middle, along) * beside };
                 t.offset[i] * dot(up, n) + side
             };
-            let carrying = draft.features.iter().position(|f| {
-                f.kind == Kind::Face
-                    && nominal[f.axis.unwrap()] * f.sign < -0.999
-            });
+            let carrying = draft
+                .features
+                .iter()
+                .position(|f| f.kind == Kind::Face && nominal[f.axis.unwrap()] * f.sign < -0.999);
             let offset = match (carrying, o.blocks) {
                 (Some(face), Some(s)) => s - height(face),
                 // An edge that is no feature: where the drawing has it, nearly.
@@ -615,7 +649,8 @@ impl Maker {
             // A face that looks down is touched only where it hangs over; a face is not always touched.
             readable.retain(|i| {
                 let f = &draft.features[*i];
-                f.kind != Kind::Face || (nominal[f.axis.unwrap()] * f.sign > 0.0 && self.r.chance(0.6))
+                f.kind != Kind::Face
+                    || (nominal[f.axis.unwrap()] * f.sign > 0.0 && self.r.chance(0.6))
             });
             // The zero: the plate mostly, or something that can be touched.
             if self.r.chance(0.25) {
@@ -624,7 +659,11 @@ impl Maker {
                 able.retain(|i| draft.features[*i].kind == Kind::Face || k_probe == 0.0);
                 if !able.is_empty() {
                     let z = self.r.pick(&able);
-                    self.note(if Some(z) == carrying { "zero on the carrying face" } else { "zero on a feature" });
+                    self.note(if Some(z) == carrying {
+                        "zero on the carrying face"
+                    } else {
+                        "zero on a feature"
+                    });
                     o.zero = Some(draft.features[z].number.clone());
                     if Some(z) != carrying {
                         readable.retain(|i| *i != z);
@@ -634,8 +673,10 @@ impl Maker {
             let raw_zero = |m: &mut Self, z: Option<usize>| -> f64 {
                 z.map_or(0.0, |i| height(i) + offset) + m.noise(noise)
             };
-            let zero_index =
-                o.zero.as_ref().map(|n| draft.features.iter().position(|f| f.number == *n).unwrap());
+            let zero_index = o
+                .zero
+                .as_ref()
+                .map(|n| draft.features.iter().position(|f| f.number == *n).unwrap());
             let common = raw_zero(self, zero_index);
             let mut done: Vec<usize> = Vec::new();
             for i in readable {
