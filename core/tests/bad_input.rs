@@ -20,8 +20,8 @@ use quarterturn_core::job::{
     Grid, Instrument, Job, Kind, Line, LineLimits, Material, Modifier, Observed, Orientation,
     Outline, Paper, Parallelism, PatternKind, Perpendicularity, Piece, Plan, PolarPosition,
     Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Rest, Segment, Shipment, SizeLimits,
-    Slope, Squareness, Sweep, Taken, Touch, VERSION, Wall, Zero, ZeroCheck, read, record_changes,
-    write, write_compact,
+    Slope, Squareness, Standard, Sweep, Taken, Together, Touch, VERSION, Wall, Zero, ZeroCheck,
+    read, record_changes, write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, gauge, pattern, standing, zone};
@@ -29,6 +29,7 @@ use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
 use quarterturn_core::sheet::{about, blank, sheet};
 use quarterturn_core::show;
 use serde_json::{Value, json};
+use std::num::NonZeroU8;
 
 /// So many cases, unless `PROPTEST_CASES` says otherwise.
 fn config(cases: u32) -> ProptestConfig {
@@ -322,6 +323,29 @@ fn the_place_of_what_is_wrong_is_named() {
     let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
     value["drawing"]["colour"] = json!("blue");
     refused(&value.to_string(), "drawing.colour", "colour");
+    refused(&changed("/drawing/standard", json!("asme")), "drawing.standard", "asme");
+    for (mark, what) in [
+        (json!("apart"), "apart"),
+        (json!({"simultaneous": 0}), "nonzero"),
+        (json!({"simultaneous": 256}), "256"),
+    ] {
+        let position = json!({"position": {"tolerance": 0.1, "together": mark}});
+        let text = changed("/drawing/features/3/callouts", json!([position]));
+        let e = read(&text).expect_err(&text);
+        assert!(e.place.starts_with("drawing.features[3].callouts[0]"), "{e}");
+        assert!(e.what.contains(what), "{e}");
+    }
+    for (standard, what) in [(-0.001, "not negative"), (1001.0, "beyond")] {
+        let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
+        value["plan"]["conditions"] = json!({"rest_standard": standard});
+        refused(&value.to_string(), "plan.conditions.rest_standard", what);
+    }
+    let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
+    value["pieces"][0]["squareness"] =
+        json!([{"orientation": 2, "farther_out": 0.01, "over": 50.0, "against": 2}]);
+    refused(&value.to_string(), "pieces[0].squareness.against", "to itself");
+    value["pieces"][0]["squareness"][0]["against"] = json!(7);
+    assert!(read(&value.to_string()).is_ok(), "an orientation may have been taken away");
     let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
     value["drawing"]["features"][2].as_object_mut().unwrap().remove("number");
     refused(&value.to_string(), "drawing.features[2]", "number");
@@ -557,30 +581,30 @@ fn any_feature() -> impl Strategy<Value = Feature> {
         (any_figure(), any_figure(), any_figure())
             .prop_map(|(nominal, lower, upper)| SizeLimits::Deviations { nominal, lower, upper }),
     ]);
-    let datums = prop::sample::select(vec!["A", "B", "C(M)"]).prop_map(DatumRef::from);
+    let datums = prop::sample::select(vec!["A", "B", "C(M)", "C▷"]).prop_map(DatumRef::from);
     let lower = prop::collection::vec(
-        (any_figure(), prop::collection::vec(datums, 0..3))
-            .prop_map(|(tolerance, datums)| Segment { tolerance, datums }),
+        (any_figure(), prop::collection::vec(datums, 0..3), any_mark())
+            .prop_map(|(tolerance, datums, together)| Segment { tolerance, datums, together }),
         0..2,
     );
     let callout = (
         prop_oneof![any_figure(), Just(Figure(0.0)), (0.0..0.5f64).prop_map(Figure)],
         prop::sample::select(Modifier::ALL.to_vec()),
         prop::collection::vec(
-            prop::sample::select(vec!["A", "B", "C", "Z", "", "B(M)", "C(M)", "B(L)"])
+            prop::sample::select(vec!["A", "B", "C", "Z", "", "B(M)", "C(M)", "B(L)", "C(M)▷"])
                 .prop_map(DatumRef::from),
             0..4,
         ),
-        (prop::option::of(prop_oneof![Just(Axis::X), Just(Axis::Y)]), lower, any::<bool>()),
+        (prop::option::of(prop_oneof![Just(Axis::X), Just(Axis::Y)]), lower, any_mark()),
     )
-        .prop_map(|(tolerance, modifier, datums, (along, lower, separate))| {
+        .prop_map(|(tolerance, modifier, datums, (along, lower, together))| {
             Callout::Position(Position {
                 tolerance,
                 modifier,
                 datums,
                 along,
                 lower,
-                separate,
+                together,
                 pattern: String::new(),
             })
         });
@@ -606,6 +630,15 @@ fn any_feature() -> impl Strategy<Value = Feature> {
             callouts,
             note,
         })
+}
+
+fn any_mark() -> impl Strategy<Value = Together> {
+    prop_oneof![
+        3 => Just(Together::Default),
+        1 => Just(Together::Separate),
+        1 => Just(Together::Combined),
+        1 => (0u8..4).prop_map(|n| Together::Simultaneous(NonZeroU8::new(n))),
+    ]
 }
 
 fn any_line() -> impl Strategy<Value = Line> {
@@ -735,17 +768,21 @@ fn any_conditions() -> impl Strategy<Value = Conditions> {
         (any_figure(), any_figure()).prop_map(|(deviation, over)| Slope { deviation, over });
     (
         prop::option::weighted(0.4, (-0.1..0.1f64).prop_map(Figure)),
+        prop::option::weighted(0.4, (0.0..0.1f64).prop_map(Figure)),
         prop::option::weighted(0.4, slope),
         number(),
         number(),
         number(),
     )
-        .prop_map(|(plate_flatness, squareness, part, gauge, limit)| Conditions {
-            plate_flatness,
-            squareness,
-            part_expansion: part,
-            gauge_expansion: gauge,
-            temperature_limit: limit,
+        .prop_map(|(plate_flatness, rest_standard, squareness, part, gauge, limit)| {
+            Conditions {
+                plate_flatness,
+                rest_standard,
+                squareness,
+                part_expansion: part,
+                gauge_expansion: gauge,
+                temperature_limit: limit,
+            }
         })
 }
 
@@ -779,8 +816,14 @@ fn any_grids() -> impl Strategy<Value = Vec<Grid>> {
 }
 
 fn any_piece() -> impl Strategy<Value = Piece> {
-    let squareness = (0u32..5, any_figure(), any_figure())
-        .prop_map(|(orientation, farther_out, over)| Squareness { orientation, farther_out, over });
+    let squareness = (0u32..5, any_figure(), any_figure(), prop::option::of(0u32..5)).prop_map(
+        |(orientation, farther_out, over, against)| Squareness {
+            orientation,
+            farther_out,
+            over,
+            against: against.filter(|other| *other != orientation),
+        },
+    );
     let check =
         (0u32..5, any_figure()).prop_map(|(orientation, end)| ZeroCheck { orientation, end });
     (
@@ -925,6 +968,8 @@ fn any_job() -> impl Strategy<Value = Job> {
                         .collect(),
                     features,
                     lines,
+                    // Six decimals and three standards: also one that states none.
+                    standard: Standard::ALL.get(usize::from(decimals)).copied(),
                 },
                 plan: Plan {
                     instruments,

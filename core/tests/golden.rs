@@ -288,7 +288,12 @@ fn lined() -> Job {
     }
     job.drawing.lines[3].note = "after deburring".to_owned();
     let piece = &mut job.pieces[0];
-    let lean = Squareness { orientation: 2, farther_out: Figure(0.012), over: Figure(80.0) };
+    let lean = Squareness {
+        orientation: 2,
+        farther_out: Figure(0.012),
+        over: Figure(80.0),
+        against: None,
+    };
     piece.set_squareness(2, Some(lean));
     piece.set_sweep(2, "C", Some((Figure(-0.004), Figure(0.009))));
     let heights = [0.0, 0.004, 0.001, 0.003, 0.007, 0.002, 0.001, 0.003, 0.0];
@@ -308,7 +313,11 @@ fn composite() -> Job {
     let mut job = manifold();
     for feature in &mut job.drawing.features {
         for Callout::Position(p) in &mut feature.callouts {
-            p.lower = vec![Segment { tolerance: Figure(0.05), datums: DatumRef::all(&["A"]) }];
+            p.lower = vec![Segment {
+                tolerance: Figure(0.05),
+                datums: DatumRef::all(&["A"]),
+                ..Segment::default()
+            }];
         }
         if feature.number == "4" {
             feature.callouts.push(Callout::Position(Position {
@@ -373,7 +382,12 @@ fn with_all_applied() -> Job {
     piece.part_celsius = Some(23.4);
     piece.gauge_celsius = Some(22.9);
     for orientation in [1, 2] {
-        let known = Squareness { orientation, farther_out: Figure(-0.012), over: Figure(60.0) };
+        let known = Squareness {
+            orientation,
+            farther_out: Figure(-0.012),
+            over: Figure(60.0),
+            against: None,
+        };
         piece.set_squareness(orientation, Some(known));
         piece.set_zero_check(orientation, Some(Figure(-0.003)));
         for feature in ["5", "6", "7", "8"] {

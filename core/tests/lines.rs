@@ -334,7 +334,12 @@ fn perpendicularity() {
         job(&TWO, &["square C B 0.02", "square B C 0.02", "square T B 0.02", "square 1 B 0.02"]);
     let open = found(&job);
     assert_eq!(open.lines[0].verdict, Verdict::NotMeasured);
-    let lean = Squareness { orientation: 2, farther_out: Figure(-0.0005), over: Figure(3.0) };
+    let lean = Squareness {
+        orientation: 2,
+        farther_out: Figure(-0.0005),
+        over: Figure(3.0),
+        against: None,
+    };
     job.pieces[0].set_squareness(2, Some(lean));
     let lines = found(&job).lines;
     close(mm(lines[0].measured), 0.0005 * 100.0 / 3.0);

@@ -16,7 +16,7 @@ use quarterturn_core::evaluate;
 use quarterturn_core::findings::PieceFinding;
 use quarterturn_core::job::{
     Callout, Coverage, Datum, DatumRef, DecisionRule, Feature, Job, Kind, Modifier, Position,
-    Probe, Reading, Segment, SizeLimits, Taken,
+    Probe, Reading, Segment, SizeLimits, Taken, Together,
 };
 use quarterturn_core::picture::{PatternOptions, gauge};
 use quarterturn_core::quantity::{Axis, Figure, Length, Unit};
@@ -120,7 +120,11 @@ fn callout(tolerance: f64, datums: &[&str]) -> Position {
 /// A callout with a wide upper segment in the frame of the faces and this lower one.
 fn composite(tolerance: f64, datums: &[&str]) -> Position {
     Position {
-        lower: vec![Segment { tolerance: Figure(tolerance), datums: DatumRef::all(datums) }],
+        lower: vec![Segment {
+            tolerance: Figure(tolerance),
+            datums: DatumRef::all(datums),
+            ..Segment::default()
+        }],
         ..callout(5.0, &["A", "B", "C"])
     }
 }
@@ -425,12 +429,13 @@ fn follow(lines: &[quarterturn_core::show::SumLine]) -> Result<(), TestCaseError
 
 // ---- Requirements together and apart ------------------------------------------------------
 
-/// Callouts in one frame share one shift whatever their tolerances; `separate` gives each its own.
+/// Callouts in one frame share one shift whatever their tolerances; SEP REQT gives each its own.
 #[test]
 fn callouts_in_one_frame_are_one_requirement() {
     let found = |separate: bool| {
         let at = ["A", "D(M)", "E(M)"];
-        let callouts = [0.1, 0.14].map(|t| Position { separate, ..callout(t, &at) });
+        let together = if separate { Together::Separate } else { Together::Default };
+        let callouts = [0.1, 0.14].map(|t| Position { together, ..callout(t, &at) });
         let mut plate = two_datums([0.02, 0.02], &at);
         for (i, f) in
             plate.job.drawing.features.iter_mut().filter(|f| !f.callouts.is_empty()).enumerate()

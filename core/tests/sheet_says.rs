@@ -9,7 +9,7 @@
 
 use quarterturn_core::job::{
     Conditions, Feature, Job, Kind, Material, Probe, ProbeTrial, ProbeWay, SizeLimits, Squareness,
-    Touch, Zero, record_changes,
+    Standard, Touch, Zero, record_changes,
 };
 use quarterturn_core::mark::Mark;
 use quarterturn_core::quantity::{Figure, Side, Unit};
@@ -51,6 +51,32 @@ fn text(job: &Job, of: &str) -> String {
         }
     }
     all
+}
+
+/// The standard that decides how requirements are judged stands in the title block.
+#[test]
+fn the_title_block_names_the_standard_that_was_applied() {
+    let mut job = job();
+    let blocks = |job: &Job| {
+        pages(job, Which::Piece(0))
+            .into_iter()
+            .filter_map(|page| {
+                let texts: Vec<String> = page
+                    .marks
+                    .into_iter()
+                    .filter_map(|m| if let Mark::Text(t) = m { Some(t.text) } else { None })
+                    .collect();
+                let label = texts.iter().position(|t| t == "standard applied");
+                label.map(|at| texts[at + 1].clone())
+            })
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(blocks(&job), ["ASME Y14.5-2018, not stated on the drawing"]);
+    for standard in Standard::ALL {
+        job.drawing.standard = Some(standard);
+        // In full: a name that is cut off names no edition.
+        assert_eq!(blocks(&job), [standard.name()]);
+    }
 }
 
 fn says(text: &str, what: &str) {
@@ -97,7 +123,12 @@ fn what_was_not_applied_is_said_as_well() {
     half.pieces[0].part_celsius = Some(25.0);
     half.pieces[0].set_squareness(
         2,
-        Some(Squareness { orientation: 2, farther_out: Figure(0.01), over: Figure(0.0) }),
+        Some(Squareness {
+            orientation: 2,
+            farther_out: Figure(0.01),
+            over: Figure(0.0),
+            against: None,
+        }),
     );
     let page = text(&half, "Orientation 2: readings");
     says(
@@ -112,7 +143,12 @@ fn squareness_drift_and_zeros_of_single_readings_are_printed() {
     let mut job = job();
     job.pieces[0].set_squareness(
         2,
-        Some(Squareness { orientation: 2, farther_out: Figure(-0.012), over: Figure(60.0) }),
+        Some(Squareness {
+            orientation: 2,
+            farther_out: Figure(-0.012),
+            over: Figure(60.0),
+            against: None,
+        }),
     );
     job.pieces[0].set_zero_check(2, Some(Figure(-0.002)));
     job.pieces[0].set_zero(2, "2", Some(Zero::Feature("1".to_owned())));

@@ -381,6 +381,7 @@ fn everything() -> Job {
     job.plan.orientations[1].instrument = 1;
     job.plan.conditions = Conditions {
         plate_flatness: Some(Figure(0.002)),
+        rest_standard: None,
         squareness: Some(Slope { deviation: Figure(0.003), over: Figure(100.0) }),
         temperature_limit: Some(1.0),
         part_expansion: Some(23.0),

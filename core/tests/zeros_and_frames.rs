@@ -235,6 +235,7 @@ fn a_known_edge_out_of_square_turns_its_axis_by_the_sign_of_the_picture() {
         orientation: 2,
         farther_out: Figure(0.012),
         over: Figure(60.0),
+        against: None,
     });
     let (one, two) = (at(&found(&job, "1")), at(&found(&job, "2")));
     assert!((one[0] - 30.0).abs() < 2e-6 && (two[0] - 30.0).abs() < 2e-6, "{one:?} {two:?}");
@@ -340,7 +341,7 @@ fn a_file_of_version_1_means_what_it_meant() {
     use quarterturn_core::job::{VERSION, read, write};
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../public/demo-job.json");
     let now = std::fs::read_to_string(path).unwrap();
-    let then = now.replacen("\"version\": 3", "\"version\": 1", 1);
+    let then = now.replacen("\"version\": 4", "\"version\": 1", 1);
     assert_ne!(then, now);
     let job = read(&then).unwrap();
     assert_eq!(job.version, VERSION);

@@ -10,6 +10,7 @@ mod outline;
 mod picture;
 mod problems;
 mod sections;
+mod standard;
 mod title;
 mod unit;
 

@@ -3,11 +3,13 @@
 //! `0.1 M | A | B(M) | C(M)`: one callout. `/` begins a lower segment of a composite callout, as
 //! the drawing has it below: `0.2 M | A | B | C / 0.05 | A`. `;` begins another callout, for two
 //! single segments or for another axis: `0.2 along x | A | B | C ; 0.1 along y | A | B | C`.
-//! Behind the tolerance stand, where needed, the modifier, `along x` or `along y`, `separate`,
-//! and `pattern` with a word.
+//! Behind the tolerance stand, where needed, the modifier, `along x` or `along y`, `pattern` with a
+//! word, and what is judged together: `SEP REQT`, `CZ`, `SIM REQT`, `SIM 2` ([`super::together`]),
+//! of which `SEP REQT` and `SIM` may stand behind the datums as well, as they do on a drawing.
 
+use super::together::{self, Marks};
 use super::{EntryError, axis, datums, modifier, number, refuse};
-use crate::job::{BOUNDS, Callout, DatumRef, Position, Segment};
+use crate::job::{BOUNDS, Callout, DatumRef, Position, Segment, Together};
 use crate::quantity::{Axis, Figure, Unit};
 
 /// Reads all callouts of a feature; none from an empty text.
@@ -37,20 +39,24 @@ fn callout(text: &str, unit: Unit) -> Result<Position, EntryError> {
         },
         datums: upper.datums,
         pattern: upper.pattern,
-        separate: upper.separate,
+        together: upper.together,
         lower: Vec::new(),
     };
     for text in segments {
         let lower = segment(text, unit)?;
-        if lower.along.is_some() || lower.separate || !lower.pattern.is_empty() {
-            return refuse("Axis, pattern and “separate” are said in the upper segment.");
+        if lower.along.is_some() || !lower.pattern.is_empty() {
+            return refuse("Axis and pattern are said in the upper segment.");
         }
         if let Some(word) = lower.modifier
             && modifier(&word)? != position.modifier
         {
             return refuse("All segments of a composite callout have the modifier of the first.");
         }
-        position.lower.push(Segment { tolerance: lower.tolerance, datums: lower.datums });
+        position.lower.push(Segment {
+            tolerance: lower.tolerance,
+            datums: lower.datums,
+            together: lower.together,
+        });
     }
     if position.lower.len() > BOUNDS.callouts {
         return refuse(format!("A callout has {} lower segments at most.", BOUNDS.callouts));
@@ -64,15 +70,17 @@ struct Typed {
     modifier: Option<String>,
     along: Option<Axis>,
     pattern: String,
-    separate: bool,
+    together: Together,
     datums: Vec<DatumRef>,
 }
 
 fn segment(text: &str, unit: Unit) -> Result<Typed, EntryError> {
     let (first, rest) = text.split_once('|').unwrap_or((text, ""));
-    let mut typed = Typed { datums: datums(rest)?, ..Typed::default() };
+    let (rest, behind) = together::behind(rest);
+    let mut typed = Typed { datums: datums(&rest)?, ..Typed::default() };
+    let mut marks = Marks::default();
     let bare = first.replace(['⌀', 'Ø', 'ø'], " ").replace("(", " (");
-    let mut words = bare.split_whitespace();
+    let mut words = bare.split_whitespace().peekable();
     let Some(tolerance) = words.next() else {
         return refuse("A callout begins with its tolerance, as in 0.1 M | A | B | C.");
     };
@@ -84,10 +92,12 @@ fn segment(text: &str, unit: Unit) -> Result<Typed, EntryError> {
         return refuse("No tolerance is that large. Look at the decimal point.");
     }
     while let Some(word) = words.next() {
+        if marks.take(word, &mut words)? {
+            continue;
+        }
         match word.to_lowercase().as_str() {
             "dia" | "dia." => {}
             "along" => typed.along = Some(axis(words.next().unwrap_or_default())?),
-            "separate" | "sep" => typed.separate = true,
             "pattern" => {
                 let name = words.next().unwrap_or_default();
                 if name.is_empty() || name.chars().count() > BOUNDS.label_chars {
@@ -102,6 +112,13 @@ fn segment(text: &str, unit: Unit) -> Result<Typed, EntryError> {
             _ => return refuse(format!("“{word}” has no place in a callout.")),
         }
     }
+    let mut words = behind.split_whitespace().peekable();
+    while let Some(word) = words.next() {
+        if !marks.take(word, &mut words)? {
+            return refuse(format!("“{word}” has no place behind the datums."));
+        }
+    }
+    typed.together = marks.found();
     Ok(typed)
 }
 
@@ -109,6 +126,7 @@ fn segment(text: &str, unit: Unit) -> Result<Typed, EntryError> {
 mod tests {
     use super::*;
     use crate::job::Modifier;
+    use std::num::NonZeroU8;
 
     fn one(text: &str) -> Position {
         let mut all = callouts(text, Unit::Mm).unwrap();
@@ -128,12 +146,54 @@ mod tests {
     #[test]
     fn composite_callouts_single_segments_and_axes() {
         let p = one("0.2 M | A | B | C / 0.05 M | A");
-        assert_eq!(p.lower, [Segment { tolerance: Figure(0.05), datums: DatumRef::all(&["A"]) }]);
+        let closer = Segment {
+            tolerance: Figure(0.05),
+            datums: DatumRef::all(&["A"]),
+            together: Together::Default,
+        };
+        assert_eq!(p.lower, [closer]);
         let two = callouts("0.2 along x | A | B | C ; 0.1 along y | A | B | C", Unit::Mm).unwrap();
         let along: Vec<_> = two.iter().map(|Callout::Position(p)| p.along).collect();
         assert_eq!(along, [Some(Axis::X), Some(Axis::Y)]);
         let p = one("0 M separate pattern P1 | A");
-        assert!(p.separate && p.pattern == "P1" && p.tolerance == Figure(0.0));
+        assert_eq!((p.together, p.tolerance), (Together::Separate, Figure(0.0)));
+        assert_eq!(p.pattern, "P1");
+    }
+
+    #[test]
+    fn what_is_judged_together_is_typed_as_the_drawing_has_it() {
+        for (text, expected) in [
+            ("0.1 M | A | B | C", Together::Default),
+            ("0.1 M sep reqt | A | B | C", Together::Separate),
+            ("0.1 M | A | B | C SEP REQT", Together::Separate),
+            ("0.1 M SZ | A | B | C", Together::Separate),
+            ("0.1 CZ M | A | B | C", Together::Combined),
+            ("0.1 M | A | B | C SIM REQT", Together::Simultaneous(None)),
+            ("0.1 M SIM | A B C", Together::Simultaneous(None)),
+            ("0.1 M CZ SIM2 | A B C", Together::Simultaneous(NonZeroU8::new(2))),
+            ("0.1 M CZ | A B C SIM 2", Together::Simultaneous(NonZeroU8::new(2))),
+            ("0.1 M | A | B | C sim reqt 12", Together::Simultaneous(NonZeroU8::new(12))),
+        ] {
+            let p = one(text);
+            assert_eq!((p.together, p.modifier == Modifier::Mmc), (expected, true), "{text}");
+            assert_eq!(p.datums, DatumRef::all(&["A", "B", "C"]), "{text}");
+        }
+        let p = one("0.2 CZ | A | B / 0.05 CZ | A / 0.02 | A SIM REQT");
+        let lower: Vec<_> = p.lower.iter().map(|s| s.together).collect();
+        assert_eq!(p.together, Together::Combined);
+        assert_eq!(lower, [Together::Combined, Together::Simultaneous(None)]);
+        // A datum may be called CZ, as one after Z.
+        assert_eq!(one("0.2 | A | CZ").datums, DatumRef::all(&["A", "CZ"]));
+    }
+
+    #[test]
+    fn the_translation_modifier_is_typed_in_several_ways() {
+        for text in
+            ["0.1 | A | B(M) | C▷", "0.1 | A | B(M) | C>", "0.1 | A B(M) C (T)", "0.1 | AB(M)C>"]
+        {
+            assert_eq!(one(text).datums, DatumRef::all(&["A", "B(M)", "C▷"]), "{text}");
+        }
+        assert_eq!(one("0.1 | A | C(M)▷ SEP REQT").datums, DatumRef::all(&["A", "C(M)▷"]));
     }
 
     #[test]
@@ -148,6 +208,12 @@ mod tests {
             "0.1 | A(X)",
             "0.1 ;",
             "5000 | A",
+            "0.1 CZ SEP REQT | A",
+            "0.1 CZ CZ | A",
+            "0.1 SIM 0 | A",
+            "0.1 SIM 300 | A",
+            "0.1 | A SIM M",
+            "0.1 | > | A",
         ] {
             assert!(callouts(text, Unit::Mm).is_err(), "{text}");
         }

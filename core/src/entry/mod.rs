@@ -11,6 +11,7 @@ mod grid;
 mod line;
 mod size;
 mod table;
+mod together;
 mod word;
 
 pub use bare::{celsius, expansion, kelvin, millionths, multiple};

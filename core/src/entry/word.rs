@@ -74,15 +74,23 @@ pub fn modifier(text: &str) -> Result<Modifier, EntryError> {
 }
 
 /// Reads datum letters: `A B C`, `A|B|C`, `A, B, C`, `ABC`; each with its boundary where it has
-/// one: `A | B(M) | C(M)`.
+/// one, and the translation modifier: `A | B(M) | C(M)`, `A | B | C▷`, `A B C>`, `A | B | C (T)`.
 ///
 /// # Errors
 /// More than three, a letter twice, or a text that is no letters.
 pub fn datums(text: &str) -> Result<Vec<DatumRef>, EntryError> {
     let mut upper = text.trim().to_uppercase();
-    for (from, to) in
-        [("Ⓜ", "(M)"), ("Ⓛ", "(L)"), ("(MMB)", "(M)"), ("(LMB)", "(L)"), ("(RMB)", ""), (" (", "(")]
-    {
+    for (from, to) in [
+        ("Ⓜ", "(M)"),
+        ("Ⓛ", "(L)"),
+        ("(MMB)", "(M)"),
+        ("(LMB)", "(L)"),
+        ("(RMB)", ""),
+        ("(T)", "▷"),
+        (">", "▷"),
+        (" (", "("),
+        (" ▷", "▷"),
+    ] {
         upper = upper.replace(from, to);
     }
     let parts: Vec<String> = if upper.contains([' ', '|', ',', ';', '/', '-']) {
@@ -113,13 +121,13 @@ pub fn datums(text: &str) -> Result<Vec<DatumRef>, EntryError> {
     Ok(parts)
 }
 
-/// `AB(M)C(M)` as `A`, `B(M)`, `C(M)`.
+/// `AB(M)C(M)▷` as `A`, `B(M)`, `C(M)▷`.
 fn one_by_one(text: &str) -> Vec<String> {
     let mut parts: Vec<String> = Vec::new();
     let mut inside = false;
     for c in text.chars() {
         inside |= c == '(';
-        match parts.last_mut().filter(|_| inside) {
+        match parts.last_mut().filter(|_| inside || c == '▷') {
             Some(last) => last.push(c),
             None => parts.push(c.into()),
         }
@@ -153,8 +161,12 @@ mod tests {
         {
             assert_eq!(datums(text), Ok(DatumRef::all(&["A", "B(M)", "C(M)"])), "{text}");
         }
+        for text in ["A B(M)▷ C>", "a|b(m)(t)|c (t)", "AB(M)▷C▷", "A, B Ⓜ ▷, C >", "A B(MMB)> C>"]
+        {
+            assert_eq!(datums(text), Ok(DatumRef::all(&["A", "B(M)▷", "C▷"])), "{text}");
+        }
         assert_eq!(datums(""), Ok(vec![]));
-        for text in ["A B C D", "A A", "A A(M)", "A 1", "A B(X)", "(M)"] {
+        for text in ["A B C D", "A A", "A A(M)", "A 1", "A B(X)", "(M)", "A A>", "> A", "A C>>"] {
             assert!(datums(text).is_err(), "{text}");
         }
     }

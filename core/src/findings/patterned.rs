@@ -10,7 +10,7 @@ use crate::callout::{
 };
 use crate::fit::{self, Bound, Fit, Freedom, Member, Turn, Unfit};
 use crate::frame::Frame;
-use crate::job::{Boundary, DatumRef, DecisionRule, Job, Modifier, Position};
+use crate::job::{Boundary, DatumRef, DecisionRule, Job, Modifier, Position, Together};
 use crate::pattern::{Held, Shape, Stop, limit};
 use crate::quantity::Length;
 use rustc_hash::FxHashMap;
@@ -87,7 +87,7 @@ struct Key<'a> {
 fn key<'a>(ask: &Ask<'a>) -> Key<'a> {
     let callout: &'a Position = ask.callout;
     let number = ask.segment.number;
-    let alone = (callout.separate || number > 0).then(|| {
+    let alone = (callout.together == Together::Separate || number > 0).then(|| {
         (callout.tolerance.0.to_bits(), callout.modifier, callout.pattern.as_str(), number)
     });
     let lower = number

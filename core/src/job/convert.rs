@@ -85,8 +85,8 @@ fn figures(drawing: &mut Drawing) -> Vec<&mut Figure> {
 
 /// Every other figure in the drawing's unit.
 fn conditions<'a>(conditions: &'a mut Conditions, pieces: &'a mut [Piece]) -> Vec<&'a mut Figure> {
-    let Conditions { plate_flatness, squareness, .. } = conditions;
-    let mut list: Vec<&mut Figure> = plate_flatness.iter_mut().collect();
+    let Conditions { plate_flatness, rest_standard, squareness, .. } = conditions;
+    let mut list: Vec<&mut Figure> = plate_flatness.iter_mut().chain(rest_standard).collect();
     list.extend(squareness.iter_mut().flat_map(|s| [&mut s.deviation, &mut s.over]));
     for s in pieces.iter_mut().flat_map(|p| &mut p.squareness) {
         list.extend([&mut s.farther_out, &mut s.over]);
@@ -112,6 +112,7 @@ mod tests {
         job.drawing.outline =
             Some(Outline::sized(Figure(-0.5), Figure(0.0), Figure(4.0), Figure(3.0)));
         job.drawing.datums[1].boundary = Some(Figure(0.5));
+        job.plan.conditions.rest_standard = Some(Figure(0.0005));
         job.drawing.features.push(Feature {
             number: "1".to_owned(),
             kind: Kind::Hole,
@@ -141,6 +142,7 @@ mod tests {
         );
         assert_eq!(f.position().unwrap().tolerance, Figure(0.254));
         assert_eq!(job.drawing.datums[1].boundary, Some(Figure(12.7)));
+        assert_eq!(job.plan.conditions.rest_standard, Some(Figure(0.0127)));
         let o = job.drawing.outline.unwrap();
         assert_eq!((o.left.0, o.right.0, o.width().0, o.height().0), (-12.7, 88.9, 101.6, 76.2));
         assert_eq!((job.drawing.unit, job.drawing.decimals), (Unit::Mm, 3));

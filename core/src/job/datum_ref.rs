@@ -16,7 +16,7 @@ pub enum Boundary {
     Least,
 }
 
-/// One compartment of a callout: `B`, `B(M)`, `B(L)`. So it stands in a job file.
+/// One compartment of a callout: `B`, `B(M)`, `B(L)`, `C▷`, `C(M)▷`. So it stands in a job file.
 #[derive(
     Clone, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
 )]
@@ -27,13 +27,20 @@ pub struct DatumRef {
     pub letter: String,
     /// The boundary at which it applies.
     pub boundary: Boundary,
+    /// The translation modifier, a triangle on the drawing: the simulator of the datum is not
+    /// bound to its basic place from those before it and may move along (ASME Y14.5-2009 and
+    /// 2018; ISO 5459:2011 knows no such symbol, from memory).
+    pub translation: bool,
 }
+
+/// The sign of the translation modifier, and other ways to type it.
+const TRANSLATION: [&str; 4] = ["▷", ">", "(T)", "(t)"];
 
 impl DatumRef {
     /// A datum regardless of its size.
     #[must_use]
     pub fn plain(letter: impl Into<String>) -> Self {
-        Self { letter: letter.into(), boundary: Boundary::Regardless }
+        Self { letter: letter.into(), ..Self::default() }
     }
 
     /// Several of them, by their letters.
@@ -53,12 +60,14 @@ impl From<&str> for DatumRef {
             ("(l)", Boundary::Least),
             ("Ⓛ", Boundary::Least),
         ];
-        for (mark, boundary) in marks {
-            if let Some(letter) = text.strip_suffix(mark) {
-                return Self { letter: letter.trim_end().to_owned(), boundary };
-            }
-        }
-        Self::plain(text)
+        let unmarked = TRANSLATION.iter().find_map(|mark| text.strip_suffix(mark));
+        let (text, translation) =
+            unmarked.map_or((text, false), |before| (before.trim_end(), true));
+        let bounded = marks
+            .into_iter()
+            .find_map(|(mark, boundary)| Some((text.strip_suffix(mark)?.trim_end(), boundary)));
+        let (letter, boundary) = bounded.unwrap_or((text, Boundary::Regardless));
+        Self { letter: letter.to_owned(), boundary, translation }
     }
 }
 
@@ -81,7 +90,8 @@ impl fmt::Display for DatumRef {
             Boundary::Regardless => "",
             Boundary::Maximum => "(M)",
             Boundary::Least => "(L)",
-        })
+        })?;
+        f.write_str(if self.translation { TRANSLATION[0] } else { "" })
     }
 }
 
@@ -91,9 +101,14 @@ mod tests {
 
     #[test]
     fn it_is_written_as_it_is_read() {
-        for text in ["A", "B(M)", "C(L)", "", "AA(M)"] {
+        for text in ["A", "B(M)", "C(L)", "", "AA(M)", "C▷", "C(M)▷", "C(L)▷"] {
             assert_eq!(DatumRef::from(text).to_string(), text);
         }
         assert_eq!(DatumRef::from("B Ⓜ"), DatumRef::from("B(M)"));
+        for text in ["C(M)>", "C (M) ▷", "CⓂ(T)", "C(m)(t)"] {
+            assert_eq!(DatumRef::from(text).to_string(), "C(M)▷", "{text}");
+        }
+        let free = DatumRef::from("C▷");
+        assert!(free.translation && free != DatumRef::from("C"), "another frame");
     }
 }

@@ -1,6 +1,6 @@
 //! The drawing: its identity, its frame and its features.
 
-use super::{Feature, Line};
+use super::{Feature, Line, Standard};
 use crate::quantity::{Figure, Side, Unit};
 use rustc_hash::FxHashMap;
 use schemars::JsonSchema;
@@ -29,6 +29,10 @@ pub struct Drawing {
     /// Material, for the sheet.
     #[serde(default)]
     pub material: String,
+    /// The standard that the drawing is made by, with its edition; absent: the drawing does not
+    /// state one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub standard: Option<Standard>,
     /// Outline of the part in the drawing frame, where it is a rectangle or its envelope.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outline: Option<Outline>,
@@ -44,6 +48,20 @@ pub struct Drawing {
 }
 
 impl Drawing {
+    /// Returns the standard that the drawing is judged by: the one that it states, else ASME
+    /// Y14.5-2018.
+    #[must_use]
+    pub fn standard(&self) -> Standard {
+        self.standard.unwrap_or_default()
+    }
+
+    /// Whether the drawing states its standard. One that does not is judged by a standard that
+    /// was assumed, which is an open point of the drawing.
+    #[must_use]
+    pub const fn standard_is_stated(&self) -> bool {
+        self.standard.is_some()
+    }
+
     /// Index of each feature by its number; the first of two with one number counts.
     #[must_use]
     pub fn by_number(&self) -> FxHashMap<&str, usize> {

@@ -2,7 +2,7 @@
 
 use super::{
     Blocks, Datum, Drawing, FORMAT, Feature, Grid, Instrument, Job, Kind, Orientation, Outline,
-    Piece, Plan, Reading, Rest, Shipment, Squareness, Sweep, Taken, Touch, VERSION, Zero,
+    Piece, Plan, Reading, Rest, Shipment, Squareness, Standard, Sweep, Taken, Touch, VERSION, Zero,
     ZeroCheck,
 };
 use crate::quantity::{Figure, Side, Unit};
@@ -53,6 +53,11 @@ impl Job {
                     datum("C", Some("C"), "left edge"),
                 ],
                 features: vec![face("B", Side::MinusY), face("C", Side::MinusX)],
+                // Inch drawings follow ASME; a metric one may follow either, and has to say.
+                standard: match unit {
+                    Unit::Inch => Some(Standard::Asme2018),
+                    Unit::Mm => None,
+                },
                 ..Drawing::default()
             },
             plan: Plan {
@@ -173,7 +178,8 @@ impl Job {
             let readings = p.readings.iter().map(|r| r.orientation);
             let checks = p.zero_checks.iter().map(|z| z.orientation);
             let sweeps = p.sweeps.iter().map(|s| s.orientation);
-            let known = p.squareness.iter().map(|s| s.orientation);
+            let known =
+                p.squareness.iter().flat_map(|s| [s.orientation].into_iter().chain(s.against));
             readings.chain(checks).chain(sweeps).chain(known)
         });
         let recorded = self.record.iter().map(|c| c.orientation);
@@ -284,10 +290,15 @@ impl Piece {
         self.squareness.iter().find(|s| s.orientation == orientation).copied()
     }
 
-    /// Says it, or takes it back.
+    /// Says it, or takes it back. An edge that would be measured against itself is measured
+    /// against that of the first orientation.
     pub fn set_squareness(&mut self, orientation: u32, known: Option<Squareness>) {
         self.squareness.retain(|s| s.orientation != orientation);
-        self.squareness.extend(known.map(|s| Squareness { orientation, ..s }));
+        self.squareness.extend(known.map(|s| Squareness {
+            orientation,
+            against: s.against.filter(|other| *other != orientation),
+            ..s
+        }));
         self.squareness.sort_by_key(|s| s.orientation);
     }
 
@@ -407,10 +418,18 @@ mod tests {
         let mut job = Job::empty(Unit::Mm);
         job.pieces[0].set_zero_check(5, Some(Figure(0.001)));
         assert_eq!(job.add_orientation(Side::PlusY), 6);
-        let known = Squareness { orientation: 0, farther_out: Figure(0.01), over: Figure(50.0) };
+        let known = Squareness {
+            farther_out: Figure(0.01),
+            over: Figure(50.0),
+            against: Some(9),
+            ..Squareness::default()
+        };
         job.pieces[0].set_squareness(9, Some(known));
-        assert_eq!(job.pieces[0].squareness_of(9).unwrap().orientation, 9);
+        let said = job.pieces[0].squareness_of(9).unwrap();
+        assert_eq!((said.orientation, said.against), (9, None), "not against itself");
         assert_eq!(job.add_orientation(Side::PlusY), 10);
+        job.pieces[0].set_squareness(2, Some(Squareness { against: Some(14), ..known }));
+        assert_eq!(job.add_orientation(Side::PlusY), 15);
     }
 
     #[test]
@@ -443,7 +462,8 @@ mod tests {
         first.set_values(1, "7", Touch::Low, vec![Figure(1.0)]);
         first.set_zero_check(1, Some(Figure(0.001)));
         first.set_sweep(1, "C", Some((Figure(0.0), Figure(0.001))));
-        let known = Squareness { orientation: 2, farther_out: Figure(0.01), over: Figure(50.0) };
+        let known =
+            Squareness { farther_out: Figure(0.01), over: Figure(50.0), ..Squareness::default() };
         first.set_squareness(2, Some(known));
         let next = first.next("2".to_owned());
         let expected = Piece {

@@ -1,6 +1,6 @@
 //! Features and what is asked of them.
 
-use super::{DatumRef, SizeLimits};
+use super::{DatumRef, SizeLimits, Together};
 use crate::quantity::{Axis, Figure, Length, Point, Side, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -144,9 +144,8 @@ pub enum Callout {
 /// Round features: the zone is a cylinder and the tolerance its diameter. Slots and tabs, and
 /// round features whose callout names an axis: two planes, the tolerance their distance.
 ///
-/// Callouts with the same datums in the same order at the same boundaries are judged together,
-/// with one common shift where the datums leave any (ASME Y14.5-2018, 7.19, simultaneous
-/// requirements).
+/// Callouts that are judged together have one common shift where the datums leave any. Which ones
+/// are follows from the drawing's standard and from `together`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Position {
@@ -167,14 +166,15 @@ pub struct Position {
     /// A word that tells patterns apart whose callouts are alike; empty for most drawings.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub pattern: String,
-    /// The pattern is judged for itself, and not together with others in the same frame
-    /// (SEP REQT on the drawing).
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub separate: bool,
+    /// What the drawing says of the others that the callout is judged with; of a composite
+    /// callout, its upper segment.
+    #[serde(default, skip_serializing_if = "Together::is_default")]
+    pub together: Together,
 }
 
 /// A lower segment of a composite position callout (ASME Y14.5-2018, 10.5.1): its datums stop
-/// rotation only.
+/// rotation only. Under ISO, a further tolerance indicator below the first, which locates in its
+/// own datum system.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Segment {
@@ -183,6 +183,9 @@ pub struct Segment {
     /// Datum letters.
     #[serde(default)]
     pub datums: Vec<DatumRef>,
+    /// What the drawing says of the others that the segment is judged with.
+    #[serde(default, skip_serializing_if = "Together::is_default")]
+    pub together: Together,
 }
 
 /// Material condition at which a tolerance applies.

@@ -14,11 +14,14 @@ mod feature;
 mod limits;
 mod line;
 mod material;
+mod older;
 mod piece;
 mod plan;
 mod read;
 mod record;
 mod shipment;
+mod standard;
+mod together;
 
 pub use bounds::{BOUNDS, Bounds};
 pub use datum_ref::{Boundary, DatumRef};
@@ -38,6 +41,8 @@ pub use plan::{
 pub use read::{FORMAT, ReadError, VERSION, read, schema, write, write_compact};
 pub use record::{Correction, Observed, ZeroChange, record_changes};
 pub use shipment::{Paper, Shipment};
+pub use standard::Standard;
+pub use together::{JudgedWith, Together};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -48,7 +53,7 @@ use serde::{Deserialize, Serialize};
 pub struct Job {
     /// Always `"quarterturn job"`.
     pub format: String,
-    /// Version of this format; this program writes version 3 and reads 1 to 3.
+    /// Version of this format; this program writes version 4 and reads 1 to 4.
     pub version: u32,
     /// True for the example that comes with the program; it is marked on every page.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]

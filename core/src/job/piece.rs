@@ -1,6 +1,6 @@
 //! The pieces and their readings.
 
-use super::{Orientation, Zero};
+use super::{Orientation, Plan, Zero};
 use crate::quantity::Figure;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -48,9 +48,9 @@ pub struct Piece {
     pub readings: Vec<Reading>,
 }
 
-/// The edge that carries the part in an orientation is out of square to the edge that carried it
-/// in the first one, and it is known by how much.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+/// The edge that carries the part in an orientation is out of square to the edge that carries it
+/// in another one, and it is known by how much.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Squareness {
     /// Number of the orientation that stands on this edge.
@@ -61,9 +61,20 @@ pub struct Squareness {
     pub farther_out: Figure,
     /// Over this length along the edge, in the drawing's unit.
     pub over: Figure,
+    /// Number of the orientation that stands on the edge it was measured against; absent: the
+    /// first one of the plan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub against: Option<u32>,
 }
 
 impl Squareness {
+    /// Returns the number of the orientation that stands on the edge it was measured against;
+    /// `None` in a plan without orientations.
+    #[must_use]
+    pub fn reference(self, plan: &Plan) -> Option<u32> {
+        self.against.or_else(|| plan.orientations.first().map(|o| o.number))
+    }
+
     /// The angle by which the edge leans outwards, in radians; `None` where the length is not
     /// positive.
     #[must_use]

@@ -104,13 +104,17 @@ impl DecisionRule {
 }
 
 /// What the measurement suffers from beside the gauge. Figures in the drawing's unit. What is
-/// absent is taken as nothing.
+/// absent is taken as nothing, unless its field says otherwise.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Conditions {
     /// Flatness deviation of the surface plate over the area used: highest less lowest point.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub plate_flatness: Option<Figure>,
+    /// Standard uncertainty of how high the carrying face stands above the zero of the plate: dirt,
+    /// contact and the setting of that zero. Absent: that of a touch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rest_standard: Option<Figure>,
     /// How far two orientations may be out of square to each other without being known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub squareness: Option<Slope>,

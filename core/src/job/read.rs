@@ -2,7 +2,7 @@
 //!
 //! A file is taken whole or not at all: nothing is repaired, and the error names the place.
 
-use super::{Asks, BOUNDS, Datum, Job, LineLimits, Orientation, Piece, ProbeTrial, Touch};
+use super::{Asks, BOUNDS, Datum, Job, LineLimits, Orientation, Piece, ProbeTrial, Touch, older};
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
 use std::fmt;
@@ -11,8 +11,10 @@ use std::fmt;
 pub const FORMAT: &str = "quarterturn job";
 /// The version that this program writes. It reads the ones before as well: version 1 knew no
 /// zeros of single readings, no uncertainty and no guarded acceptance, version 2 no boundaries of
-/// datums, no patterns and no lines of the drawing between features; they lack nothing else.
-pub const VERSION: u32 = 3;
+/// datums, no patterns and no lines of the drawing between features, version 3 no standard, no
+/// translation modifier, no uncertainty of how the part stands, no other reference of a squareness
+/// than the first orientation, and of what is judged together only separate requirements.
+pub const VERSION: u32 = 4;
 
 /// Why a file is no job.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,7 +52,7 @@ fn refuse<T>(
 /// the drawing, which [`crate::findings`] says: a drawing is typed in bit by bit.
 pub fn read(text: &str) -> Result<Job, ReadError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let value: serde_json::Value = match serde_json::from_str(text) {
+    let mut value: serde_json::Value = match serde_json::from_str(text) {
         Ok(value) => value,
         Err(e) => {
             return refuse(
@@ -69,7 +71,8 @@ pub fn read(text: &str) -> Result<Job, ReadError> {
         );
     }
     match value.get("version").and_then(serde_json::Value::as_u64) {
-        Some(v) if (1..=u64::from(VERSION)).contains(&v) => {}
+        Some(v) if v == u64::from(VERSION) => {}
+        Some(1..=3) => older::separate_requirements(&mut value),
         Some(v) => {
             return refuse(
                 "version",
@@ -416,6 +419,16 @@ fn check_conditions(job: &Job) -> Result<(), ReadError> {
     if let Some(flatness) = c.plate_flatness {
         within(&place("plate_flatness"), flatness, unit, BOUNDS.tolerance_mm)?;
     }
+    if let Some(standard) = c.rest_standard {
+        within(&place("rest_standard"), standard, unit, BOUNDS.tolerance_mm)?;
+        if standard.0 < 0.0 {
+            return refuse(
+                place("rest_standard"),
+                "a standard uncertainty is not negative.",
+                "Correct the figure.",
+            );
+        }
+    }
     if let Some(s) = c.squareness {
         within(&place("squareness"), s.deviation, unit, BOUNDS.tolerance_mm)?;
         within(&place("squareness"), s.over, unit, BOUNDS.length_mm)?;
@@ -444,6 +457,13 @@ fn check_conditions(job: &Job) -> Result<(), ReadError> {
             let place = format!("pieces[{p}].squareness");
             within(&place, s.farther_out, unit, BOUNDS.tolerance_mm)?;
             within(&place, s.over, unit, BOUNDS.length_mm)?;
+            if s.against == Some(s.orientation) {
+                return refuse(
+                    format!("{place}.against"),
+                    "an edge is not out of square to itself.",
+                    "Name the orientation that stands on the other edge.",
+                );
+            }
         }
         for z in &piece.zero_checks {
             let unit = job.orientation(z.orientation).map_or(unit, |o| job.reading_unit(o));

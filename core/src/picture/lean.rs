@@ -106,7 +106,12 @@ mod tests {
 
     #[test]
     fn words_follow_the_sign() {
-        let known = |d| Squareness { orientation: 2, farther_out: Figure(d), over: Figure(50.0) };
+        let known = |d| Squareness {
+            orientation: 2,
+            farther_out: Figure(d),
+            over: Figure(50.0),
+            against: None,
+        };
         let says = lean_says(Side::PlusX, known(-0.01));
         assert_eq!(says.as_deref(), Some("the +Y end lies farther in"));
         assert_eq!(lean_says(Side::MinusY, known(0.0)), None);

@@ -1,6 +1,7 @@
 //! The title block at the lower right, and the strip that stands for it on further pages.
 
 use super::paper::{Paper, size};
+use crate::job::Drawing;
 use crate::mark::{Face, Ink, Line, Mark, Rect, Stroke, Text, fit};
 
 /// What a sheet is for.
@@ -40,6 +41,16 @@ struct Cell<'a> {
 
 fn cell(label: &str, text: impl Into<String>, share: f64) -> Cell<'_> {
     Cell { label, text: text.into(), share }
+}
+
+/// The standard that the drawing is judged by, and whether the drawing states it.
+fn standard_applied(drawing: &Drawing) -> String {
+    let name = drawing.standard().name();
+    if drawing.standard_is_stated() {
+        name.to_owned()
+    } else {
+        format!("{name}, not stated on the drawing")
+    }
 }
 
 /// The block in the lower right corner of the border.
@@ -104,8 +115,9 @@ pub(super) fn block(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Mark> {
         (
             7.0,
             vec![
-                cell("report", revision(&s.report_number, &s.report_revision), 0.62),
-                cell("page", format!("{page} of {of}"), 0.38),
+                cell("report", revision(&s.report_number, &s.report_revision), 0.36),
+                cell("standard applied", standard_applied(d), 0.46),
+                cell("page", format!("{page} of {of}"), 0.18),
             ],
         ),
         (7.0, vec![cell("signature and stamp", "", 0.62), cell("date", "", 0.38)]),

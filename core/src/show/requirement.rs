@@ -5,6 +5,7 @@ use crate::callout::{PositionFinding, Segment, Zone};
 use crate::findings::FeatureFinding;
 use crate::job::{
     Datum, DatumRef, Drawing, Feature, Limits, Modifier, PatternKind, Position, SizeLimits,
+    Standard, Together,
 };
 use crate::quantity::{Figure, Unit};
 
@@ -68,7 +69,9 @@ pub fn requirement(feature: &Feature, drawing: &Drawing) -> String {
 }
 
 /// One segment of a position callout in a line: `position ⌀ .0100 MMC | A | B(M) | C(M)`,
-/// `lower segment ⌀ .0050 | A`; empty where there is no such segment.
+/// `lower segment ⌀ .0050 | A`; empty where there is no such segment. What is judged together is
+/// marked as the drawing's standard has it: `position ⌀ 0.10 CZ | A | B`,
+/// `position ⌀ .0100 | A | B SEP REQT`.
 #[must_use]
 pub fn segment_text(feature: &Feature, segment: Segment, drawing: &Drawing) -> String {
     let Some(p) = feature.positions().nth(segment.callout) else { return String::new() };
@@ -79,7 +82,8 @@ pub fn segment_text(feature: &Feature, segment: Segment, drawing: &Drawing) -> S
             lower => lower,
         },
     };
-    let (tolerance, datums) = lower.map_or((p.tolerance, &p.datums), |l| (l.tolerance, &l.datums));
+    let (tolerance, datums, together) = lower
+        .map_or((p.tolerance, &p.datums, p.together), |l| (l.tolerance, &l.datums, l.together));
     let tolerance = tolerance.length(drawing.unit);
     let f = Figures::of_drawing(drawing).exact(tolerance);
     let round = feature.kind.is_round() && p.along.is_none();
@@ -92,7 +96,11 @@ pub fn segment_text(feature: &Feature, segment: Segment, drawing: &Drawing) -> S
     if let Some(axis) = p.along {
         text.push_str(&format!(" along {}", axis.letter()));
     }
+    let zone = zone_mark(together, drawing.standard());
+    let beside = mark_beside(together, drawing.standard());
+    text.push_str(&zone.map_or_else(String::new, |mark| format!(" {mark}")));
     with_datums(&mut text, datums);
+    text.push_str(&beside.map_or_else(String::new, |mark| format!(" {mark}")));
     text
 }
 
@@ -128,10 +136,37 @@ pub fn segment_name(finding: &FeatureFinding, position: &PositionFinding) -> Str
     }
 }
 
+/// What stands behind the tolerance about the zones of the callout.
+const fn zone_mark(together: Together, standard: Standard) -> Option<&'static str> {
+    match together {
+        Together::Combined => Some("CZ"),
+        Together::Separate if !standard.is_asme() => Some("SZ"),
+        Together::Default | Together::Separate | Together::Simultaneous(_) => None,
+    }
+}
+
+/// What stands beside the frame about other callouts.
+fn mark_beside(together: Together, standard: Standard) -> Option<String> {
+    match together {
+        Together::Separate if standard.is_asme() => Some("SEP REQT".to_owned()),
+        Together::Simultaneous(number) => {
+            let word = if standard.is_asme() { "SIM REQT" } else { "SIM" };
+            Some(number.map_or_else(|| word.to_owned(), |n| format!("{word} {n}")))
+        }
+        Together::Default | Together::Separate | Together::Combined => None,
+    }
+}
+
 fn with_datums(text: &mut String, datums: &[DatumRef]) {
     for datum in datums {
         text.push_str(" | ");
         text.push_str(&datum.to_string());
+    }
+}
+
+fn with_mark(text: &mut String, together: Together) {
+    if !together.is_default() {
+        text.push_str(&format!(" {together}"));
     }
 }
 
@@ -153,9 +188,7 @@ pub fn callouts_text(feature: &Feature, figures: Figures) -> String {
         if let Some(axis) = p.along {
             text.push_str(&format!(" along {}", axis.letter().to_lowercase()));
         }
-        if p.separate {
-            text.push_str(" separate");
-        }
+        with_mark(&mut text, p.together);
         if !p.pattern.is_empty() {
             text.push_str(&format!(" pattern {}", p.pattern));
         }
@@ -163,9 +196,63 @@ pub fn callouts_text(feature: &Feature, figures: Figures) -> String {
         for lower in &p.lower {
             text.push_str(" / ");
             text.push_str(&figure(lower.tolerance));
+            with_mark(&mut text, lower.together);
             with_datums(&mut text, &lower.datums);
         }
         text
     };
     feature.positions().map(one).collect::<Vec<_>>().join(" ; ")
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use crate::entry::callouts;
+    use crate::job::Standard;
+
+    fn hole(text: &str) -> Feature {
+        Feature { callouts: callouts(text, Unit::Mm).unwrap(), ..Feature::default() }
+    }
+
+    fn drawing(standard: Standard) -> Drawing {
+        Drawing { decimals: 2, standard: Some(standard), ..Drawing::default() }
+    }
+
+    #[test]
+    fn a_callout_is_shown_as_it_can_be_typed_again() {
+        for text in [
+            "0.10 M | A | B(M) | C(M)▷",
+            "0.10 SEP REQT | A | B | C▷",
+            "0.10 M CZ | A | B / 0.05 CZ | A / 0.02 SIM | A",
+            "0.10 along x SIM 2 pattern P1 | A | B | C ; 0.20 along y | A | B | C",
+        ] {
+            let feature = hole(text);
+            let shown = callouts_text(&feature, Figures::new(Unit::Mm, 2));
+            assert_eq!(shown, text);
+            assert_eq!(hole(&shown), feature, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_judged_together_is_marked_as_the_standard_has_it() {
+        for (typed, asme, iso) in [
+            ("0.1 | A", "position ⌀ 0.10 | A", "position ⌀ 0.10 | A"),
+            ("0.1 CZ | A", "position ⌀ 0.10 CZ | A", "position ⌀ 0.10 CZ | A"),
+            ("0.1 SEP REQT | A", "position ⌀ 0.10 | A SEP REQT", "position ⌀ 0.10 SZ | A"),
+            ("0.1 SIM | A", "position ⌀ 0.10 | A SIM REQT", "position ⌀ 0.10 | A SIM"),
+            ("0.1 SIM 2 | A", "position ⌀ 0.10 | A SIM REQT 2", "position ⌀ 0.10 | A SIM 2"),
+            ("0.1 | A | C▷", "position ⌀ 0.10 | A | C▷", "position ⌀ 0.10 | A | C▷"),
+        ] {
+            let feature = hole(typed);
+            assert_eq!(requirement(&feature, &drawing(Standard::Asme2018)), asme);
+            assert_eq!(requirement(&feature, &drawing(Standard::IsoGps)), iso);
+        }
+        let composite = hole("0.2 | A | B / 0.05 SIM | A");
+        let lower = Segment { callout: 0, number: 1 };
+        assert_eq!(
+            segment_text(&composite, lower, &drawing(Standard::Asme2018)),
+            "lower segment ⌀ 0.05 | A SIM REQT"
+        );
+    }
 }

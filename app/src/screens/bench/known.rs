@@ -116,9 +116,9 @@ fn Square(piece: AtHand, edge: Side) -> impl IntoView {
         piece.change(what, |p| p.set_squareness(number, new));
     };
     let take_deviation = Callback::new(move |figure: Option<Figure>| {
-        let over = known.get_untracked().map_or(Figure(0.0), |s| s.over);
+        let was = known.get_untracked().unwrap_or_default();
         let orientation = piece.number_untracked();
-        let new = figure.map(|farther_out| Squareness { orientation, farther_out, over });
+        let new = figure.map(|farther_out| Squareness { orientation, farther_out, ..was });
         put("squareness of the edge", new);
         Ok(())
     });

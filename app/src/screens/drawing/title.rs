@@ -1,6 +1,6 @@
-//! What identifies the drawing, its unit and its outline.
+//! What identifies the drawing, its standard, its unit and its outline.
 
-use super::{outline, text, unit};
+use super::{outline, standard, text, unit};
 use crate::desk::Desk;
 use crate::widgets::Field;
 use leptos::prelude::*;
@@ -38,6 +38,7 @@ pub(super) fn Title() -> impl IntoView {
             <Field class="w3" label="Drawing, if another number" value=number take=take_number/>
             <Field class="w2" label="Revision" value=revision take=take_revision/>
             <Field class="w3" label="Material" value=material take=take_material/>
+            <standard::StandardChoice/>
             <unit::UnitChoice/>
             <unit::Decimals/>
             <outline::Outline/>

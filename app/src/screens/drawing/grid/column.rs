@@ -95,11 +95,11 @@ impl Column {
                 "Position tolerance: the distance of the two planes. Empty if none is asked."
             }
             (Self::Tolerance, _) => {
-                "Position tolerance: the diameter of the zone. Or the whole callout as drawn: 0.1 M | A | B(M) | C(M); lower segments behind /, further callouts behind ;."
+                "Position tolerance: the diameter of the zone. Or the whole callout as drawn: 0.1 M | A | B(M) | C(M); lower segments behind /, further callouts behind ;. CZ, SIM 2 or SEP REQT where the drawing has them."
             }
             (Self::Modifier, _) => "M at maximum material, L at least material, empty for none.",
             (Self::Datums, _) => {
-                "Datum letters of the position, primary first: A B C; at their boundary A B(M) C(M)."
+                "Datum letters of the position, primary first: A B C; at their boundary A B(M) C(M); C> with the translation modifier."
             }
             (Self::Note, _) => "A remark for the sheet.",
         }
@@ -332,7 +332,10 @@ impl Entry {
 fn more_than_columns(feature: &Feature) -> bool {
     feature.callouts.len() > 1
         || feature.positions().any(|p| {
-            !p.lower.is_empty() || p.along.is_some() || p.separate || !p.pattern.is_empty()
+            !p.lower.is_empty()
+                || p.along.is_some()
+                || !p.together.is_default()
+                || !p.pattern.is_empty()
         })
 }
 
@@ -406,6 +409,27 @@ mod tests {
                 );
                 assert_eq!(copy, job, "{column:?} of row {row}");
             }
+        }
+    }
+
+    #[test]
+    fn marks_of_a_callout_are_shown_in_its_cells_and_can_be_typed_again() {
+        for (callout, tolerance, datums) in [
+            (".010 M CZ | A | B | C>", ".0100 M CZ | A | B | C▷", "A | B | C▷"),
+            (".010 | A | B SEP REQT", ".0100 SEP REQT | A | B", "A | B"),
+            (".010 | A | B(M)> | C (T)", ".0100", "A | B(M)▷ | C▷"),
+        ] {
+            let mut job = plate();
+            typed(&mut job, 2, Column::Tolerance, callout);
+            let figures = Figures::of_drawing(&job.drawing);
+            let text = |column: Column| column.text(&job.drawing.features[2], figures);
+            assert_eq!(text(Column::Tolerance), tolerance);
+            assert_eq!(text(Column::Datums), datums);
+            let mut again = job.clone();
+            for column in [Column::Tolerance, Column::Datums] {
+                typed(&mut again, 2, column, &text(column));
+            }
+            assert_eq!(again, job, "{callout}");
         }
     }
 
