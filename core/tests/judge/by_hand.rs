@@ -92,7 +92,7 @@ fn datum_features_that_do_not_enter_their_boundaries() {
 #[test]
 fn the_circle_of_least_squares() {
     let points = [[1.0, 7.0], [2.0, 6.0], [5.0, 8.0], [7.0, 7.0], [9.0, 5.0], [3.0, 7.0]];
-    let (centre, radius) = circle::fit(&points);
+    let (centre, radius) = circle::fit(&points).expect("a circle");
     near(centre[0], 4.739_782_4, 1e-7);
     near(centre[1], 2.983_532_7, 1e-7);
     near(radius, 4.714_226_0, 1e-7);

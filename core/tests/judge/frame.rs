@@ -197,7 +197,7 @@ impl Part<'_> {
     fn round_place(&self, x: &[f64], datum: &Datum) -> Pair {
         let points: Vec<Pair> = datum.features.iter().map(|f| self.point(x, *f)).collect();
         match datum.pattern {
-            Some(DatumPattern::Circle) => super::circle::fit(&points).0,
+            Some(DatumPattern::Circle) => super::circle::fit(&points).map_or([f64::NAN; 2], |c| c.0),
             _ => points[0],
         }
     }
@@ -206,7 +206,7 @@ impl Part<'_> {
         let points: Vec<Pair> =
             datum.features.iter().map(|f| self.job.features[*f].basic).collect();
         match datum.pattern {
-            Some(DatumPattern::Circle) => super::circle::fit(&points).0,
+            Some(DatumPattern::Circle) => super::circle::fit(&points).map_or([f64::NAN; 2], |c| c.0),
             _ => points[0],
         }
     }

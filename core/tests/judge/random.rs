@@ -798,8 +798,9 @@ impl Maker {
         }
         if round.len() >= 4 && self.r.chance(0.5) {
             let points: Vec<Pair> = round.iter().map(|i| draft.features[*i].basic).collect();
-            let d = 2.0 * super::circle::fit(&points).1;
-            if d < 400.0 {
+            if let Some(d) = super::circle::fit(&points).map(|c| 2.0 * c.1)
+                && d < 400.0
+            {
                 found.push(DraftRelation::BoltCircle {
                     of: round.iter().map(|i| number(*i)).collect(),
                     limits: [d - 0.05, d + 0.05],

@@ -105,7 +105,14 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
             }
             Relation::BoltCircle { of, limits } => {
                 let points: Option<Vec<Pair>> = of.iter().map(|f| apart(of[0], *f)).collect();
-                held(*limits, points.map(|p| 2.0 * super::circle::fit(&p).1))
+                match points {
+                    // No circle, as far as the judge is concerned.
+                    Some(p) => match super::circle::fit(&p) {
+                        Some((_, radius)) => held(*limits, Some(2.0 * radius)),
+                        None => RelationAnswer { skipped: true, ..held(*limits, None) },
+                    },
+                    None => held(*limits, None),
+                }
             }
             Relation::Polar { of, centre, radial, around } => {
                 // Turned into the frame of radius and angle at the basic place.
