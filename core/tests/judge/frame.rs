@@ -194,19 +194,23 @@ impl Part<'_> {
     }
 
     /// Where a datum made of one or several round features has its place.
-    fn round_place(&self, x: &[f64], datum: &Datum) -> Pair {
+    pub(crate) fn round_place(&self, x: &[f64], datum: &Datum) -> Pair {
         let points: Vec<Pair> = datum.features.iter().map(|f| self.point(x, *f)).collect();
         match datum.pattern {
-            Some(DatumPattern::Circle) => super::circle::fit(&points).map_or([f64::NAN; 2], |c| c.0),
+            Some(DatumPattern::Circle) => {
+                super::circle::fit(&points).map_or([f64::NAN; 2], |c| c.0)
+            }
             _ => points[0],
         }
     }
 
-    fn round_basic(&self, datum: &Datum) -> Pair {
+    pub(crate) fn round_basic(&self, datum: &Datum) -> Pair {
         let points: Vec<Pair> =
             datum.features.iter().map(|f| self.job.features[*f].basic).collect();
         match datum.pattern {
-            Some(DatumPattern::Circle) => super::circle::fit(&points).map_or([f64::NAN; 2], |c| c.0),
+            Some(DatumPattern::Circle) => {
+                super::circle::fit(&points).map_or([f64::NAN; 2], |c| c.0)
+            }
             _ => points[0],
         }
     }
@@ -227,7 +231,7 @@ impl Part<'_> {
                 // A face that nothing has touched yet counts as square to the others, as drawn.
                 Role::FaceFirst(f, _) => turn = self.turn_of_face(*f),
                 // Alone it says which way it runs only once something has touched it.
-                Role::FaceClock(f) if !self.net.seen[*f] => return None,
+                Role::FaceClock(f) if !self.net.seen[*f] && !self.net.stood_on[*f] => return None,
                 Role::FaceClock(f) => turn = self.turn_of_face(*f),
                 Role::RoundClock(o) => {
                     let (b, c) = (p.stages[*o].datum, s.datum);

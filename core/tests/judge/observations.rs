@@ -26,6 +26,8 @@ pub(crate) struct Network {
     pub up: Vec<Pair>,
     /// Features that some observation names.
     pub seen: Vec<bool>,
+    /// Faces that the part stands on, be it at an unknown height: which way they run is known.
+    pub stood_on: Vec<bool>,
 }
 
 impl Network {
@@ -115,6 +117,7 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
         inward,
         up,
         seen: vec![false; job.features.len()],
+        stood_on: vec![false; job.features.len()],
     };
     let spread = uncertainty::repeatabilities(job, piece);
 
@@ -141,10 +144,12 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
 
     // Rests.
     for (k, o) in job.orientations.iter().enumerate() {
-        let (Some(face), Some(blocks)) = (job.carrying_face(k), o.blocks) else { continue };
+        let Some(face) = job.carrying_face(k) else { continue };
         if !piece.readings.iter().any(|r| r.orientation == k) {
             continue;
         }
+        net.stood_on[face] = true;
+        let Some(blocks) = o.blocks else { continue };
         let (mut coefficients, constant) = net.height(face, net.up[k], job);
         coefficients.push((offsets + k, 1.0));
         let variance = uncertainty::rest(job, &job.instruments[o.instrument], spread[o.instrument]);

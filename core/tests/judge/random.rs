@@ -174,14 +174,44 @@ impl Maker {
                 boundary: None,
             });
         }
+        // A round datum made of several holes, or with a boundary that the drawing states.
+        let first_is_round = features[0].kind.is_round();
+        if first_is_round && self.r.chance(0.15) {
+            let kind = self.r.pick(&["circle", "best_fit"]);
+            self.note(if kind == "circle" { "datum circle" } else { "datum fitted" });
+            let centre = features[0].basic;
+            let limits = self.limits();
+            let count = if kind == "circle" { 3 + self.r.below(3) } else { 2 + self.r.below(3) };
+            let begin = self.r.between(0.0, 1.0);
+            for i in 0..count {
+                let angle = begin + std::f64::consts::TAU * i as f64 / count as f64;
+                let at = [centre[0] + 12.0 * libm::cos(angle), centre[1] + 12.0 * libm::sin(angle)];
+                let number = format!("d{}", i + 1);
+                let f = self.sized(&number, Kind::Hole, at, limits);
+                features.push(f);
+                datums[1].carriers.push(number);
+            }
+            datums[1].carriers.remove(0);
+            datums[1].pattern = Some(kind);
+            features.remove(0);
+        } else {
+            for (f, d) in features.iter().zip(&mut datums[1..]) {
+                if let (Some([lower, upper]), true) = (f.limits, self.r.chance(0.1)) {
+                    self.note("boundary stated");
+                    let out = if f.kind.is_internal() { lower - 0.03 } else { upper + 0.03 };
+                    d.boundary = Some(out);
+                }
+            }
+        }
         (features, datums)
     }
 
     /// The compartments of a callout.
-    fn frame(&mut self, features: &[DraftFeature]) -> Vec<String> {
-        let mark = |m: &mut Self, f: &DraftFeature| {
-            let mark =
-                if f.kind == Kind::Face { "" } else { m.r.pick(&["", "", "(M)", "(M)", "(L)"]) };
+    fn frame(&mut self, features: &[DraftFeature], datums: &[DraftDatum]) -> Vec<String> {
+        let mark = |m: &mut Self, d: &DraftDatum| {
+            let carrier = features.iter().find(|f| f.number == d.carriers[0]).unwrap();
+            let plain = carrier.kind == Kind::Face || d.pattern.is_some();
+            let mark = if plain { "" } else { m.r.pick(&["", "", "(M)", "(M)", "(L)"]) };
             if !mark.is_empty() {
                 m.note("datum at its boundary");
             }
@@ -191,30 +221,35 @@ impl Maker {
             } else {
                 ""
             };
-            format!("{}{mark}{translation}", f.number)
+            format!("{}{mark}{translation}", d.letter)
         };
         let mut out = vec!["A".to_owned()];
         match self.r.below(12) {
             0 => {
                 self.note("A | B");
-                out.push(mark(self, &features[0]));
+                out.push(mark(self, &datums[1]));
             }
             1 => {
                 self.note("A | C | B");
-                out.push(mark(self, &features[1]));
-                out.push(mark(self, &features[0]));
+                out.push(mark(self, &datums[2]));
+                out.push(mark(self, &datums[1]));
             }
             2 if self.r.chance(0.5) => self.note("A alone"),
             _ => {
-                out.push(mark(self, &features[0]));
-                out.push(mark(self, &features[1]));
+                out.push(mark(self, &datums[1]));
+                out.push(mark(self, &datums[2]));
             }
         }
         out
     }
 
-    fn callouts(&mut self, datum_features: &[DraftFeature], word: &str) -> Vec<DraftCallout> {
-        let frame = self.frame(datum_features);
+    fn callouts(
+        &mut self,
+        datum_features: &[DraftFeature],
+        datums: &[DraftDatum],
+        word: &str,
+    ) -> Vec<DraftCallout> {
+        let frame = self.frame(datum_features, datums);
         let modifier = self.r.pick(&[Modifier::None, Modifier::Mmc, Modifier::Mmc, Modifier::Lmc]);
         let tolerance: f64 = self.r.pick(&[0.0, 0.02, 0.05, 0.1, 0.1, 0.2, 0.3]);
         let tolerance = if modifier == Modifier::None { tolerance.max(0.02) } else { tolerance };
@@ -337,11 +372,13 @@ impl Maker {
         let datum_count = features.len();
         let own = self.r.chance(0.3);
         for i in 0..datum_count {
-            if features[i].kind != Kind::Face && own {
+            let letter = features[i].number.clone();
+            let alone = datums.iter().any(|d| d.letter == letter && d.pattern.is_none());
+            if features[i].kind != Kind::Face && own && alone {
                 self.note("datum with its own tolerance");
                 let mut list = vec!["A".to_owned()];
-                if i > 0 {
-                    list.push(features[0].number.clone());
+                if letter == "C" {
+                    list.push("B".to_owned());
                 }
                 features[i].callouts.push(DraftCallout {
                     tolerance: self.r.pick(&[0.0, 0.02, 0.05]),
@@ -358,7 +395,7 @@ impl Maker {
         let datum_features = features.clone();
         // One or two patterns.
         let patterns = if self.r.chance(0.3) { 2 } else { 1 };
-        let shared = self.callouts(&datum_features, "");
+        let shared = self.callouts(&datum_features, &datums, "");
         for p in 0..patterns {
             let kind = self.r.pick(&[
                 Kind::Hole,
@@ -373,7 +410,7 @@ impl Maker {
             let callouts = if p == 0 || self.r.chance(0.4) {
                 shared.clone()
             } else {
-                self.callouts(&datum_features, word)
+                self.callouts(&datum_features, &datums, word)
             };
             let count = 1 + self.r.below(if patterns == 2 { 3 } else { 5 });
             for _ in 0..count {

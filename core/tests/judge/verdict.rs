@@ -410,18 +410,12 @@ fn bounds(
             }
             Role::FaceStop(_, a) | Role::SlotStop(_, a) => lock(problem, *a, 0.0),
             Role::Round(free) => {
-                let at = part.coordinates(precedence, origin, first);
+                // It stands at its basic place: that is how the coordinates were taken.
+                let basic = part.round_basic(stage.datum);
                 for a in 0..2 {
                     if free[a] {
-                        let mut measured = f.basic;
-                        measured[a] = at[a]?;
-                        measured[1 - a] = at[1 - a].unwrap_or(f.basic[1 - a]);
-                        problem.bounds.push(Zone {
-                            measured,
-                            basic: f.basic,
-                            across: Some(axis(a)),
-                            half: 0.0,
-                        });
+                        let across = Some(axis(a));
+                        problem.bounds.push(Zone { measured: basic, basic, across, half: 0.0 });
                     }
                 }
             }
@@ -436,20 +430,28 @@ fn bounds(
                     lock(problem, a, gap.clamp(-half.max(0.0), half.max(0.0)));
                 }
             }
-            Role::RoundClock(_) | Role::FitClock(_) => {
-                let at = part.coordinates(precedence, origin, first);
-                let o = match stage.role {
-                    Role::RoundClock(o) | Role::FitClock(o) => o,
-                    _ => unreachable!(),
-                };
-                let base = &job.features[precedence.stages[o].datum.features[0]];
-                let n = [f.basic[0] - base.basic[0], f.basic[1] - base.basic[1]];
+            Role::FitClock(_) => {
+                if before.is_some() {
+                    // How a fitted pattern follows a datum with room is nowhere said.
+                    return None;
+                }
+                problem.turns = false;
+            }
+            Role::RoundClock(o) => {
+                let base = part.round_basic(precedence.stages[*o].datum);
+                let basic = part.round_basic(stage.datum);
+                let n = [basic[0] - base[0], basic[1] - base[1]];
                 let length = libm::hypot(n[0], n[1]);
                 let along = [n[0] / length, n[1] / length];
                 let across = [-along[1], along[0]];
-                let measured = [at[0].unwrap_or(f.basic[0]), at[1].unwrap_or(f.basic[1])];
-                let across_only =
-                    Zone { measured, basic: f.basic, across: Some(across), half: 0.0 };
+                let measured = if stage.datum.pattern.is_some() {
+                    let frame = part.frame(precedence, origin)?;
+                    frame.place(part.round_place(&part.adjusted.unknowns, stage.datum))
+                } else {
+                    let at = part.coordinates(precedence, origin, first);
+                    [at[0].unwrap_or(basic[0]), at[1].unwrap_or(basic[1])]
+                };
+                let across_only = Zone { measured, basic, across: Some(across), half: 0.0 };
                 match before {
                     Some((b, nb, half)) if !translates(stage) => {
                         let half = half.max(0.0);
