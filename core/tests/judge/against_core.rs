@@ -50,7 +50,11 @@ fn the_core_agrees_with_the_judge_on_random_jobs() {
     let begun = std::time::Instant::now();
     let held: Vec<Held> = std::thread::scope(|scope| {
         let workers: Vec<_> = (0..2)
-            .map(|w| scope.spawn(move || (first..first + count).filter(|s| s % 2 == w).map(hold).collect::<Vec<_>>()))
+            .map(|w| {
+                scope.spawn(move || {
+                    (first..first + count).filter(|s| s % 2 == w).map(hold).collect::<Vec<_>>()
+                })
+            })
             .collect();
         workers.into_iter().flat_map(|w| w.join().expect("a worker")).collect()
     });
@@ -100,8 +104,11 @@ fn the_core_agrees_with_the_judge_on_random_jobs() {
     std::fs::create_dir_all(&folder).expect("a folder for examples");
     for (name, class) in &classes {
         let Some((_, text, what, seed)) = &class.smallest else { continue };
-        let file: String =
-            name.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).take(80).collect();
+        let file: String = name
+            .chars()
+            .map(|c| if c.is_ascii_alphanumeric() { c } else { '-' })
+            .take(80)
+            .collect();
         let path = folder.join(format!("{file}.json"));
         std::fs::write(&path, text).expect("an example");
         // The words that are most over-represented among the jobs of this class.
@@ -111,13 +118,18 @@ fn the_core_agrees_with_the_judge_on_random_jobs() {
             .map(|(w, n)| (*n as f64 / class.jobs as f64 / (all[w] as f64 / held.len() as f64), *w))
             .collect();
         words.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let words: Vec<String> = words.iter().take(4).map(|(l, w)| format!("{w} x{l:.1}")).collect();
+        let words: Vec<String> =
+            words.iter().take(4).map(|(l, w)| format!("{w} x{l:.1}")).collect();
         println!("{:6}  worst {:9.2e}  {name}", class.jobs, class.worst);
         println!("          {}", words.join(", "));
         println!("          seed {seed}: {what}");
         println!("          {}", path.display());
     }
-    assert!(report || apart == 0, "{apart} of {count} jobs differ; examples are in {}", folder.display());
+    assert!(
+        report || apart == 0,
+        "{apart} of {count} jobs differ; examples are in {}",
+        folder.display()
+    );
 }
 
 /// Writes the job of one seed and prints both answers: `JUDGE_SEED=7 cargo test one_seed -- --nocapture`.

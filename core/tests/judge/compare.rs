@@ -23,22 +23,45 @@ impl Differences {
         self.0.push(Difference { class: class.into(), by, what });
     }
 
-    fn figure(&mut self, class: &str, core: Option<f64>, judge: Option<f64>, within: f64, what: &str) {
+    fn figure(
+        &mut self,
+        class: &str,
+        core: Option<f64>,
+        judge: Option<f64>,
+        within: f64,
+        what: &str,
+    ) {
         match (core, judge) {
             (Some(c), Some(j)) if (c - j).abs() > within => {
                 self.add(class, (c - j).abs(), format!("{what}: core {c}, judge {j}"));
             }
             (Some(c), None) => {
-                self.add(format!("{class}: only the core has it"), 0.0, format!("{what}: core {c}"));
+                self.add(
+                    format!("{class}: only the core has it"),
+                    0.0,
+                    format!("{what}: core {c}"),
+                );
             }
             (None, Some(j)) => {
-                self.add(format!("{class}: only the judge has it"), 0.0, format!("{what}: judge {j}"));
+                self.add(
+                    format!("{class}: only the judge has it"),
+                    0.0,
+                    format!("{what}: judge {j}"),
+                );
             }
             _ => {}
         }
     }
 
-    fn verdict(&mut self, class: &str, core: Verdict, judge: Verdict, margin: Option<f64>, within: f64, what: &str) {
+    fn verdict(
+        &mut self,
+        class: &str,
+        core: Verdict,
+        judge: Verdict,
+        margin: Option<f64>,
+        within: f64,
+        what: &str,
+    ) {
         if core != judge && margin.is_none_or(|m| m.abs() > within) {
             self.add(
                 format!("{class}: core {core:?}, judge {judge:?}"),
@@ -92,7 +115,13 @@ pub(crate) fn compare(core: &Answer, judge: &Answer) -> Vec<Difference> {
                         // What is not asked for is nobody's business.
                         let asked = jp.deviation[a].is_some() && cp.deviation[a].is_some();
                         if asked {
-                            d.figure("deviation", cp.deviation[a], jp.deviation[a], SUM, &format!("{what} {axis}"));
+                            d.figure(
+                                "deviation",
+                                cp.deviation[a],
+                                jp.deviation[a],
+                                SUM,
+                                &format!("{what} {axis}"),
+                            );
                         }
                     }
                     if (cp.verdict, jp.verdict) != (Verdict::NotMeasured, Verdict::NotMeasured) {
@@ -107,14 +136,32 @@ pub(crate) fn compare(core: &Answer, judge: &Answer) -> Vec<Difference> {
                         continue;
                     }
                     if pattern.verdict == Verdict::Conforms && !pattern.unsure {
-                        d.verdict("pattern member", cp.verdict, jp.verdict, pattern.margin, SOLVED, &what);
+                        d.verdict(
+                            "pattern member",
+                            cp.verdict,
+                            jp.verdict,
+                            pattern.margin,
+                            SOLVED,
+                            &what,
+                        );
                     }
                 }
                 (c, _) => {
                     same_kind = false;
-                    let kind = if c.is_some() { "core fits, judge does not" } else { "judge fits, core does not" };
+                    let kind = if c.is_some() {
+                        "core fits, judge does not"
+                    } else {
+                        "judge fits, core does not"
+                    };
                     // It may come to the same.
-                    d.verdict(&format!("position, {kind}"), cp.verdict, jp.verdict, jp.margin, SOLVED, &what);
+                    d.verdict(
+                        &format!("position, {kind}"),
+                        cp.verdict,
+                        jp.verdict,
+                        jp.margin,
+                        SOLVED,
+                        &what,
+                    );
                 }
             }
         }
@@ -163,8 +210,9 @@ fn patterns(core: &Answer, judge: &Answer, d: &mut Differences) {
             v.dedup();
             v
         };
-        let Some(at) = left.iter().position(|c| c.lower == j.lower && c.datums == j.datums && all(c) == sorted(&j.members))
-        else {
+        let Some(at) = left.iter().position(|c| {
+            c.lower == j.lower && c.datums == j.datums && all(c) == sorted(&j.members)
+        }) else {
             // What cannot move is no pattern to the core, and the same to the judge.
             if j.verdict != Verdict::NotMeasured {
                 d.add(if j.lower { "grouping of lower segments" } else { "grouping" }, 0.0, what);
@@ -172,8 +220,15 @@ fn patterns(core: &Answer, judge: &Answer, d: &mut Differences) {
             continue;
         };
         let c = left.remove(at);
+        if c.verdict == Verdict::NotMeasured && j.verdict == Verdict::NotMeasured {
+            continue;
+        }
         if sorted(&c.missing) != sorted(&j.missing) {
-            d.add("pattern: measured members", 0.0, format!("{what}: core lacks {:?}, judge {:?}", c.missing, j.missing));
+            d.add(
+                "pattern: measured members",
+                0.0,
+                format!("{what}: core lacks {:?}, judge {:?}", c.missing, j.missing),
+            );
             continue;
         }
         let unknown = |v| matches!(v, Verdict::CannotBeJudged | Verdict::NotMeasured);
@@ -182,7 +237,11 @@ fn patterns(core: &Answer, judge: &Answer, d: &mut Differences) {
         }
         if j.unsure || c.verdict == Verdict::CannotBeJudged {
             if c.verdict == Verdict::CannotBeJudged && !j.unsure {
-                let class = if j.no_room { "pattern: no room, core cannot judge" } else { "pattern: core cannot judge" };
+                let class = if j.no_room {
+                    "pattern: no room, core cannot judge"
+                } else {
+                    "pattern: core cannot judge"
+                };
                 d.add(class, 0.0, format!("{what} judge {:?}", j.verdict));
             }
             continue;

@@ -45,7 +45,10 @@ pub(crate) fn answer(text: &str) -> Result<Answer, String> {
     let patterns = list(&piece["patterns"])
         .iter()
         .map(|p| PatternAnswer {
-            datums: list(&p["datums"]).iter().filter_map(|d| d.as_str().map(str::to_owned)).collect(),
+            datums: list(&p["datums"])
+                .iter()
+                .filter_map(|d| d.as_str().map(str::to_owned))
+                .collect(),
             lower: p["lower"].as_bool().unwrap_or_default(),
             members: indices(&p["members"]),
             missing: indices(&p["missing"]),

@@ -162,11 +162,32 @@ pub(crate) struct Datum {
 
 #[derive(Clone, Debug)]
 pub(crate) enum Relation {
-    Distance { from: Option<usize>, to: usize, along: Option<usize>, limits: Limits },
-    Wall { between: [usize; 2], limits: Limits },
-    Coaxiality { of: usize, to: usize, tolerance: f64, modifier: Modifier },
-    BoltCircle { of: Vec<usize>, limits: Limits },
-    Polar { of: usize, centre: Option<usize>, radial: f64, around: f64 },
+    Distance {
+        from: Option<usize>,
+        to: usize,
+        along: Option<usize>,
+        limits: Limits,
+    },
+    Wall {
+        between: [usize; 2],
+        limits: Limits,
+    },
+    Coaxiality {
+        of: usize,
+        to: usize,
+        tolerance: f64,
+        modifier: Modifier,
+    },
+    BoltCircle {
+        of: Vec<usize>,
+        limits: Limits,
+    },
+    Polar {
+        of: usize,
+        centre: Option<usize>,
+        radial: f64,
+        around: f64,
+    },
     /// Kinds that the judge leaves alone.
     Other,
 }
@@ -338,8 +359,16 @@ mod file {
     #[derive(Deserialize)]
     #[serde(rename_all = "snake_case")]
     pub(super) enum Asks {
-        Distance { from: Option<String>, to: String, along: String, limits: Limits },
-        Wall { between: [String; 2], limits: Limits },
+        Distance {
+            from: Option<String>,
+            to: String,
+            along: String,
+            limits: Limits,
+        },
+        Wall {
+            between: [String; 2],
+            limits: Limits,
+        },
         Coaxiality {
             of: String,
             to: String,
@@ -347,8 +376,16 @@ mod file {
             #[serde(default)]
             modifier: super::Modifier,
         },
-        BoltCircle { of: Vec<String>, diameter: Limits },
-        PolarPosition { of: String, centre: Option<String>, radial: f64, around: f64 },
+        BoltCircle {
+            of: Vec<String>,
+            diameter: Limits,
+        },
+        PolarPosition {
+            of: String,
+            centre: Option<String>,
+            radial: f64,
+            around: f64,
+        },
         #[serde(untagged)]
         Other(serde_json::Value),
     }
@@ -551,8 +588,9 @@ pub(crate) fn read(text: &str) -> Document {
             }
         })
         .collect();
-    let orientation =
-        |number: u32| job.plan.orientations.iter().position(|o| o.number == number).expect("orientation");
+    let orientation = |number: u32| {
+        job.plan.orientations.iter().position(|o| o.number == number).expect("orientation")
+    };
     let instruments: Vec<Instrument> = job
         .plan
         .instruments

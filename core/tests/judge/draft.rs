@@ -163,9 +163,11 @@ impl Draft {
                 json!({ "left": low[0] / u, "bottom": low[1] / u, "right": high[0] / u, "top": high[1] / u }),
             );
         }
-        let lines = self.relations.iter().enumerate().map(|(i, r)| {
-            json!({ "number": format!("L{}", i + 1), "asks": relation(r, u) })
-        });
+        let lines = self
+            .relations
+            .iter()
+            .enumerate()
+            .map(|(i, r)| json!({ "number": format!("L{}", i + 1), "asks": relation(r, u) }));
         put(&mut drawing, "lines", lines.collect());
         let mut instrument = Map::new();
         put(&mut instrument, "name", json!("gauge"));
@@ -338,7 +340,8 @@ fn feature(f: &DraftFeature, u: f64) -> Value {
 }
 
 fn relation(r: &DraftRelation, u: f64) -> Value {
-    let within = |l: &Pair| json!({ "within": { "limits": { "lower": l[0] / u, "upper": l[1] / u } } });
+    let within =
+        |l: &Pair| json!({ "within": { "limits": { "lower": l[0] / u, "upper": l[1] / u } } });
     match r {
         DraftRelation::Distance { from, to, along, limits } => {
             let mut d = Map::new();

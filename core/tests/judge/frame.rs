@@ -68,7 +68,8 @@ impl<'a> Precedence<'a> {
                     turn = true;
                     Role::FitClock(origin)
                 }
-                (Some(DatumPattern::BestFit | DatumPattern::Circle), _) | (None, Kind::Hole | Kind::Boss) => {
+                (Some(DatumPattern::BestFit | DatumPattern::Circle), _)
+                | (None, Kind::Hole | Kind::Boss) => {
                     let free = [!stopped[0], !stopped[1]];
                     if free[0] || free[1] {
                         stopped = [true; 2];
@@ -193,18 +194,23 @@ impl Part<'_> {
     }
 
     /// Where a datum made of one or several round features has its place.
-    fn round_place(&self, x: &[f64], datum: &Datum) -> Pair {
+    pub(crate) fn round_place(&self, x: &[f64], datum: &Datum) -> Pair {
         let points: Vec<Pair> = datum.features.iter().map(|f| self.point(x, *f)).collect();
         match datum.pattern {
-            Some(DatumPattern::Circle) => super::circle::fit(&points).0,
+            Some(DatumPattern::Circle) => {
+                super::circle::fit(&points).map_or([f64::NAN; 2], |c| c.0)
+            }
             _ => points[0],
         }
     }
 
-    fn round_basic(&self, datum: &Datum) -> Pair {
-        let points: Vec<Pair> = datum.features.iter().map(|f| self.job.features[*f].basic).collect();
+    pub(crate) fn round_basic(&self, datum: &Datum) -> Pair {
+        let points: Vec<Pair> =
+            datum.features.iter().map(|f| self.job.features[*f].basic).collect();
         match datum.pattern {
-            Some(DatumPattern::Circle) => super::circle::fit(&points).0,
+            Some(DatumPattern::Circle) => {
+                super::circle::fit(&points).map_or([f64::NAN; 2], |c| c.0)
+            }
             _ => points[0],
         }
     }
@@ -225,7 +231,7 @@ impl Part<'_> {
                 // A face that nothing has touched yet counts as square to the others, as drawn.
                 Role::FaceFirst(f, _) => turn = self.turn_of_face(*f),
                 // Alone it says which way it runs only once something has touched it.
-                Role::FaceClock(f) if !self.net.seen[*f] => return None,
+                Role::FaceClock(f) if !self.net.seen[*f] && !self.net.stood_on[*f] => return None,
                 Role::FaceClock(f) => turn = self.turn_of_face(*f),
                 Role::RoundClock(o) => {
                     let (b, c) = (p.stages[*o].datum, s.datum);
@@ -251,7 +257,10 @@ impl Part<'_> {
                 Role::FitFirst | Role::FitClock(_) => {
                     let (mut cross, mut along) = (0.0, 0.0);
                     let (from, basic_from) = if let Role::FitClock(o) = s.role {
-                        (self.round_place(x, p.stages[o].datum), self.round_basic(p.stages[o].datum))
+                        (
+                            self.round_place(x, p.stages[o].datum),
+                            self.round_basic(p.stages[o].datum),
+                        )
                     } else {
                         (self.mean_place(x, s.datum), self.mean_basic(s.datum))
                     };

@@ -18,6 +18,7 @@ mod by_hand;
 
 pub(crate) mod adjust;
 pub(crate) mod answer;
+mod cases;
 pub(crate) mod circle;
 pub(crate) mod compare;
 pub(crate) mod core_answer;
@@ -25,6 +26,7 @@ pub(crate) mod document;
 pub(crate) mod draft;
 pub(crate) mod eigen;
 pub(crate) mod frame;
+mod metamorphic;
 pub(crate) mod observations;
 pub(crate) mod pattern;
 pub(crate) mod random;

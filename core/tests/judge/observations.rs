@@ -26,6 +26,8 @@ pub(crate) struct Network {
     pub up: Vec<Pair>,
     /// Features that some observation names.
     pub seen: Vec<bool>,
+    /// Faces that the part stands on, be it at an unknown height: which way they run is known.
+    pub stood_on: Vec<bool>,
 }
 
 impl Network {
@@ -38,9 +40,10 @@ impl Network {
         // the plate.
         let m = self.inward[feature];
         let along = [-m[1], m[0]];
-        let middle = job.outline.as_ref().map_or([0.0; 2], |o| {
-            [(o.low[0] + o.high[0]) / 2.0, (o.low[1] + o.high[1]) / 2.0]
-        });
+        let middle = job
+            .outline
+            .as_ref()
+            .map_or([0.0; 2], |o| [(o.low[0] + o.high[0]) / 2.0, (o.low[1] + o.high[1]) / 2.0]);
         let beside = dot(up, along);
         let constant = if beside.abs() < 1e-12 { 0.0 } else { dot(middle, along) * beside };
         (vec![(at, dot(up, m))], constant)
@@ -63,7 +66,8 @@ fn leans(job: &Document, piece: &Piece) -> Vec<f64> {
         .map(|k| {
             found[k].or_else(|| {
                 let face = job.carrying_face(k)?;
-                (0..found.len()).find_map(|j| found[j].filter(|_| job.carrying_face(j) == Some(face)))
+                (0..found.len())
+                    .find_map(|j| found[j].filter(|_| job.carrying_face(j) == Some(face)))
             })
         })
         .collect();
@@ -83,8 +87,12 @@ fn leans(job: &Document, piece: &Piece) -> Vec<f64> {
 /// Collects all facts of a piece.
 pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
     let leans = leans(job, piece);
-    let up: Vec<Pair> =
-        job.orientations.iter().zip(&leans).map(|(o, l)| turned_exactly(direction(o.degrees), *l)).collect();
+    let up: Vec<Pair> = job
+        .orientations
+        .iter()
+        .zip(&leans)
+        .map(|(o, l)| turned_exactly(direction(o.degrees), *l))
+        .collect();
     let (mut start, mut of_feature) = (Vec::new(), Vec::new());
     let mut inward = Vec::new();
     for (i, f) in job.features.iter().enumerate() {
@@ -109,6 +117,7 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
         inward,
         up,
         seen: vec![false; job.features.len()],
+        stood_on: vec![false; job.features.len()],
     };
     let spread = uncertainty::repeatabilities(job, piece);
 
@@ -135,10 +144,12 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
 
     // Rests.
     for (k, o) in job.orientations.iter().enumerate() {
-        let (Some(face), Some(blocks)) = (job.carrying_face(k), o.blocks) else { continue };
+        let Some(face) = job.carrying_face(k) else { continue };
         if !piece.readings.iter().any(|r| r.orientation == k) {
             continue;
         }
+        net.stood_on[face] = true;
+        let Some(blocks) = o.blocks else { continue };
         let (mut coefficients, constant) = net.height(face, net.up[k], job);
         coefficients.push((offsets + k, 1.0));
         let variance = uncertainty::rest(job, &job.instruments[o.instrument], spread[o.instrument]);
@@ -171,7 +182,8 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
                 coefficients.push((unknown, -1.0));
                 let face = job.features[f].kind == Kind::Face;
                 let looks_up = dot(net.up[k], net.inward[f]) < 0.0;
-                let late = if !o.touches || (face && (looks_up || job.carrying_face(k) == Some(f))) {
+                let late = if !o.touches || (face && (looks_up || job.carrying_face(k) == Some(f)))
+                {
                     0.0
                 } else if face {
                     i.probe

@@ -26,9 +26,14 @@ pub(crate) struct Problem {
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Fit {
     /// The least s: what the worst member lies outside its zone, as a radius.
-    Best { s: f64, pose: Pose },
+    Best {
+        s: f64,
+        pose: Pose,
+    },
     /// The bounds cannot all be kept, by this much in radius.
-    Infeasible { excess: f64 },
+    Infeasible {
+        excess: f64,
+    },
     Failed,
 }
 
@@ -205,11 +210,14 @@ pub(crate) fn fit(problem: &Problem) -> Fit {
         }
     }
     // Are there places that keep all bounds? The fixed ones hold, the others give way alike.
-    let (fixed, rooms): (Vec<Zone>, Vec<Zone>) = bounds.iter().cloned().partition(|b| b.half == 0.0);
+    let (fixed, rooms): (Vec<Zone>, Vec<Zone>) =
+        bounds.iter().cloned().partition(|b| b.half == 0.0);
     let mut from = start;
     if !fixed.is_empty() {
         // Points that must stand at their places and do not fit each other.
-        let Some((excess, pose)) = iterate(&fixed, &[], problem.turns, start) else { return Fit::Failed };
+        let Some((excess, pose)) = iterate(&fixed, &[], problem.turns, start) else {
+            return Fit::Failed;
+        };
         if excess > NO_ROOM {
             return Fit::Infeasible { excess };
         }
@@ -236,11 +244,8 @@ pub(crate) fn fit(problem: &Problem) -> Fit {
         .or_else(|| iterate(&problem.members, &bounds, problem.turns, start))
     {
         Some((_, pose)) => {
-            let s = problem
-                .members
-                .iter()
-                .map(|m| outside(m, &pose))
-                .fold(f64::NEG_INFINITY, f64::max);
+            let s =
+                problem.members.iter().map(|m| outside(m, &pose)).fold(f64::NEG_INFINITY, f64::max);
             Fit::Best { s, pose }
         }
         None => Fit::Failed,

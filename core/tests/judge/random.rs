@@ -2,7 +2,8 @@
 
 use super::document::{Kind, Modifier, Pair, Standard, Together, direction, dot, turned};
 use super::draft::{
-    Draft, DraftCallout, VERSION_4, DraftDatum, DraftFeature, DraftOrientation, DraftReading, DraftRelation, Gauge,
+    Draft, DraftCallout, DraftDatum, DraftFeature, DraftOrientation, DraftReading, DraftRelation,
+    Gauge, VERSION_4,
 };
 use super::spread::Spread;
 
@@ -32,7 +33,8 @@ struct Maker {
 
 /// The job of a seed.
 pub(crate) fn job(seed: u64) -> (Draft, Traits) {
-    let mut m = Maker { r: Spread(seed.wrapping_mul(0x5851_F42D_4C95_7F2D)), traits: Traits::default() };
+    let mut m =
+        Maker { r: Spread(seed.wrapping_mul(0x5851_F42D_4C95_7F2D)), traits: Traits::default() };
     let draft = m.make();
     (draft, m.traits)
 }
@@ -172,13 +174,44 @@ impl Maker {
                 boundary: None,
             });
         }
+        // A round datum made of several holes, or with a boundary that the drawing states.
+        let first_is_round = features[0].kind.is_round();
+        if first_is_round && self.r.chance(0.15) {
+            let kind = self.r.pick(&["circle", "best_fit"]);
+            self.note(if kind == "circle" { "datum circle" } else { "datum fitted" });
+            let centre = features[0].basic;
+            let limits = self.limits();
+            let count = if kind == "circle" { 3 + self.r.below(3) } else { 2 + self.r.below(3) };
+            let begin = self.r.between(0.0, 1.0);
+            for i in 0..count {
+                let angle = begin + std::f64::consts::TAU * i as f64 / count as f64;
+                let at = [centre[0] + 12.0 * libm::cos(angle), centre[1] + 12.0 * libm::sin(angle)];
+                let number = format!("d{}", i + 1);
+                let f = self.sized(&number, Kind::Hole, at, limits);
+                features.push(f);
+                datums[1].carriers.push(number);
+            }
+            datums[1].carriers.remove(0);
+            datums[1].pattern = Some(kind);
+            features.remove(0);
+        } else {
+            for (f, d) in features.iter().zip(&mut datums[1..]) {
+                if let (Some([lower, upper]), true) = (f.limits, self.r.chance(0.1)) {
+                    self.note("boundary stated");
+                    let out = if f.kind.is_internal() { lower - 0.03 } else { upper + 0.03 };
+                    d.boundary = Some(out);
+                }
+            }
+        }
         (features, datums)
     }
 
     /// The compartments of a callout.
-    fn frame(&mut self, features: &[DraftFeature]) -> Vec<String> {
-        let mark = |m: &mut Self, f: &DraftFeature| {
-            let mark = if f.kind == Kind::Face { "" } else { m.r.pick(&["", "", "(M)", "(M)", "(L)"]) };
+    fn frame(&mut self, features: &[DraftFeature], datums: &[DraftDatum]) -> Vec<String> {
+        let mark = |m: &mut Self, d: &DraftDatum| {
+            let carrier = features.iter().find(|f| f.number == d.carriers[0]).unwrap();
+            let plain = carrier.kind == Kind::Face || d.pattern.is_some();
+            let mark = if plain { "" } else { m.r.pick(&["", "", "(M)", "(M)", "(L)"]) };
             if !mark.is_empty() {
                 m.note("datum at its boundary");
             }
@@ -188,30 +221,35 @@ impl Maker {
             } else {
                 ""
             };
-            format!("{}{mark}{translation}", f.number)
+            format!("{}{mark}{translation}", d.letter)
         };
         let mut out = vec!["A".to_owned()];
         match self.r.below(12) {
             0 => {
                 self.note("A | B");
-                out.push(mark(self, &features[0]));
+                out.push(mark(self, &datums[1]));
             }
             1 => {
                 self.note("A | C | B");
-                out.push(mark(self, &features[1]));
-                out.push(mark(self, &features[0]));
+                out.push(mark(self, &datums[2]));
+                out.push(mark(self, &datums[1]));
             }
             2 if self.r.chance(0.5) => self.note("A alone"),
             _ => {
-                out.push(mark(self, &features[0]));
-                out.push(mark(self, &features[1]));
+                out.push(mark(self, &datums[1]));
+                out.push(mark(self, &datums[2]));
             }
         }
         out
     }
 
-    fn callouts(&mut self, datum_features: &[DraftFeature], word: &str) -> Vec<DraftCallout> {
-        let frame = self.frame(datum_features);
+    fn callouts(
+        &mut self,
+        datum_features: &[DraftFeature],
+        datums: &[DraftDatum],
+        word: &str,
+    ) -> Vec<DraftCallout> {
+        let frame = self.frame(datum_features, datums);
         let modifier = self.r.pick(&[Modifier::None, Modifier::Mmc, Modifier::Mmc, Modifier::Lmc]);
         let tolerance: f64 = self.r.pick(&[0.0, 0.02, 0.05, 0.1, 0.1, 0.2, 0.3]);
         let tolerance = if modifier == Modifier::None { tolerance.max(0.02) } else { tolerance };
@@ -236,7 +274,11 @@ impl Maker {
                 Together::Simultaneous(None),
                 Together::Simultaneous(Some(1)),
             ];
-            DraftCallout { together: self.r.pick(&marks), lower_together: self.r.pick(&marks), ..one }
+            DraftCallout {
+                together: self.r.pick(&marks),
+                lower_together: self.r.pick(&marks),
+                ..one
+            }
         } else {
             one
         };
@@ -270,7 +312,11 @@ impl Maker {
         }
     }
 
-    fn orientations(&mut self, features: &[DraftFeature], outline: &[Pair; 2]) -> Vec<DraftOrientation> {
+    fn orientations(
+        &mut self,
+        features: &[DraftFeature],
+        outline: &[Pair; 2],
+    ) -> Vec<DraftOrientation> {
         let mut degrees = vec![self.r.pick(&[0.0, 180.0]), self.r.pick(&[90.0, 270.0])];
         let count = self.r.pick(&[2, 2, 2, 3, 3, 4]);
         while degrees.len() < count {
@@ -326,11 +372,13 @@ impl Maker {
         let datum_count = features.len();
         let own = self.r.chance(0.3);
         for i in 0..datum_count {
-            if features[i].kind != Kind::Face && own {
+            let letter = features[i].number.clone();
+            let alone = datums.iter().any(|d| d.letter == letter && d.pattern.is_none());
+            if features[i].kind != Kind::Face && own && alone {
                 self.note("datum with its own tolerance");
                 let mut list = vec!["A".to_owned()];
-                if i > 0 {
-                    list.push(features[0].number.clone());
+                if letter == "C" {
+                    list.push("B".to_owned());
                 }
                 features[i].callouts.push(DraftCallout {
                     tolerance: self.r.pick(&[0.0, 0.02, 0.05]),
@@ -347,15 +395,22 @@ impl Maker {
         let datum_features = features.clone();
         // One or two patterns.
         let patterns = if self.r.chance(0.3) { 2 } else { 1 };
-        let shared = self.callouts(&datum_features, "");
+        let shared = self.callouts(&datum_features, &datums, "");
         for p in 0..patterns {
-            let kind = self.r.pick(&[Kind::Hole, Kind::Hole, Kind::Hole, Kind::Boss, Kind::Slot, Kind::Tab]);
+            let kind = self.r.pick(&[
+                Kind::Hole,
+                Kind::Hole,
+                Kind::Hole,
+                Kind::Boss,
+                Kind::Slot,
+                Kind::Tab,
+            ]);
             let limits = self.limits();
             let word = if p == 0 { "" } else { "second" };
             let callouts = if p == 0 || self.r.chance(0.4) {
                 shared.clone()
             } else {
-                self.callouts(&datum_features, word)
+                self.callouts(&datum_features, &datums, word)
             };
             let count = 1 + self.r.below(if patterns == 2 { 3 } else { 5 });
             for _ in 0..count {
@@ -373,14 +428,20 @@ impl Maker {
         }
         // Two callouts in one frame on a slot say the same twice: one is enough.
         for f in &mut features {
-            if !f.kind.is_round() && f.callouts.len() == 2 && f.callouts[0].datums == f.callouts[1].datums {
+            if !f.kind.is_round()
+                && f.callouts.len() == 2
+                && f.callouts[0].datums == f.callouts[1].datums
+            {
                 f.callouts.truncate(1);
             }
         }
         // Further faces that carry or are touched.
         if self.r.chance(0.3) {
             let (axis, sign) = (self.r.below(2), self.r.pick(&[-1.0, 1.0]));
-            if !features.iter().any(|f| f.kind == Kind::Face && f.axis == Some(axis) && f.sign == sign) {
+            if !features
+                .iter()
+                .any(|f| f.kind == Kind::Face && f.axis == Some(axis) && f.sign == sign)
+            {
                 self.note("another face");
                 let face = self.face("F", &outline, axis, sign);
                 features.push(face);
@@ -427,6 +488,12 @@ impl Maker {
             squareness: Vec::new(),
         };
         self.touch(&mut draft, &truth, noise);
+        // Whether the length in a + b L counts from the plate or from the zero is nowhere said.
+        let counts_from_features = draft.readings.iter().any(|r| r.zero.is_some())
+            || draft.orientations.iter().any(|o| o.zero.is_some());
+        if counts_from_features {
+            draft.gauge.error_growth = 0.0;
+        }
         self.relations(&mut draft, &truth);
         draft
     }
@@ -518,7 +585,11 @@ impl Maker {
                 let boundary = if f.kind.is_internal() { lower - own } else { upper + own };
                 if self.r.chance(0.7) {
                     self.note("at its boundary exactly");
-                    t.size[i] = if f.kind.is_internal() { boundary.max(lower) } else { boundary.min(upper) };
+                    t.size[i] = if f.kind.is_internal() {
+                        boundary.max(lower)
+                    } else {
+                        boundary.min(upper)
+                    };
                     if self.r.chance(0.3) {
                         t.size[i] = f64::from_bits(t.size[i].to_bits() + self.r.below(3) as u64);
                     }
@@ -576,10 +647,10 @@ impl Maker {
                 let side = if beside.abs() < 1e-12 { 0.0 } else { dot(middle, along) * beside };
                 t.offset[i] * dot(up, n) + side
             };
-            let carrying = draft.features.iter().position(|f| {
-                f.kind == Kind::Face
-                    && nominal[f.axis.unwrap()] * f.sign < -0.999
-            });
+            let carrying = draft
+                .features
+                .iter()
+                .position(|f| f.kind == Kind::Face && nominal[f.axis.unwrap()] * f.sign < -0.999);
             let offset = match (carrying, o.blocks) {
                 (Some(face), Some(s)) => s - height(face),
                 // An edge that is no feature: where the drawing has it, nearly.
@@ -615,7 +686,8 @@ impl Maker {
             // A face that looks down is touched only where it hangs over; a face is not always touched.
             readable.retain(|i| {
                 let f = &draft.features[*i];
-                f.kind != Kind::Face || (nominal[f.axis.unwrap()] * f.sign > 0.0 && self.r.chance(0.6))
+                f.kind != Kind::Face
+                    || (nominal[f.axis.unwrap()] * f.sign > 0.0 && self.r.chance(0.6))
             });
             // The zero: the plate mostly, or something that can be touched.
             if self.r.chance(0.25) {
@@ -624,7 +696,11 @@ impl Maker {
                 able.retain(|i| draft.features[*i].kind == Kind::Face || k_probe == 0.0);
                 if !able.is_empty() {
                     let z = self.r.pick(&able);
-                    self.note(if Some(z) == carrying { "zero on the carrying face" } else { "zero on a feature" });
+                    self.note(if Some(z) == carrying {
+                        "zero on the carrying face"
+                    } else {
+                        "zero on a feature"
+                    });
                     o.zero = Some(draft.features[z].number.clone());
                     if Some(z) != carrying {
                         readable.retain(|i| *i != z);
@@ -634,8 +710,10 @@ impl Maker {
             let raw_zero = |m: &mut Self, z: Option<usize>| -> f64 {
                 z.map_or(0.0, |i| height(i) + offset) + m.noise(noise)
             };
-            let zero_index =
-                o.zero.as_ref().map(|n| draft.features.iter().position(|f| f.number == *n).unwrap());
+            let zero_index = o
+                .zero
+                .as_ref()
+                .map(|n| draft.features.iter().position(|f| f.number == *n).unwrap());
             let common = raw_zero(self, zero_index);
             let mut done: Vec<usize> = Vec::new();
             for i in readable {
@@ -757,8 +835,9 @@ impl Maker {
         }
         if round.len() >= 4 && self.r.chance(0.5) {
             let points: Vec<Pair> = round.iter().map(|i| draft.features[*i].basic).collect();
-            let d = 2.0 * super::circle::fit(&points).1;
-            if d < 400.0 {
+            if let Some(d) = super::circle::fit(&points).map(|c| 2.0 * c.1)
+                && d < 400.0
+            {
                 found.push(DraftRelation::BoltCircle {
                     of: round.iter().map(|i| number(*i)).collect(),
                     limits: [d - 0.05, d + 0.05],

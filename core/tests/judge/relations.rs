@@ -19,7 +19,10 @@ fn frame_of_drawing(job: &Document) -> Vec<DatumRef> {
 
 fn held(limits: Limits, measured: Option<f64>) -> RelationAnswer {
     let margin = measured.and_then(|v| {
-        [limits.lower.map(|l| v - l), limits.upper.map(|u| u - v)].into_iter().flatten().reduce(f64::min)
+        [limits.lower.map(|l| v - l), limits.upper.map(|u| u - v)]
+            .into_iter()
+            .flatten()
+            .reduce(f64::min)
     });
     RelationAnswer {
         measured,
@@ -48,7 +51,8 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
         let p = part.difference(&no_frame, from, f);
         Some([p[0]?, p[1]?])
     };
-    let largest = |f: usize| size::counts(&job.features[f], &sizes[f], job.features[f].kind.is_internal());
+    let largest =
+        |f: usize| size::counts(&job.features[f], &sizes[f], job.features[f].kind.is_internal());
     job.relations
         .iter()
         .map(|r| match r {
@@ -83,10 +87,7 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                     (Kind::Face, Kind::Face) => None,
                     (Kind::Face, _) | (_, Kind::Face) => {
                         let (face, hole) = if fp.kind == Kind::Face { (*p, *q) } else { (*q, *p) };
-                        part.from_face(face, hole)
-                            .map(f64::abs)
-                            .zip(half(hole))
-                            .map(|(d, h)| d - h)
+                        part.from_face(face, hole).map(f64::abs).zip(half(hole)).map(|(d, h)| d - h)
                     }
                     _ => apart(*p, *q)
                         .and_then(|d| Some(libm::hypot(d[0], d[1]) - half(*p)? - half(*q)?)),
@@ -104,7 +105,14 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
             }
             Relation::BoltCircle { of, limits } => {
                 let points: Option<Vec<Pair>> = of.iter().map(|f| apart(of[0], *f)).collect();
-                held(*limits, points.map(|p| 2.0 * super::circle::fit(&p).1))
+                match points {
+                    // No circle, as far as the judge is concerned.
+                    Some(p) => match super::circle::fit(&p) {
+                        Some((_, radius)) => held(*limits, Some(2.0 * radius)),
+                        None => RelationAnswer { skipped: true, ..held(*limits, None) },
+                    },
+                    None => held(*limits, None),
+                }
             }
             Relation::Polar { of, centre, radial, around } => {
                 // Turned into the frame of radius and angle at the basic place.

@@ -51,6 +51,10 @@ pub(crate) fn bonus(f: &Feature, sizes: &[(usize, f64)], modifier: Modifier) -> 
         return Some(0.0);
     }
     let size = counts(f, sizes, modifier == Modifier::Lmc)?;
-    let departs = if f.kind.is_internal() == (modifier == Modifier::Mmc) { size - lower } else { upper - size };
+    let departs = if f.kind.is_internal() == (modifier == Modifier::Mmc) {
+        size - lower
+    } else {
+        upper - size
+    };
     Some(departs.clamp(0.0, upper - lower))
 }

@@ -63,9 +63,8 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
                     for a in 0..2 {
                         answer.deviation[a] = at[a].map(|v| v - f.basic[a]);
                     }
-                    answer.margin = allowed.and_then(|allowed| {
-                        Some(allowed - position(answer.deviation, wanted)?)
-                    });
+                    answer.margin = allowed
+                        .and_then(|allowed| Some(allowed - position(answer.deviation, wanted)?));
                     if let Some(m) = answer.margin {
                         answer.verdict = Verdict::from_margin(m);
                     }
@@ -88,8 +87,11 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
         for m in members {
             let p = &mut features[m.feature].positions[m.answer];
             p.pattern = Some(patterns.len());
-            p.verdict =
-                if answer.missing.contains(&m.feature) { Verdict::NotMeasured } else { answer.verdict };
+            p.verdict = if answer.missing.contains(&m.feature) {
+                Verdict::NotMeasured
+            } else {
+                answer.verdict
+            };
         }
         patterns.push(answer);
     }
@@ -245,7 +247,8 @@ fn judge_group(
             return vec![None];
         }
         let has = |m: &&Member| job.features[m.feature].axis.is_none_or(|own| own == a);
-        let able: Vec<Option<usize>> = members.iter().filter(has).map(|m| Some(m.feature)).collect();
+        let able: Vec<Option<usize>> =
+            members.iter().filter(has).map(|m| Some(m.feature)).collect();
         if able.is_empty() { vec![None] } else { able }
     };
     let mut origins: Vec<Origin> =
@@ -282,7 +285,12 @@ fn judge_group(
             .collect(),
         lower,
         members: members.iter().map(|m| m.feature).collect(),
-        missing: members.iter().zip(&zones).filter(|(_, z)| z.is_none()).map(|(m, _)| m.feature).collect(),
+        missing: members
+            .iter()
+            .zip(&zones)
+            .filter(|(_, z)| z.is_none())
+            .map(|(m, _)| m.feature)
+            .collect(),
         margin: None,
         no_room: false,
         verdict: Verdict::NotMeasured,
@@ -364,9 +372,8 @@ fn bounds(
 ) -> Option<()> {
     let job = part.job;
     // ASME Y14.5: a counterpart stands at its basic place unless the translation modifier is given.
-    let translates = |stage: &Stage<'_>| {
-        stage.reference.translates || job.standard == Standard::IsoGps
-    };
+    let translates =
+        |stage: &Stage<'_>| stage.reference.translates || job.standard == Standard::IsoGps;
     // The datums as they would be regardless of their sizes, from which everything is counted.
     let lock = |problem: &mut Problem, a: usize, by: f64| {
         let mut basic = [0.0; 2];
@@ -403,18 +410,12 @@ fn bounds(
             }
             Role::FaceStop(_, a) | Role::SlotStop(_, a) => lock(problem, *a, 0.0),
             Role::Round(free) => {
-                let at = part.coordinates(precedence, origin, first);
+                // It stands at its basic place: that is how the coordinates were taken.
+                let basic = part.round_basic(stage.datum);
                 for a in 0..2 {
                     if free[a] {
-                        let mut measured = f.basic;
-                        measured[a] = at[a]?;
-                        measured[1 - a] = at[1 - a].unwrap_or(f.basic[1 - a]);
-                        problem.bounds.push(Zone {
-                            measured,
-                            basic: f.basic,
-                            across: Some(axis(a)),
-                            half: 0.0,
-                        });
+                        let across = Some(axis(a));
+                        problem.bounds.push(Zone { measured: basic, basic, across, half: 0.0 });
                     }
                 }
             }
@@ -429,20 +430,28 @@ fn bounds(
                     lock(problem, a, gap.clamp(-half.max(0.0), half.max(0.0)));
                 }
             }
-            Role::RoundClock(_) | Role::FitClock(_) => {
-                let at = part.coordinates(precedence, origin, first);
-                let o = match stage.role {
-                    Role::RoundClock(o) | Role::FitClock(o) => o,
-                    _ => unreachable!(),
-                };
-                let base = &job.features[precedence.stages[o].datum.features[0]];
-                let n = [f.basic[0] - base.basic[0], f.basic[1] - base.basic[1]];
+            Role::FitClock(_) => {
+                if before.is_some() {
+                    // How a fitted pattern follows a datum with room is nowhere said.
+                    return None;
+                }
+                problem.turns = false;
+            }
+            Role::RoundClock(o) => {
+                let base = part.round_basic(precedence.stages[*o].datum);
+                let basic = part.round_basic(stage.datum);
+                let n = [basic[0] - base[0], basic[1] - base[1]];
                 let length = libm::hypot(n[0], n[1]);
                 let along = [n[0] / length, n[1] / length];
                 let across = [-along[1], along[0]];
-                let measured = [at[0].unwrap_or(f.basic[0]), at[1].unwrap_or(f.basic[1])];
-                let across_only =
-                    Zone { measured, basic: f.basic, across: Some(across), half: 0.0 };
+                let measured = if stage.datum.pattern.is_some() {
+                    let frame = part.frame(precedence, origin)?;
+                    frame.place(part.round_place(&part.adjusted.unknowns, stage.datum))
+                } else {
+                    let at = part.coordinates(precedence, origin, first);
+                    [at[0].unwrap_or(basic[0]), at[1].unwrap_or(basic[1])]
+                };
+                let across_only = Zone { measured, basic, across: Some(across), half: 0.0 };
                 match before {
                     Some((b, nb, half)) if !translates(stage) => {
                         let half = half.max(0.0);
@@ -455,7 +464,12 @@ fn bounds(
                             let reach = half * apart.signum();
                             let to = [nb[0] - along[0] * reach, nb[1] - along[1] * reach];
                             problem.bounds.retain(|z| z.half != half || z.basic != nb);
-                            problem.bounds.push(Zone { measured: b, basic: to, across: None, half: 0.0 });
+                            problem.bounds.push(Zone {
+                                measured: b,
+                                basic: to,
+                                across: None,
+                                half: 0.0,
+                            });
                             problem.bounds.push(across_only);
                         }
                     }
@@ -467,7 +481,12 @@ fn bounds(
                 let at = part.coordinates(precedence, origin, first);
                 let mut measured = f.basic;
                 measured[a] = at[a]?;
-                problem.bounds.push(Zone { measured, basic: f.basic, across: Some(axis(a)), half: 0.0 });
+                problem.bounds.push(Zone {
+                    measured,
+                    basic: f.basic,
+                    across: Some(axis(a)),
+                    half: 0.0,
+                });
             }
             Role::FitFirst => {
                 problem.turns = false;
