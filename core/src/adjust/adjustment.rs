@@ -122,10 +122,7 @@ impl Adjustment {
             let part: Vec<f64> = facts
                 .facts
                 .iter()
-                .map(|f| {
-                    let known = f.touched.is_none() || facts.uncertainty.known(f.touched.instrument);
-                    f64::from(!known)
-                })
+                .map(|f| f64::from(!facts.uncertainty.known(f.touched.instrument)))
                 .collect();
             part.iter().any(|p| *p > 0.0).then(|| adjusted.portion(&part, &[]))
         };
@@ -491,11 +488,11 @@ impl Adjustment {
                     (FactKind::Reading, _) => Source::Touch(component, instrument),
                     (FactKind::Zero | FactKind::Rest, _) => Source::Zero(instrument),
                 };
-                // A rest whose uncertainty is stated is not made of touches.
-                if fact.touched.is_none() {
-                    list.add(Source::Zero(instrument), None, factor * part * part);
-                } else {
-                    list.touches(uncertainty, fact.touched, factor * part * part / (u * u), source);
+                let scale = factor * part * part / (u * u);
+                list.touches(uncertainty, fact.touched, scale, source);
+                let touch = uncertainty.standard(fact.touched).to_mm();
+                if u > touch {
+                    list.add(Source::Zero(instrument), None, scale * (u * u - touch * touch));
                 }
             }
             let angles: f64 = found.angle_errors.iter().map(|part| part * part).sum();

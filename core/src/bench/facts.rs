@@ -327,11 +327,7 @@ impl<'a> Collector<'a> {
             if orientation.rest.blocks.height().is_none() {
                 continue;
             }
-            // Known otherwise, it is made of no touch.
-            let touched = match stated {
-                Some(_) => Touched::none(orientation.instrument),
-                None => Touched::single(orientation.instrument, 1),
-            };
+            let touched = Touched::single(orientation.instrument, 1);
             for target in self.found.carried_by[o].clone() {
                 self.push_known(FactKind::Rest, target, zero, touched, stated);
             }
@@ -346,7 +342,10 @@ impl<'a> Collector<'a> {
         touched: Touched,
         stated: Option<Length>,
     ) {
-        let standard = stated.unwrap_or_else(|| self.found.uncertainty.standard(touched));
+        // A stated uncertainty of what carries the part comes on top of that of the touch that sets zero.
+        let touch = self.found.uncertainty.standard(touched).to_mm();
+        let stated = stated.unwrap_or_default().to_mm();
+        let standard = Length::mm(libm::hypot(touch, stated));
         let height = Length::ZERO;
         self.found.facts.push(Fact { kind, target, zero, height, touched, standard, by_probe: 0.0 });
     }

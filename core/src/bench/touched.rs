@@ -16,18 +16,6 @@ pub struct Touched {
 }
 
 impl Touched {
-    /// No touch at all: what is known otherwise.
-    #[must_use]
-    pub const fn none(instrument: usize) -> Self {
-        Self { instrument, once: 0.0, repeated: 0.0, plate: 0.0 }
-    }
-
-    /// Whether it is made of no touch.
-    #[must_use]
-    pub fn is_none(&self) -> bool {
-        self.once <= 0.0 && self.repeated <= 0.0 && self.plate <= 0.0
-    }
-
     /// One touch, or a value that the gauge works out itself, repeated `n` times.
     #[must_use]
     pub fn single(instrument: usize, n: usize) -> Self {

@@ -90,7 +90,11 @@ impl DatumConstraints {
             let features = &job.drawing.features;
             let feature = features.iter().position(|f| f.number == number).ok_or_else(unknown)?;
             let one = &features[feature];
-            let fixed = job.drawing.standard().stands_at_basic(datum);
+            // A boundary stands at its basic place under every standard (ISO 2692 too).
+            let fixed = match loose {
+                true => !datum.translation,
+                false => job.drawing.standard().stands_at_basic(datum),
+            };
             let stop = |shape, room| DatumStop { datum: index, feature, shape, room };
             match (one.kind, one.plane_axis()) {
                 (Kind::Face, _) if loose => {
