@@ -447,6 +447,10 @@ impl<'a> Given<'a> {
         });
         let needs = ask.needs(feature.kind);
         let missing = (0..2).any(|k| needs[k] && found[k].is_none() && !free[k]);
+        // Where it may lie anywhere it was still to be looked at.
+        let read = bench.facts().read.get(f).copied().unwrap_or_default();
+        let unread = (0..2).all(|k| !needs[k] || !read[k]);
+        let missing = missing || (unread && free.iter().any(|free| *free));
         let fault = self.sized.get(f).is_some_and(|s| s.fault.is_some());
         Some(Placed {
             id,
