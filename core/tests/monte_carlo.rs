@@ -145,6 +145,7 @@ fn empty(shape: &Shape<'_>) -> Job {
         shipment: Shipment::default(),
         pieces: Vec::new(),
         record: Vec::new(),
+        piece_record: Vec::new(),
     }
 }
 

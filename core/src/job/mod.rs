@@ -15,6 +15,7 @@ mod limits;
 mod line;
 mod material;
 mod piece;
+mod piece_record;
 mod plan;
 mod read;
 mod record;
@@ -31,6 +32,7 @@ pub use line::{
 };
 pub use material::{MATERIALS, Material};
 pub use piece::{Grid, Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
+pub use piece_record::{PieceChange, PieceEntry, match_pieces};
 pub use plan::{
     Blocks, Conditions, Coverage, DecisionRule, Instrument, Orientation, Plan, Probe, ProbeTrial,
     ProbeWay, Rest, Slope, Taken, UnknownHeight, Zero,
@@ -65,4 +67,8 @@ pub struct Job {
     /// Every observation that was replaced or taken back, oldest first. Only ever appended to.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub record: Vec<Correction>,
+    /// Every piece that was removed, as it was, and every serial number that was changed, oldest
+    /// first. Only ever appended to.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub piece_record: Vec<PieceEntry>,
 }

@@ -25,7 +25,7 @@ pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
 };
 pub use probe::{probe_doubts, probe_trial};
-pub use record::corrections;
+pub use record::{corrections, removed_pieces};
 pub use requirement::{
     callouts_text, datum_words, feature_name, limits_text, requirement, segment_name, segment_text,
     size_text,
