@@ -73,7 +73,9 @@ impl Desk {
         window_event_listener_untyped("visibilitychange", move |_| self.flush());
         window_event_listener_untyped("beforeunload", move |event| {
             self.flush();
-            if self.kept.with_untracked(Kept::loses) {
+            let left =
+                self.left.with_value(|l| l.as_ref().is_some_and(super::jobs::Left::is_unkept));
+            if left || self.kept.with_untracked(Kept::loses) {
                 event.prevent_default();
             }
         });
