@@ -110,7 +110,7 @@ fn a_removed_piece_stays_in_the_record_and_can_be_put_back() {
         user.shot("pieces-3-removed").await;
 
         // The step is taken back; that it was done stays in the record.
-        user.holds(&[Key::Control], 'z').await;
+        user.clicks(".line", "Put it back").await;
         user.waits_to_read("(2 of 2)").await;
         let back = user.kept_job().await;
         assert_eq!(back.pieces, read.pieces);

@@ -95,7 +95,7 @@ impl Desk {
 
     fn say_damaged(self, key: &str, why: &str) {
         let key = key.to_owned();
-        let save = Callback::new(move |()| {
+        let save = Action::new("Save it to a file", move || {
             if let Some(text) = keep::text_of(&key) {
                 crate::file::download("damaged-job.json", "application/json", &text.into());
             }
@@ -105,7 +105,7 @@ impl Desk {
             format!(
                 "A job kept in this browser cannot be read, and was put aside untouched. {why}"
             ),
-            vec![("Save it to a file".to_owned(), save)],
+            vec![save],
         );
     }
 
@@ -188,8 +188,8 @@ impl Desk {
     }
 
     fn say_example(self) {
-        let start = |unit: Unit| -> Action {
-            (format!("New, in {}", unit.word()), Callback::new(move |()| self.new_job(unit)))
+        let start = |unit: Unit| {
+            Action::new(format!("New, in {}", unit.word()), move || self.new_job(unit))
         };
         self.say_left(
             "This is an example: try anything on it, or start your own.".to_owned(),
@@ -201,7 +201,7 @@ impl Desk {
     pub(crate) fn forget(self, id: &str, title: &str) {
         let Some(text) = keep::forget(id) else { return };
         let id = id.to_owned();
-        let back = Callback::new(move |()| {
+        let back = Action::new("Put it back", move || {
             let said = if keep::put_back(&id, &text) {
                 "Put back on the shelf."
             } else {
@@ -209,11 +209,7 @@ impl Desk {
             };
             self.say(Tone::Plain, said, vec![]);
         });
-        self.say(
-            Tone::Ask,
-            format!("Removed “{title}” from this browser."),
-            vec![("Put it back".to_owned(), back)],
-        );
+        self.say(Tone::Ask, format!("Removed “{title}” from this browser."), vec![back]);
         if self.kept.get_untracked() == Kept::Full {
             let job = self.job_untracked();
             let written = self.keep.try_update_value(|k| k.job(&job));
@@ -268,12 +264,13 @@ impl Desk {
 
     /// Shows a job that was not open before.
     fn fresh(self, job: Arc<Job>) {
+        // First, so that the screen of the job before goes before it sees anything of this one.
+        self.opened.update(|n| *n += 1);
         self.history.set_value(History::default());
         self.selected.set(None);
         self.piece.set(0);
         self.orientation.set(0);
         self.show(job);
-        self.opened.update(|n| *n += 1);
         self.hush();
     }
 
@@ -286,11 +283,10 @@ impl Desk {
             return;
         };
         let name = title(&left.job);
-        let back = Callback::new(move |()| self.go_back());
-        actions.push(("Go back to it".to_owned(), back));
+        actions.push(Action::new("Go back to it", move || self.go_back()));
         if left.is_unkept() {
-            let save = Callback::new(move |()| crate::file::save_job(self, &left.job));
-            actions.push(("Save it to a file".to_owned(), save));
+            let save = move || crate::file::save_job(self, &left.job);
+            actions.push(Action::new("Save it to a file", save));
             let says = format!(
                 "{what} “{name}” could not be kept in this browser: it is on this page only, and only \
                  until one more job is opened."

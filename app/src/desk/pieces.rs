@@ -1,6 +1,6 @@
 //! Pieces of the job: added, removed, given another serial number.
 
-use super::{Desk, Tone};
+use super::{Action, Desk, Tone};
 use leptos::prelude::*;
 use quarterturn_core::entry::EntryError;
 use quarterturn_core::job::{BOUNDS, Piece, match_pieces};
@@ -63,18 +63,17 @@ impl Desk {
         self.change_because(format!("piece {serial} removed"), why, |job| {
             job.pieces.remove(index);
         });
-        let back = Callback::new(move |()| self.undo());
-        self.say(
-            Tone::Plain,
-            format!("Piece {serial} was removed.{kept}"),
-            vec![("Put it back".to_owned(), back)],
-        );
+        let back = Action::new("Put it back", move || self.undo());
+        self.say(Tone::Plain, format!("Piece {serial} was removed.{kept}"), vec![back]);
     }
 }
 
 /// Returns the index of the piece to be at hand when `new` takes the place of `old`: a piece that was
 /// added or put back, else the one that was at hand at `at`, else the one now in its place.
 pub(super) fn piece_after(old: &[Piece], new: &[Piece], at: usize) -> usize {
+    if old.len() == new.len() {
+        return at;
+    }
     let matched = match_pieces(old, new);
     let came = (0..new.len()).find(|index| !matched.contains(&Some(*index)));
     came.filter(|_| new.len() > old.len())

@@ -62,7 +62,7 @@ fn Which(open: RwSignal<Option<Panel>>) -> impl IntoView {
             }}</span>
             <span class="dot">"·"</span>
             <label for="piece">"piece"</label>
-            <select id="piece" prop:value=move || { serials.track(); desk.piece.get().to_string() }
+            <select id="piece" hidden=move || serials.with(Vec::is_empty) prop:value=move || { serials.track(); desk.piece.get().to_string() }
                 on:change=move |event| {
                     if let Ok(index) = event_target_value(&event).parse() {
                         desk.piece.set(index);

@@ -62,7 +62,7 @@ pub fn removed_pieces(job: &Job) -> Vec<String> {
     for (piece, entry) in removed(job) {
         let readings = match count(piece) {
             1 => "1 reading".to_owned(),
-            n => format!("{n} readings"),
+            n => format!("{n} readings, repeats counted"),
         };
         list.push(format!(
             "piece {} removed, kept in the record with {readings}; {}",
