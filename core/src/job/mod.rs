@@ -13,6 +13,7 @@ mod feature;
 mod material;
 mod older;
 mod piece;
+mod piece_record;
 mod plan;
 mod read;
 mod record;
@@ -25,6 +26,7 @@ pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
 pub use feature::{Callout, Feature, Position, Segment};
 pub use material::{MATERIALS, Material};
 pub use piece::{Grid, Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
+pub use piece_record::{PieceChange, PieceEntry, match_pieces};
 pub use plan::{
     Blocks, Conditions, Coverage, DecisionRule, Instrument, Orientation, Plan, Probe, ProbeTrial,
     ProbeWay, Rest, Slope, Taken, UnknownHeight, Zero,
@@ -68,4 +70,8 @@ pub struct Job {
     /// Every observation that was replaced or taken back, oldest first. Only ever appended to.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub record: Vec<Correction>,
+    /// Every piece that was removed, as it was, and every serial number that was changed, oldest
+    /// first. Only ever appended to.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub piece_record: Vec<PieceEntry>,
 }

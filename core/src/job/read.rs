@@ -2,7 +2,9 @@
 //!
 //! A file is taken whole or not at all: nothing is repaired, and the error names the place.
 
-use super::{BOUNDS, Datum, Job, Orientation, Piece, ProbeTrial, RelationLimits, Touch, older};
+use super::{
+    BOUNDS, Datum, Job, Orientation, Piece, PieceChange, ProbeTrial, RelationLimits, Touch, older,
+};
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
 use std::fmt;
@@ -226,6 +228,25 @@ fn check(job: &Job) -> Result<(), ReadError> {
                     within(&place, *value, unit, BOUNDS.length_mm)?;
                 }
             }
+        }
+    }
+    check_piece_record(job)
+}
+
+/// Removed pieces and changed serial numbers: the texts, and nothing about what was read. It was
+/// within bounds when it was read, and its orientation may be gone, without which its unit is unknown.
+fn check_piece_record(job: &Job) -> Result<(), ReadError> {
+    for (i, entry) in job.piece_record.iter().enumerate() {
+        let place = format!("piece_record[{i}]");
+        let texts: &[&String] = match &entry.change {
+            PieceChange::Removed(p) => {
+                &[&p.serial, &p.inspector, &p.date, &p.temperature, &p.notes]
+            }
+            PieceChange::PutBack(serial) => &[serial],
+            PieceChange::SerialNumber { was, now } => &[was, now],
+        };
+        for said in texts.iter().copied().chain([&entry.when, &entry.who, &entry.why]) {
+            text(&place, said)?;
         }
     }
     Ok(())

@@ -21,7 +21,7 @@ pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
 };
 pub use probe::{probe_doubts, probe_trial};
-pub use record::corrections;
+pub use record::{corrections, removed_pieces};
 pub use relation::{
     grid_text, relation_certainty, relation_figures, relation_reason, relation_sentence,
     relation_sum, relation_text, relation_unjudged, relation_word,

@@ -11,10 +11,11 @@ use quarterturn_core::job::{
     Along, BOUNDS, Blocks, BoltCircle, Callout, Coaxiality, Conditions, Correction, Coverage,
     Datum, DatumPattern, DatumRef, DecisionRule, Distance, Drawing, FORMAT, Feature, Flatness,
     Grid, Instrument, Job, Kind, Material, Modifier, Observed, Orientation, Outline, Paper,
-    Parallelism, PatternKind, Perpendicularity, Piece, Plan, PolarPosition, Position, Probe,
-    ProbeTrial, ProbeWay, ReadError, Reading, Relation, RelationKind, RelationLimits, Rest,
-    Segment, Shipment, SizeLimits, Slope, Squareness, Standard, Sweep, Taken, Together, Touch,
-    VERSION, Wall, Zero, ZeroCheck, read, record_changes, write, write_compact,
+    Parallelism, PatternKind, Perpendicularity, Piece, PieceChange, PieceEntry, Plan, PolarPosition,
+    Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Relation, RelationKind,
+    RelationLimits, Rest, Segment, Shipment, SizeLimits, Slope, Squareness, Standard, Sweep, Taken,
+    Together, Touch, VERSION, Wall, Zero, ZeroCheck, match_pieces, read, record_changes, write,
+    write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, gauge, pattern, standing, zone};
@@ -44,6 +45,7 @@ fn is_said_well(e: &ReadError) -> Result<(), TestCaseError> {
         "shipment",
         "pieces",
         "record",
+        "piece_record",
         "line ",
         "the top of the file",
     ];
@@ -913,12 +915,13 @@ fn any_job() -> impl Strategy<Value = Job> {
         prop_oneof![Just(Paper::A4), Just(Paper::Letter)],
         prop::collection::vec(any_piece(), 0..3),
         prop::option::of((any_reading(), any_words())),
+        prop::option::of(any_piece()),
     );
     (drawing, plan, rest).prop_map(
         |(
             d,
             (instruments, orientations, (decision_rule, coverage), conditions),
-            (words, demo, paper, pieces, corrected),
+            (words, demo, paper, pieces, corrected, removed),
         )| {
             let (unit, decimals, name, outline, datums, (features, mut relations)) = d;
             let mut numbers = std::collections::HashSet::new();
@@ -937,6 +940,19 @@ fn any_job() -> impl Strategy<Value = Job> {
                 who: words.clone(),
                 why,
             });
+            let entry = |change| PieceEntry {
+                change,
+                when: "2026-11-25 07:10:42".to_owned(),
+                who: words.clone(),
+                why: name.clone(),
+            };
+            let piece_record = removed.into_iter().flat_map(|piece| {
+                let serial =
+                    PieceChange::SerialNumber { was: words.clone(), now: piece.serial.clone() };
+                let put_back = PieceChange::PutBack(piece.serial.clone());
+                [serial, PieceChange::Removed(Box::new(piece)), put_back]
+            });
+            let piece_record = piece_record.map(entry).collect();
             Job {
                 format: FORMAT.to_owned(),
                 version: VERSION,
@@ -995,6 +1011,7 @@ fn any_job() -> impl Strategy<Value = Job> {
                 },
                 pieces,
                 record: record.into_iter().collect(),
+                piece_record,
             }
         },
     )
@@ -1111,8 +1128,20 @@ proptest! {
     fn what_was_read_is_never_lost(old in any_job(), new in any_job()) {
         let mut new = new;
         record_changes(&old, &mut new, "2026-11-25 07:10:42", "R. V.");
-        prop_assert!(new.record.starts_with(&old.record));
-        for (i, piece) in old.pieces.iter().enumerate() {
+        // An entry follows the serial number of its piece; all else of it stays as it was.
+        let kept = |c: &Correction| Correction { piece: String::new(), ..c.clone() };
+        let (before, after): (Vec<_>, Vec<_>) =
+            (old.record.iter().map(kept).collect(), new.record.iter().map(kept).collect());
+        prop_assert!(after.starts_with(&before));
+        prop_assert!(new.piece_record.starts_with(&old.piece_record));
+        let matched = match_pieces(&old.pieces, &new.pieces);
+        for (piece, at) in old.pieces.iter().zip(matched) {
+            let Some(i) = at else {
+                let added = &new.piece_record[old.piece_record.len()..];
+                let whole = PieceChange::Removed(Box::new(piece.clone()));
+                prop_assert!(piece.is_blank() || added.iter().any(|e| e.change == whole));
+                continue;
+            };
             for r in &piece.readings {
                 for touch in Touch::ALL.into_iter().filter(|t| !r.values(*t).is_empty()) {
                     let stands = new.pieces.get(i).and_then(|p| p.reading(r.orientation, &r.feature))

@@ -137,6 +137,7 @@ fn empty(shape: &Shape<'_>) -> Job {
         shipment: Shipment::default(),
         pieces: Vec::new(),
         record: Vec::new(),
+        piece_record: Vec::new(),
     }
 }
 

@@ -245,6 +245,7 @@ impl Part {
             shipment: Shipment::default(),
             pieces: vec![Piece { serial: "1".to_owned(), readings, ..Piece::default() }],
             record: Vec::new(),
+            piece_record: Vec::new(),
         }
     }
 }

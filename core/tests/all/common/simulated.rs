@@ -446,6 +446,7 @@ impl Bench {
             shipment: Shipment::default(),
             pieces: vec![piece],
             record: Vec::new(),
+            piece_record: Vec::new(),
         }
     }
 
