@@ -3,7 +3,11 @@
 use super::eigen::dot;
 use super::held::{Held, Part};
 use super::pose::Pose;
+use super::survey::NOISE;
 use super::touch::{Whose, norm};
+
+/// A gap that is too large for a proof, mm.
+const UNPROVEN: f64 = 1e-6;
 
 /// What a feature contributes to holding the pattern where it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -92,6 +96,24 @@ impl Weighed {
 }
 
 impl Certificate {
+    /// How far this is from a proof; not a number counts as far.
+    pub(super) fn doubt(&self) -> f64 {
+        let doubt = self.gap.abs() + self.imbalance;
+        if doubt.is_nan() { f64::INFINITY } else { doubt }
+    }
+
+    /// What the arithmetic resolves of s, mm, if a deviation is known to `noise`, mm.
+    pub(super) fn resolution(&self, noise: f64) -> f64 {
+        let weights = self.members.iter().chain(&self.bounds).map(|h| h.weight);
+        let sum = weights.sum::<f64>() + self.shift.iter().map(|f| f.abs()).sum::<f64>();
+        (8.0 * noise * sum).max(NOISE) + self.gap.abs().min(UNPROVEN)
+    }
+
+    /// Whether this is a proof but for rounding.
+    pub(super) fn proves(&self) -> bool {
+        self.doubt() < 1e-11
+    }
+
     /// Drawn up at the place found.
     pub(super) fn draw_up<'a>(
         weighed: &Weighed,

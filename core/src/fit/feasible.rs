@@ -35,7 +35,7 @@ pub(super) fn feasible(
     limit: Option<Touch>,
     at: &Survey,
 ) -> Option<Pose> {
-    let Survey { lever, noise, .. } = *at;
+    let Survey { lever, noise, resolution, .. } = *at;
     let mut pose = closed(locks, at.pose, lever)?;
     let mut limit = limit;
     // Every turn makes a lock of a wall at least.
@@ -59,7 +59,7 @@ pub(super) fn feasible(
             return None;
         }
         pose = found.point.pose;
-        if worst < -noise.max(1e-12 * found.size) {
+        if worst < -resolution {
             return Some(pose);
         }
         let tight = |h: &&Held| h.part != Part::Idle && h.weight > 1e-6;
@@ -114,7 +114,7 @@ pub(super) fn closed(locks: &[Touch], mut pose: Pose, lever: f64) -> Option<Pose
 
 /// By how much every bound would have to grow for all to hold, mm.
 pub(super) fn excess(bounds: &[Bound], freedom: Freedom, at: &Survey) -> f64 {
-    let Survey { pose, lever, noise } = *at;
+    let Survey { pose, lever, noise, .. } = *at;
     let members: Vec<Member> = bounds.iter().map(|b| Member::from(*b)).collect();
     let (locks, limit) = frame(freedom);
     let problem = Problem { members: &members, walls: &[], locks: &locks, limit, lever, noise };

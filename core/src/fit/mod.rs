@@ -87,6 +87,7 @@ mod search;
 mod settle;
 mod solve;
 mod survey;
+mod tight;
 mod touch;
 mod unfit;
 

@@ -7,6 +7,7 @@ use super::freedom::{Freedom, Turn};
 use super::member::{Bound, Member};
 use super::pose::Pose;
 use super::survey::{NOISE, Survey, survey};
+use super::tight::{LEANS, Tight};
 use super::touch::{Touch, Whose};
 use super::unfit::Unfit;
 
@@ -15,6 +16,7 @@ use super::unfit::Unfit;
 pub struct Fit {
     pose: Pose,
     s: f64,
+    resolution: f64,
     certificate: Certificate,
     effort: Effort,
 }
@@ -33,11 +35,23 @@ impl Fit {
         -self.s
     }
 
-    /// Whether the functional gauge would take the part: s <= 0, a tie within 1 pm counting as
-    /// inside.
+    /// Whether the functional gauge would take the part: s <= 0, a tie within the
+    /// [`resolution`](Self::resolution) counting as inside.
     #[must_use]
     pub const fn passes(&self) -> bool {
-        self.s <= NOISE
+        self.s <= self.resolution
+    }
+
+    /// What the arithmetic can resolve of s, mm: where s is 0 by the figures given, it comes out as
+    /// no more than this, and a margin smaller than this is none.
+    ///
+    /// It is never below 1 pm (1e-9 mm), which no gauge shows. It grows where coordinates are so
+    /// large, or datum features hold the pattern by so short a lever, that rounding counts for
+    /// more: eight times what rounding of the coordinates makes of a deviation, times the sum of
+    /// the multipliers of [`Certificate`]; and by the gap of the certificate.
+    #[must_use]
+    pub const fn resolution(&self) -> f64 {
+        self.resolution
     }
 
     /// Translation t of the origin, mm: a measured point p comes to lie at R p + t.
@@ -75,7 +89,7 @@ impl Fit {
 
     /// Whether a member is inside its zone here, a tie counting as inside.
     pub(super) fn holds(&self, member: &Member) -> bool {
-        self.left_over(member) >= -NOISE
+        self.left_over(member) >= -self.resolution
     }
 
     pub(super) const fn pose(&self) -> Pose {
@@ -111,22 +125,87 @@ impl Fit {
 /// No member, a number that cannot be used, or bounds that cannot hold all at once.
 pub fn fit(members: &[Member], bounds: &[Bound], freedom: Freedom) -> Result<Fit, Unfit> {
     let at = survey(members, bounds, freedom)?;
-    let Survey { lever, noise, .. } = at;
+    let mut best: Option<Attempt> = None;
+    let mut last = Unfit::Empty;
+    for most in [SMALL, NOISE, at.resolution] {
+        let other = match attempt(members, bounds, freedom, &at, most) {
+            Ok(other) => other,
+            Err(why) => {
+                last = why;
+                continue;
+            }
+        };
+        let settled = other.settled;
+        if best.as_ref().is_none_or(|best| other.better_than(best)) {
+            best = Some(other);
+        }
+        if settled {
+            break;
+        }
+    }
+    best.map(|best| best.fit).ok_or(last)
+}
+
+/// Bounds with less room than this are first taken as locks that lean, mm. Where that is no proof,
+/// because the multiplier jumps within the room or the room decides whether others have any, only
+/// those with less than [`NOISE`] are, and at last only those whose room is rounding.
+const SMALL: f64 = 1e-4;
+
+/// A fit in which some bounds with little room were taken as locks that lean.
+struct Attempt {
+    fit: Fit,
+    /// Whether nothing better can be hoped for from taking fewer of them so.
+    settled: bool,
+    /// By how much a condition is passed, mm.
+    passed: f64,
+}
+
+impl Attempt {
+    fn better_than(&self, other: &Self) -> bool {
+        let ahead = |a: &Self| a.passed.max(NOISE) + a.fit.s;
+        ahead(self) < ahead(other)
+    }
+}
+
+/// The fit, bounds with room up to `most` being locks that lean.
+fn attempt(
+    members: &[Member],
+    bounds: &[Bound],
+    freedom: Freedom,
+    at: &Survey,
+    most: f64,
+) -> Result<Attempt, Unfit> {
+    let Survey { lever, noise, .. } = *at;
     let mut effort = Effort::default();
     let (mut locks, limit) = frame(freedom);
     let mut walls = Vec::new();
+    let mut tight = Vec::new();
     for (k, b) in bounds.iter().enumerate() {
-        if b.zone.radius() > 0.0 {
+        if b.zone.radius() > most {
             walls.push((k, *b));
         } else {
-            locks.push(Touch::bound(k, b));
+            tight.push(Tight::new(*b, locks.len()));
+            locks.push(Touch::bound(k, b).closed());
         }
     }
-    let start = feasible(&mut locks, &mut walls, limit, &at)
-        .ok_or_else(|| Unfit::Infeasible { excess: excess(bounds, freedom, &at) })?;
+    let firm = locks.len();
+    let mut start = feasible(&mut locks, &mut walls, limit, at)
+        .ok_or_else(|| Unfit::Infeasible { excess: excess(bounds, freedom, at) })?;
+    let walls_have_room = locks.len() == firm;
     let limit = limit.filter(|_| locks.iter().all(|t| t.whose != Whose::Turn));
-    let problem = Problem { members, walls: &walls, locks: &locks, limit, lever, noise };
-    let mut found = problem.minimise(start, &mut effort);
+    let minimise = |locks: &[Touch], from: Pose, effort: &mut Effort| {
+        Problem { members, walls: &walls, locks, limit, lever, noise }.minimise(from, effort)
+    };
+    let mut found = minimise(&locks, start, &mut effort);
+    for _ in 0..LEANS {
+        let moved = tight.iter_mut().map(|t| t.lean(&mut locks, &found.locks)).fold(0.0, f64::max);
+        if moved <= noise {
+            break;
+        }
+        let Some(closed) = closed(&locks, found.point.pose, lever) else { break };
+        start = closed;
+        found = minimise(&locks, start, &mut effort);
+    }
     if freedom.turn == Turn::Locked {
         // Not by rounding either.
         found.point.pose = Pose::at(start.pivot).moved(found.point.pose.shift, 0.0);
@@ -145,6 +224,11 @@ pub fn fit(members: &[Member], bounds: &[Bound], freedom: Freedom) -> Result<Fit
     let pose = found.point.pose;
     let weighed = Weighed::at(&pose, held(), lever);
     let s = weighed.s.max(found.worst);
-    let certificate = Certificate::draw_up(&weighed, s, held(), lever);
-    Ok(Fit { pose, s, certificate, effort })
+    let mut certificate = Certificate::draw_up(&weighed, s, held(), lever);
+    certificate.gap += tight.iter().map(|t| t.gap(&found.locks)).sum::<f64>();
+    // Where others touch, a little room of this one may be much for them.
+    let settled = tight.iter().all(|t| !t.has_room()) || (walls_have_room && certificate.proves());
+    let passed = weighed.passed;
+    let resolution = certificate.resolution(noise);
+    Ok(Attempt { fit: Fit { pose, s, resolution, certificate, effort }, settled, passed })
 }
