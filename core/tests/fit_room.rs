@@ -3,10 +3,11 @@
 mod fit_common;
 
 use fit_common::{Case, Spread, case, passed};
-use quarterturn_core::fit::{Bound, Fit, Freedom, Member, Unfit, Zone, fit};
+use quarterturn_core::fit::{Bound, Counterpart, Fit, Freedom, Member, Zone, fit};
 
-fn of(case: &Case) -> Result<Fit, Unfit> {
-    fit(&case.members, &case.bounds, case.freedom)
+#[expect(clippy::unwrap_used, reason = "part of the tests")]
+fn of(case: &Case) -> Fit {
+    fit(&case.members, &case.bounds, case.freedom).unwrap()
 }
 
 /// From 1e-15 to 1e-3 mm, four in a decade.
@@ -17,10 +18,10 @@ fn rooms() -> impl Iterator<Item = f64> {
 fn with_room(case: &Case, which: usize, room: f64) -> Case {
     let mut case = case.clone();
     let bound = &mut case.bounds[which];
-    bound.zone = match bound.zone {
+    bound.counterpart = Counterpart::Boundary(match bound.zone() {
         Zone::Round { .. } => Zone::Round { radius: room },
         Zone::Planes { normal, .. } => Zone::Planes { normal, half: room },
-    };
+    });
     case
 }
 
@@ -34,10 +35,10 @@ fn weights(fit: &Fit) -> f64 {
 fn a_datum_at_its_boundary_to_the_last_bit() {
     let zone = |radius| Zone::Round { radius };
     let hole = Member { nominal: [60.0, 0.0], measured: [60.0, 0.06], zone: zone(0.05) };
-    let c = Bound { nominal: [80.0, 0.0], measured: [80.0, 0.0], zone: zone(0.02) };
+    let c = Bound::within([80.0, 0.0], [80.0, 0.0], zone(0.02));
     let wanted = 0.06 - 0.015 - 0.05;
     for room in [0.0, 1e-16, 8.9e-16, 1.8e-15, 1e-14, 1e-13, 1e-12, 1e-11, 1e-10] {
-        let b = Bound { nominal: [0.0; 2], measured: [0.0; 2], zone: zone(room) };
+        let b = Bound::within([0.0; 2], [0.0; 2], zone(room));
         let found = fit(&[hole], &[b, c], Freedom::FREE).unwrap();
         assert!((found.s() - wanted).abs() < 1e-9, "{room}: {}", found.s());
         assert!(found.passes() && found.certificate().gap.abs() < 1e-12);
@@ -62,10 +63,10 @@ fn the_margin_follows_the_room() {
             continue;
         }
         let which = usize::try_from(r.below(case.bounds.len() as u64)).unwrap();
-        let zero = match of(&with_room(&case, which, 0.0)) {
-            Ok(zero) if zero.turn().abs() < 0.01 => zero,
-            _ => continue,
-        };
+        let zero = of(&with_room(&case, which, 0.0));
+        if !zero.gauge_goes_on() || zero.turn().abs() > 0.01 {
+            continue;
+        }
         let bounds = &zero.certificate().bounds;
         let weight = bounds.iter().find(|h| h.index == which).map_or(0.0, |h| h.weight);
         let sum = weights(&zero);
@@ -73,7 +74,8 @@ fn the_margin_follows_the_room() {
         count += 1;
         let mut before = zero.clone();
         for room in rooms() {
-            let found = of(&with_room(&case, which, room)).unwrap();
+            let found = of(&with_room(&case, which, room));
+            assert!(found.gauge_goes_on(), "{k}: {room:e}: {case:?}");
             // A turn that does more by its square than at first may have two best places, and a
             // small pattern turns far by a little room.
             if (found.turn() - before.turn()).abs() > 1e-3 {
@@ -107,7 +109,7 @@ fn the_margin_follows_the_room() {
 fn boundaries_that_leave_each_other_no_room() {
     let mut r = Spread(6);
     let mut count = 0;
-    for k in 0..400 {
+    for k in 0..500 {
         let mut case = case(&mut r, 12.0);
         let far = r.between(20.0, 120.0);
         let at = [r.between(-50.0, 50.0), r.between(-50.0, 50.0)];
@@ -122,26 +124,26 @@ fn boundaries_that_leave_each_other_no_room() {
         for room in rooms().filter(|room| *room < 0.1 * other) {
             let zone = |radius| Zone::Round { radius };
             case.bounds = vec![
-                Bound { nominal: at, measured: at, zone: zone(one) },
-                Bound {
-                    nominal: there(far),
-                    measured: there(far + one + other - room),
-                    zone: zone(other),
-                },
+                Bound::within(at, at, zone(one)),
+                Bound::within(there(far), there(far + one + other - room), zone(other)),
             ];
-            let found = of(&case).unwrap();
+            let found = of(&case);
+            assert!(found.gauge_goes_on(), "{k}: {room:e}: {case:?}");
             if found.turn().abs() > 0.01 {
                 break;
             }
             if let Some(before) = &before {
-                let rounding = 4.0 * (found.resolution() + before.resolution());
+                let rounding = 4.0 * (found.resolution() + before.resolution()) + 1e-4 * case.size;
                 let fell = before.s() - found.s();
                 let most = 6.0 * (reach / far) * (2.0 * case.size * room).sqrt() + rounding;
                 assert!(fell > -rounding && fell < most, "{k}: {room:e}: {fell:e} {case:?}");
-                assert!(found.certificate().gap.abs() < 1e-5, "{k}: {room:e}: {found:?}");
+                assert!(
+                    found.certificate().gap.abs() < 1e-3 * case.size,
+                    "{k}: {room:e}: {found:?}"
+                );
                 let over = passed(&case, &found);
                 assert!(over < 1e-8, "{k}: {room:e}: {over:e} {found:?} {case:?}");
-                if room < 1e-12 {
+                if room < 5e-11 {
                     assert!((before.s() - found.s()).abs() < rounding, "{k}: {room:e}");
                     assert!(weights(&found) < 1e4, "{k}: {room:e} {found:?} {case:?}");
                 }

@@ -8,7 +8,7 @@ use crate::adjust::{Coordinates, Owed, Source};
 use crate::callout::{
     Bonus, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
 };
-use crate::fit::{self, Bound, Fit, Freedom, Member, Turn, Unfit};
+use crate::fit::{self, Bound, Counterpart, Fit, Freedom, Member, Turn};
 use crate::frame::Frame;
 use crate::job::{Boundary, DatumRef, DecisionRule, Job, Modifier, Position};
 use crate::pattern::{Held, Shape, Stop, limit};
@@ -219,11 +219,11 @@ fn judge(
     };
     let fitted: Vec<Member> = ready.iter().map(|&i| member(&members[i])).collect();
     let found = match fit::fit(&fitted, &bounds, freedom) {
-        Ok(found) => found,
-        Err(Unfit::Infeasible { excess }) => {
-            let why = Unjudged::GaugeDoesNotFit(Length::mm(2.0 * excess));
+        Ok(found) if !found.gauge_goes_on() => {
+            let why = Unjudged::GaugeDoesNotFit(Length::mm(2.0 * found.s()));
             return Some((refused(pattern, why), members));
         }
+        Ok(found) => found,
         Err(_) => return Some((refused(pattern, Unjudged::Figures), members)),
     };
     // A fit that cannot show that it is the best one decides nothing.
@@ -361,7 +361,12 @@ fn bound(
         after: [Length::ZERO; 2],
         holds: false,
     };
-    Ok((Bound { nominal: basic, measured: at, zone }, room))
+    let counterpart = match stop.shape {
+        _ if stop.loose => Counterpart::Boundary(zone),
+        Shape::Round => Counterpart::Round,
+        Shape::Across(normal) => Counterpart::Planes { normal },
+    };
+    Ok((Bound { nominal: basic, measured: at, counterpart }, room))
 }
 
 /// Writes where everything lies after the shift.
@@ -411,10 +416,10 @@ fn saved(members: &mut [Placed], found: &Fit, ready: &[usize], bounds: &[Bound],
             failing.push(one);
             which.push(i);
         } else {
-            limits.push(Bound { nominal: one.nominal, measured: one.measured, zone: one.zone });
+            limits.push(Bound::within(one.nominal, one.measured, one.zone));
         }
     }
-    let best = fit::fit(&failing, &limits, freedom).ok();
+    let best = fit::fit(&failing, &limits, freedom).ok().filter(Fit::gauge_goes_on);
     for i in which {
         if let Some(m) = members.get_mut(i) {
             m.needed = best.as_ref().map(|best| Length::mm(m.allowed + 2.0 * best.s()));
@@ -450,14 +455,14 @@ fn hangs(
     let certificate = found.certificate();
     for hold in &certificate.members {
         let m = members.get(*ready.get(hold.index)?)?;
-        hangs.places.push((m.feature, hold.push));
+        hangs.places.push((m.feature, hold.by_place));
         if m.earned {
             size(m.feature, hold.weight, m.grows)?;
         }
     }
     for hold in &certificate.bounds {
         let stop = stops.get(hold.index)?;
-        hangs.places.push((stop.feature, hold.push));
+        hangs.places.push((stop.feature, hold.by_place));
         // A boundary that leaves no room is a lock, whose weight is no sensitivity.
         if stop.loose && !hold.locked {
             let inner = job.drawing.features.get(stop.feature)?.kind.is_internal();

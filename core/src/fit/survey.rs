@@ -26,10 +26,10 @@ pub(super) struct Survey {
     pub(super) resolution: f64,
 }
 
-/// Room that is no room: a hundredth of a picometre, mm.
-const NO_ROOM: f64 = 1e-11;
+/// Room that is no room: a tenth of a picometre, mm.
+const NO_ROOM: f64 = 1e-10;
 /// The same where coordinates are large, in units of what rounding makes of a deviation.
-const ROUNDINGS: f64 = 64.0;
+const ROUNDINGS: f64 = 256.0;
 
 /// Checks what is given, and chooses what to turn about.
 pub(super) fn survey(
@@ -61,12 +61,13 @@ pub(super) fn survey(
     }
     let mut pivot = [0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])];
     for (k, b) in bounds.iter().enumerate() {
-        if let Some(why) = refused(&Member::from(*b)) {
+        let zone = if b.room() < 0.0 { b.zone().grown(-b.room()) } else { b.zone() };
+        if let Some(why) = refused(&Member { zone, ..Member::from(*b) }) {
             return Err(why(Which::Bound(k)));
         }
     }
     // What cannot move is best turned about.
-    let still = |b: &&Bound| matches!(b.zone, Zone::Round { radius } if radius <= NOISE);
+    let still = |b: &&Bound| matches!(b.zone(), Zone::Round { radius } if radius <= NOISE);
     if let Some(b) = bounds.iter().find(still) {
         pivot = b.measured;
     } else if !freedom.x && !freedom.y {

@@ -30,7 +30,7 @@ impl Tight {
 
     /// Whether it is more than a lock.
     pub(super) fn has_room(&self) -> bool {
-        self.bound.zone.radius() > 0.0
+        self.bound.room() > 0.0
     }
 
     /// Moves the lock to where its multiplier pushes it; by how much, mm.
@@ -38,7 +38,7 @@ impl Tight {
         let (Some(lock), Some(force)) = (locks.get_mut(self.lock), self.force(found)) else {
             return 0.0;
         };
-        let (length, radius) = (norm(force), self.bound.zone.radius());
+        let (length, radius) = (norm(force), self.bound.room().max(0.0));
         let to = if length > 1e-9 { force.map(|f| f / length * radius) } else { self.at };
         let moved = norm([to[0] - self.at[0], to[1] - self.at[1]]);
         self.at = to;
@@ -49,7 +49,7 @@ impl Tight {
     /// What the multiplier proves less than a lock would, mm.
     pub(super) fn gap(&self, found: &[Held]) -> f64 {
         let force = self.force(found).unwrap_or([0.0; 2]);
-        norm(force) * self.bound.zone.radius() - (force[0] * self.at[0] + force[1] * self.at[1])
+        norm(force) * self.bound.room().max(0.0) - (force[0] * self.at[0] + force[1] * self.at[1])
     }
 
     fn force(&self, found: &[Held]) -> Option<[f64; 2]> {

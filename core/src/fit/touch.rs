@@ -82,7 +82,7 @@ impl Touch {
             whose: Whose::Bound(index),
             nominal: b.nominal,
             measured: b.measured,
-            zone: b.zone,
+            zone: b.zone(),
             rises: false,
         }
     }
