@@ -9,7 +9,6 @@
 //! once. Every datum feature that was measured brings its own uncertainty into the coordinates.
 
 mod build;
-mod circle;
 mod clock;
 mod roles;
 mod spot;

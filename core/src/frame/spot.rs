@@ -1,9 +1,9 @@
 //! Where a datum is: a single feature, or what is made of a pattern.
 
-use super::circle::{circle, count, mean};
 use super::roles::{AXES, Carrier};
 use crate::adjust::Adjustment;
 use crate::callout::Unjudged;
+use crate::form::circle;
 use crate::job::{Job, PatternKind};
 use crate::quantity::{Axis, Length};
 
@@ -40,18 +40,27 @@ impl Spot {
     pub(super) fn of_pattern(kind: PatternKind, members: &Members) -> Option<Self> {
         let (at, basic, rates) = match kind {
             PatternKind::Circle => {
-                let (seen, drawn) = (circle(&members.at)?, circle(&members.basic)?);
-                (seen.centre, drawn.centre, seen.rates)
+                let through = |points: &[[f64; 2]]| circle(points).ok()?.found();
+                let (seen, drawn) = (through(&members.at)?, through(&members.basic)?);
+                let rates = seen.follows.iter().map(|[x, y, _]| [*x, *y]).collect();
+                (seen.centre, drawn.centre, rates)
             }
             PatternKind::BestFit => {
-                let share = 1.0 / count(members.features.len()).max(1.0);
-                let rate = ALIKE.map(|row| row.map(|v| v * share));
+                let count = members.features.iter().fold(0.0_f64, |n, _| n + 1.0).max(1.0);
+                let rate = ALIKE.map(|row| row.map(|v| v / count));
                 (mean(&members.at), mean(&members.basic), vec![rate; members.features.len()])
             }
         };
         let by = members.features.iter().copied().zip(rates).collect();
         Some(Self { at: at.map(Some), basic: basic.map(Some), by })
     }
+}
+
+/// The mean of points; 0 of none.
+fn mean(points: &[[f64; 2]]) -> [f64; 2] {
+    let (sum, count) =
+        points.iter().fold(([0.0; 2], 0.0_f64), |(s, n), p| ([s[0] + p[0], s[1] + p[1]], n + 1.0));
+    sum.map(|v| v / count.max(1.0))
 }
 
 /// The features of a pattern, all of them measured.
