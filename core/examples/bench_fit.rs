@@ -213,11 +213,7 @@ fn mixed(n: usize) -> Case {
         1 => Zone::Planes { normal: [0.0, 1.0], half: bonus(k) },
         _ => Zone::Round { radius: bonus(k) },
     });
-    let datum = |m: &Member, radius| Bound {
-        nominal: m.nominal,
-        measured: m.measured,
-        zone: Zone::Round { radius },
-    };
+    let datum = |m: &Member, radius| Bound::within(m.nominal, m.measured, Zone::Round { radius });
     if let (Some(first), Some(last)) = (case.members.first(), case.members.last()) {
         case.bounds = vec![datum(first, 0.02), datum(last, 0.03)];
     }

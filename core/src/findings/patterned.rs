@@ -7,14 +7,14 @@ use super::judge::{Measured, Sized, coverage};
 use super::{PatternFinding, Rework, Room};
 use crate::adjust::{BenchSensitivities, Sensitivities, SizeRef};
 use crate::callout::{
-    Bonus, K, NoBonus, PositionFinding, Shifted, Unjudged, Verdict, Zone, prove_margin,
+    Bonus, K, NoBonus, PositionFinding, Proof, Shifted, Unjudged, Verdict, Zone, prove_margin,
     shift_position,
 };
-use crate::fit::{self, Bound, Fit, Freedom, Member, Turn, Unfit};
+use crate::fit::{self, Bound, Fit, Freedom, Member, Turn};
 use crate::frame::Frame;
 use crate::job::{Boundary, DatumRef, DecisionRule, Job, JudgedWith, Modifier, SizeLimits};
 use crate::pattern::{DatumConstraints, DatumStop, Limit, StopRoom, StopShape, limit};
-use crate::quantity::{Length, NOISE};
+use crate::quantity::Length;
 use rustc_hash::FxHashMap;
 
 /// A position, by its feature and its segment.
@@ -194,13 +194,22 @@ struct Counterpart {
 }
 
 impl Counterpart {
-    /// As a bound of the fit, with half this clearance, mm.
-    fn bound(&self, half: f64) -> Bound {
+    /// As a bound of the fit that is centred on its counterpart.
+    fn centred(&self) -> Bound {
+        let counterpart = match self.stop.shape {
+            StopShape::Round => fit::Counterpart::Round,
+            StopShape::Across(normal) => fit::Counterpart::Planes { normal },
+        };
+        Bound { nominal: self.basic, measured: self.at, counterpart }
+    }
+
+    /// As a bound of the fit with half this clearance, mm.
+    fn within(&self, half: f64) -> Bound {
         let zone = match self.stop.shape {
             StopShape::Round => fit::Zone::Round { radius: half },
             StopShape::Across(normal) => fit::Zone::Planes { normal, half },
         };
-        Bound { nominal: self.basic, measured: self.at, zone }
+        Bound::within(self.basic, self.at, zone)
     }
 
     fn clearance(&self) -> f64 {
@@ -283,24 +292,17 @@ impl<'a> Given<'a> {
     ) -> PatternJudged {
         let ready: Vec<&Placed<'a>> = members.iter().filter(|m| m.ready).collect();
         let fitted: Vec<Member> = ready.iter().map(|m| m.member()).collect();
-        let bounds = match bounds(counterparts, freedom) {
-            Ok(bounds) => bounds,
-            Err(Excluded { excess, by }) => {
-                return self.excluded(datums, blank, members, counterparts, (excess, by), frame);
-            }
-        };
-        let found = match fit::fit(&fitted, &bounds, freedom) {
-            Ok(found) => found,
-            Err(Unfit::Infeasible { excess }) => {
-                return self.excluded(datums, blank, members, counterparts, (excess, None), frame);
-            }
-            Err(_) => return refused(blank, members, Unjudged::Figures),
+        let bounds = bounds(counterparts, freedom);
+        let Ok(found) = fit::fit(&fitted, &bounds, freedom) else {
+            return refused(blank, members, Unjudged::Figures);
         };
         // A fit that cannot show that it is the best one decides nothing.
         if found.certificate().gap > UNPROVEN {
             return refused(blank, members, Unjudged::Figures);
         }
-        let margin = Length::mm(-2.0 * found.s());
+        // What the fit cannot tell from nothing is a tie.
+        let tie = found.gauge_goes_on() && found.passes() && found.s() > 0.0;
+        let margin = if tie { Length::ZERO } else { Length::mm(-2.0 * found.s()) };
         let of = self.sensitivities(&ready, counterparts, &found);
         let of = of.and_then(|of| frame.to_bench(self.job, &self.measured.bench, &of));
         let variance = of.as_ref().and_then(|of| self.measured.bench.variance(of));
@@ -309,6 +311,10 @@ impl<'a> Given<'a> {
             coverage(self.job, &self.measured.bench, of, u)
         });
         let (proof, verdict) = prove_margin(margin, standard, k, self.job.plan.decision_rule);
+        if !found.gauge_goes_on() {
+            let found = Excluded { margin, proof, verdict, sensitivities: of };
+            return self.excluded(datums, blank, members, counterparts, found);
+        }
         // What is missing could only hold the pattern closer.
         let incomplete = !blank.missing.is_empty();
         let short = members.iter().any(Placed::short);
@@ -330,7 +336,7 @@ impl<'a> Given<'a> {
             holds: certificate.bounds.iter().any(|h| h.index == i),
             ..self.room(datums, c)
         });
-        let fails = verdict == Verdict::DoesNotConform && found.s() > NOISE.to_mm();
+        let fails = verdict == Verdict::DoesNotConform && !found.passes();
         let rework = fails.then(|| rework(&ready, &bounds, freedom)).flatten();
         let needed = needed(&ready, &found, rework.as_ref());
         let finding = PatternFinding {
@@ -380,20 +386,9 @@ impl<'a> Given<'a> {
         blank: PatternFinding,
         members: &[Placed<'a>],
         counterparts: &[Counterpart],
-        (excess, by): (f64, Option<SizeRef>),
-        frame: &Frame,
+        Excluded { margin, proof, verdict, sensitivities }: Excluded,
     ) -> PatternJudged {
-        let margin = Length::mm(-2.0 * excess);
-        let of = by.map(|size| Sensitivities { sizes: vec![(size, 1.0)], ..Sensitivities::default() });
-        let of = of.or_else(|| self.exclusion(counterparts, excess));
-        let of = of.and_then(|of| frame.to_bench(self.job, &self.measured.bench, &of));
-        let variance = of.as_ref().and_then(|of| self.measured.bench.variance(of));
-        let standard = variance.map(|v| Length::mm(v.sqrt()));
-        let k = of.as_ref().zip(standard).map_or(K, |(of, u)| {
-            coverage(self.job, &self.measured.bench, of, u)
-        });
-        let (proof, verdict) = prove_margin(margin, standard, k, self.job.plan.decision_rule);
-        let why = Unjudged::GaugeDoesNotFit(Length::mm(2.0 * excess));
+        let why = Unjudged::GaugeDoesNotFit(margin.abs());
         let finding = PatternFinding {
             margin: Some(margin),
             rooms: counterparts.iter().map(|c| self.room(datums, c)).collect(),
@@ -412,17 +407,7 @@ impl<'a> Given<'a> {
             };
             (m.id, position)
         });
-        PatternJudged { members: members.collect(), finding, sensitivities: of }
-    }
-
-    /// How the excess of datum features that contradict each other follows from them: that of two round
-    /// ones from the distance between them. To be replaced by the multipliers of the fit.
-    fn exclusion(&self, counterparts: &[Counterpart], _excess: f64) -> Option<Sensitivities> {
-        let mut of = Sensitivities::default();
-        for c in counterparts {
-            of.sizes.extend(c.size.zip(c.limit).map(|(size, limit)| (size, limit.by_size)));
-        }
-        (!of.sizes.is_empty()).then_some(of)
+        PatternJudged { members: members.collect(), finding, sensitivities }
     }
 
     /// Along which axes a single feature may lie anywhere, since its datums stop nothing there.
@@ -546,7 +531,7 @@ impl<'a> Given<'a> {
         let certificate = found.certificate();
         for hold in &certificate.members {
             let m = ready.get(hold.index)?;
-            of.places.push((m.id.0, hold.push.map(|g| -2.0 * g)));
+            of.places.push((m.id.0, hold.by_place.map(|g| -2.0 * g)));
             if matches!(m.position.bonus, Bonus::Earned { .. }) {
                 let size = &self.sized.get(m.id.0)?.size;
                 let seen = size.used(m.position.kind, m.position.modifier)?;
@@ -556,9 +541,9 @@ impl<'a> Given<'a> {
         }
         for hold in &certificate.bounds {
             let c = counterparts.get(hold.index)?;
-            of.places.push((c.stop.feature, hold.push.map(|g| -2.0 * g)));
-            // A boundary that leaves no room is a lock, whose weight is no sensitivity.
-            if let Some((size, limit)) = c.size.zip(c.limit).filter(|_| !hold.locked) {
+            of.places.push((c.stop.feature, hold.by_place.map(|g| -2.0 * g)));
+            // Regardless of size there is no size that it depends on.
+            if let Some((size, limit)) = c.size.zip(c.limit) {
                 of.sizes.push((size, limit.by_size * hold.weight));
             }
         }
@@ -578,39 +563,39 @@ fn merged(of: Sensitivities) -> Sensitivities {
     Sensitivities { sizes, ..of }
 }
 
-/// Counterparts that do not go in: by how much as a radius, mm, and the size that is beyond its boundary
-/// where one is.
+/// What is found where the gauge does not go on.
 struct Excluded {
-    excess: f64,
-    by: Option<SizeRef>,
+    margin: Length,
+    proof: Option<Proof>,
+    verdict: Verdict,
+    sensitivities: Option<BenchSensitivities>,
 }
 
 /// The datum features as bounds of the fit.
 ///
 /// A tertiary datum that is centred as far as the others let it is first fitted for itself: the room it
 /// then needs is the room it gets.
-fn bounds(counterparts: &[Counterpart], freedom: Freedom) -> Result<Vec<Bound>, Excluded> {
-    let beyond = counterparts.iter().filter(|c| c.clearance() < -NOISE.to_mm());
-    if let Some(worst) = beyond.min_by(|a, b| a.clearance().total_cmp(&b.clearance())) {
-        return Err(Excluded { excess: -0.5 * worst.clearance(), by: worst.size });
-    }
-    let half = |c: &Counterpart| 0.5 * c.clearance().max(0.0);
+fn bounds(counterparts: &[Counterpart], freedom: Freedom) -> Vec<Bound> {
     let mut bounds: Vec<Bound> = Vec::with_capacity(counterparts.len());
     for c in counterparts {
-        let room = match c.stop.room {
-            StopRoom::None | StopRoom::Clearance => half(c),
+        bounds.push(match c.stop.room {
+            StopRoom::None => c.centred(),
+            StopRoom::Clearance => c.within(0.5 * c.clearance()),
             StopRoom::Centred => {
-                let Bound { nominal, measured, zone } = c.bound(0.0);
-                let alone = [Member { nominal, measured, zone }];
+                let bound = c.centred();
+                let alone = [Member {
+                    nominal: bound.nominal,
+                    measured: bound.measured,
+                    zone: bound.zone(),
+                }];
                 match fit::fit(&alone, &bounds, freedom) {
-                    Ok(found) if found.s() > 1e-9 => found.s() + 1e-9,
-                    _ => 0.0,
+                    Ok(found) if found.s() > 1e-9 => c.within(found.s() + 1e-9),
+                    _ => bound,
                 }
             }
-        };
-        bounds.push(c.bound(room));
+        });
     }
-    Ok(bounds)
+    bounds
 }
 
 /// The fewest features whose rework lets the others conform with one shift. Of sets of the same number
@@ -626,7 +611,7 @@ fn rework(ready: &[&Placed<'_>], bounds: &[Bound], freedom: Freedom) -> Option<R
     let mut held = bounds.to_vec();
     held.extend(others.iter().map(|m| {
         let Member { nominal, measured, zone } = m.member();
-        Bound { nominal, measured, zone }
+        Bound::within(nominal, measured, zone)
     }));
     match (&found, fewest(&earning, &held, freedom)) {
         (Rework::Features { features: any, .. }, Some(Rework::Features { features, shift, turn }))

@@ -20,9 +20,10 @@ pub const REWORK_NODES: usize = 1000;
 pub enum Rework {
     /// The pattern conforms as it is.
     NotNeeded,
-    /// No rework of its features helps: the datum features do not go into their boundaries.
+    /// No rework of its features helps: the datum features do not go into their boundaries all at
+    /// once ([`Fit::gauge_goes_on`](super::Fit::gauge_goes_on)).
     Blocked {
-        /// By how much they lack room, mm, as a radius.
+        /// By how much they lack room, mm, as a radius: s of that fit.
         excess: f64,
     },
     /// The fewest features whose rework lets the others conform.
@@ -128,11 +129,12 @@ pub fn fewest_reworks(
     feature: impl Fn(usize) -> usize,
     most: usize,
 ) -> Result<Rework, Unfit> {
-    match fit(members, bounds, freedom) {
-        Err(Unfit::Infeasible { excess }) => return Ok(Rework::Blocked { excess }),
-        Err(other) => return Err(other),
-        Ok(found) if found.passes() => return Ok(Rework::NotNeeded),
-        Ok(_) => {}
+    let found = fit(members, bounds, freedom)?;
+    if !found.gauge_goes_on() {
+        return Ok(Rework::Blocked { excess: found.s() });
+    }
+    if found.passes() {
+        return Ok(Rework::NotNeeded);
     }
     Search::new(members, bounds, freedom, feature, most).run()
 }

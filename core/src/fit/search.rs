@@ -256,16 +256,13 @@ impl<'a> Search<'a> {
         // Others that conform within rounding do so at the place found for them.
         let more = place.as_ref().map_or(0.0, |place| place.s().max(0.0));
         let mut bounds = self.bounds.to_vec();
-        bounds.extend(rest.iter().map(|(_, m)| Bound {
-            nominal: m.nominal,
-            measured: m.measured,
-            zone: m.zone.grown(more),
-        }));
+        bounds.extend(
+            rest.iter().map(|(_, m)| Bound::within(m.nominal, m.measured, m.zone.grown(more))),
+        );
         let members: Vec<Member> = reworked.iter().map(|m| m.1).collect();
-        let best = match (fit(&members, &bounds, self.freedom), place) {
-            (Ok(best), _) => best,
-            (Err(Unfit::Infeasible { .. }), Some(place)) => place,
-            (Err(other), _) => return Err(other),
+        let best = match (fit(&members, &bounds, self.freedom)?, place) {
+            (best, Some(place)) if !best.gauge_goes_on() => place,
+            (best, _) => best,
         };
         let worst = members.iter().map(|m| -best.left_over(m)).fold(f64::NEG_INFINITY, f64::max);
         Ok((worst, best))

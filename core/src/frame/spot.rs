@@ -5,7 +5,7 @@ use super::roles::{AXES, Carrier};
 use crate::adjust::Adjustment;
 use crate::bench::Target;
 use crate::callout::Unjudged;
-use crate::form::{Form, circle};
+use crate::form::circle;
 use crate::job::{Job, PatternKind};
 use crate::quantity::{Axis, Length};
 
@@ -44,13 +44,13 @@ impl Spot {
     pub(super) fn of_pattern(kind: PatternKind, members: &Members) -> Option<Self> {
         let (at, basic, rates) = match kind {
             PatternKind::Circle => {
-                let through = |points: &[[f64; 2]]| circle(points).ok().and_then(Form::found);
+                let through = |points: &[[f64; 2]]| circle(points).ok()?.found();
                 let (seen, drawn) = (through(&members.at)?, through(&members.basic)?);
                 let rates = seen.follows.iter().map(|[x, y, _]| [*x, *y]).collect();
                 (seen.centre, drawn.centre, rates)
             }
             PatternKind::BestFit => {
-                let n = count(members.features.len()).max(1.0);
+                let n = members.features.iter().fold(0.0_f64, |n, _| n + 1.0).max(1.0);
                 let rate = [[1.0 / n, 0.0], [0.0, 1.0 / n]];
                 (mean(&members.at), mean(&members.basic), vec![rate; members.features.len()])
             }
@@ -62,6 +62,13 @@ impl Spot {
             basic: basic.map(Some),
         })
     }
+}
+
+/// The mean of points; 0 of none.
+fn mean(points: &[[f64; 2]]) -> [f64; 2] {
+    let (sum, count) =
+        points.iter().fold(([0.0; 2], 0.0_f64), |(s, n), p| ([s[0] + p[0], s[1] + p[1]], n + 1.0));
+    sum.map(|v| v / count.max(1.0))
 }
 
 /// The features of a pattern, all of them measured.
@@ -115,16 +122,4 @@ impl Carrier {
             Self::Pattern(_, features) => Members::of(job, letter, features, bench).map(Some),
         }
     }
-}
-
-/// The mean of points; 0 of none.
-fn mean(points: &[[f64; 2]]) -> [f64; 2] {
-    let n = count(points.len()).max(1.0);
-    let sum = points.iter().fold([0.0; 2], |s, p| [s[0] + p[0], s[1] + p[1]]);
-    sum.map(|v| v / n)
-}
-
-#[expect(clippy::cast_precision_loss, reason = "a hundred features at most")]
-fn count(n: usize) -> f64 {
-    n as f64
 }

@@ -179,7 +179,7 @@ pub fn pattern_sentence(pattern: &PatternFinding, job: &Job) -> String {
 
 /// Which features to rework, in a sentence that begins with a space; empty where none is known.
 #[must_use]
-pub fn rework_sentence(pattern: &PatternFinding, drawing: &Drawing) -> String {
+pub(super) fn rework_sentence(pattern: &PatternFinding, drawing: &Drawing) -> String {
     match &pattern.rework {
         Some(Rework::Features { features, .. }) => {
             let named: Vec<usize> = features.iter().map(|(i, _)| *i).collect();

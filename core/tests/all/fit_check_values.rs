@@ -82,10 +82,8 @@ fn four() -> Vec<Member> {
 }
 
 fn datums(b: f64, c: f64) -> [Bound; 2] {
-    let round = |nominal, measured, shift: f64| Bound {
-        nominal,
-        measured,
-        zone: Zone::Round { radius: shift / 2.0 },
+    let round = |nominal, measured, shift: f64| {
+        Bound::within(nominal, measured, Zone::Round { radius: shift / 2.0 })
     };
     [round([0.0, 0.0], [0.006, -0.004], b), round([80.0, 0.0], [80.010, 0.036], c)]
 }

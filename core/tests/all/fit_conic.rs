@@ -1,55 +1,72 @@
 //! The fit against a general conic solver that is given the same problem, made linear again and
 //! again until the rotation stands still.
 
-use crate::fit_common::{Case, Found, Spread, case, certificate, clarabel, passed, read_off};
-use quarterturn_core::fit::{Fit, Freedom, Member, Unfit, fit};
+use crate::fit_common::{Case, Found, Spread, boundaries, case, certificate, clarabel, passed, read_off};
+use quarterturn_core::fit::{Fit, Freedom, Member, fit};
 
 /// Both answers to random patterns of 1 to 500 features.
-#[expect(clippy::panic, reason = "part of the tests")]
+#[expect(clippy::panic, clippy::unwrap_used, reason = "part of the tests")]
 fn compare(seed: u64, count: usize, digit: Option<f64>) {
     let mut r = Spread(seed);
-    let mut better = 0;
+    // Solved at another of several best places.
+    let mut elsewhere = 0;
     let (mut agreed, mut infeasible, mut failed, mut far, mut apart) = (0, 0, 0, 0, 0.0_f64);
     for k in 0..count {
         let mut case = case(&mut r, 500.0);
         if let Some(digit) = digit {
             case = read_off(case, digit);
         }
-        match (fit(&case.members, &case.bounds, case.freedom), clarabel(&case)) {
+        let own = fit(&case.members, &case.bounds, case.freedom).unwrap();
+        match (own.gauge_goes_on().then_some(&own), clarabel(&case)) {
             // Without a lever the rotation may go far, and then there may be several best places.
-            (Ok(own), other) if own.turn().abs() > 0.05 || turned(other) > 0.05 => {
-                check(k, &case, &own);
+            (Some(own), other) if own.turn().abs() > 0.05 || turned(other) > 0.05 => {
+                check(k, &case, own);
                 far += 1;
             }
             // Rarely there are several best places without that, and one that proves itself is
             // better than the other solver's.
-            (Ok(own), Found::Optimum { s, .. }) if own.s() < s - 1e-9 => {
-                check(k, &case, &own);
-                better += 1;
+            (Some(own), Found::Optimum { s, .. }) if own.s() < s - 1e-9 => {
+                check(k, &case, own);
+                elsewhere += 1;
             }
-            (Ok(own), Found::Optimum { s, .. }) => {
-                check(k, &case, &own);
+            // Or one that is worse by little, at another turn: each is the best near itself.
+            (Some(own), Found::Optimum { turn, s, .. })
+                if own.s() > s + 1e-9
+                    && (own.turn() - turn).abs() > 1e-3
+                    && own.s() < s + 1e-4 * case.size =>
+            {
+                check(k, &case, own);
+                elsewhere += 1;
+            }
+            (Some(own), Found::Optimum { s, .. }) => {
+                check(k, &case, own);
                 apart = apart.max((own.s() - s).abs());
                 assert!((own.s() - s).abs() < 1e-9, "{k}: {} and {s}, {case:?}", own.s());
                 agreed += 1;
             }
-            (Err(Unfit::Infeasible { excess }), Found::Infeasible) => {
-                missing(k, &case, excess);
+            (None, Found::Failed) if own.turn().abs() > 0.05 => far += 1,
+            // Linear about no turn there is no room; where the rotation bends there is.
+            (Some(own), Found::Infeasible) => {
+                check(k, &case, own);
+                elsewhere += 1;
+            }
+            (None, Found::Infeasible) => {
+                missing(k, &case, &own);
                 infeasible += 1;
             }
             // It runs out of digits now and then; what was found proves itself.
-            (Ok(own), Found::Failed) => {
-                check(k, &case, &own);
+            (Some(own), Found::Failed) => {
+                check(k, &case, own);
                 failed += 1;
             }
-            (own, other) => panic!("{k}: {own:?} and {other:?}, {case:?}"),
+            (_, other) => panic!("{k}: {own:?} and {other:?}, {case:?}"),
         }
     }
     println!(
-        "{agreed} alike to {apart:.1e} mm, {infeasible} infeasible, {failed} unanswered, {far} far, {better} better"
+        "{agreed} alike to {apart:.1e} mm, {infeasible} infeasible, {failed} unanswered, {far} far, {elsewhere} elsewhere"
     );
-    assert!(better * 500 <= count);
-    assert!(agreed * 100 > count * 97 && infeasible > 0 && (failed + far) * 100 <= count);
+    assert!(elsewhere * 500 <= count);
+    assert!((agreed + infeasible) * 100 > count * 99 && infeasible > 0);
 }
 
 fn turned(other: Found) -> f64 {
@@ -69,12 +86,14 @@ fn check(k: usize, case: &Case, own: &Fit) {
     assert!(c.imbalance < 1e-11 && c.gap.abs() < most, "{k}: {c:?}");
 }
 
-/// By how much the bounds lack room is a fit of its own.
-fn missing(k: usize, case: &Case, excess: f64) {
-    let members = case.bounds.iter().map(|b| Member::from(*b)).collect();
-    let case = Case { members, bounds: Vec::new(), ..case.clone() };
+/// By how much the boundaries lack room is a fit of its own; that the certificate proves it too.
+fn missing(k: usize, case: &Case, own: &Fit) {
+    let (imbalance, gap) = certificate(case, own);
+    let most = 1e-12 * (1.0 + own.s());
+    assert!(imbalance < 1e-11 && gap.abs() < most, "{k}: {imbalance:e} {gap:e} {case:?} {own:?}");
+    let case = boundaries(case);
     let Found::Optimum { s, .. } = clarabel(&case) else { return };
-    assert!((excess - s).abs() < 1e-9 && s > 1e-9, "{k}: {excess} and {s}, {case:?}");
+    assert!((own.s() - s).abs() < 1e-9 && s > 1e-9, "{k}: {} and {s}, {case:?}", own.s());
 }
 
 #[test]
@@ -100,15 +119,14 @@ fn large_patterns_prove_themselves() {
     let (mut found, mut looks) = (0, 0);
     for k in 0..300 {
         let case = case(&mut r, 20_000.0);
-        match fit(&case.members, &case.bounds, case.freedom) {
-            Ok(own) => {
-                check(k, &case, &own);
-                found += 1;
-                looks += own.effort().looks;
-                assert!(own.effort().looks < 20, "{k}: {:?}", own.effort());
-            }
-            Err(Unfit::Infeasible { excess }) => assert!(excess > 0.0),
-            Err(other) => panic!("{k}: {other}"),
+        let own = fit(&case.members, &case.bounds, case.freedom).unwrap();
+        if own.gauge_goes_on() {
+            check(k, &case, &own);
+            found += 1;
+            looks += own.effort().looks;
+            assert!(own.effort().looks < 20, "{k}: {:?}", own.effort());
+        } else {
+            assert!(own.s() > 0.0);
         }
     }
     assert!(found > 250 && looks < 5 * found, "{found} {looks}");

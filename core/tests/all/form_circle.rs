@@ -102,6 +102,51 @@ fn a_zigzag_is_no_circle() {
     }
 }
 
+/// How far the points are from a circle: a square's corners and middles.
+#[test]
+fn points_far_from_a_circle_are_told_by_their_residuals() {
+    let square = [
+        [10.0, 0.0],
+        [10.0, 10.0],
+        [0.0, 10.0],
+        [-10.0, 10.0],
+        [-10.0, 0.0],
+        [-10.0, -10.0],
+        [0.0, -10.0],
+        [10.0, -10.0],
+    ];
+    let c = fit(&square);
+    // By hand: the mean of 10 and 10 times the root of 2, half the difference either way.
+    let half = 5.0 * (2.0_f64.sqrt() - 1.0);
+    near(c.radius, 10.0 + half, 1e-12);
+    near(c.worst(), half, 1e-12);
+    near(c.rms(), half, 1e-12);
+    assert!(c.worst() / c.radius > 0.17);
+    let three = fit(&[[0.0, 0.0], [8.0, 0.0], [0.0, 6.0]]);
+    assert!(three.worst() < 1e-14 && three.rms() < 1e-14);
+}
+
+/// Half the squared distances of points from the circle about a centre with the best radius.
+fn spread(points: &[[f64; 2]], centre: [f64; 2]) -> f64 {
+    let d: Vec<f64> =
+        points.iter().map(|p| libm::hypot(p[0] - centre[0], p[1] - centre[1])).collect();
+    let n = f64::from(u32::try_from(d.len()).unwrap());
+    let mean = d.iter().sum::<f64>() / n;
+    d.iter().map(|d| (d - mean) * (d - mean)).sum()
+}
+
+/// Squared distances from the best line: the smaller eigenvalue of the scatter.
+fn off_line(points: &[[f64; 2]]) -> f64 {
+    let n = f64::from(u32::try_from(points.len()).unwrap());
+    let mean = [0, 1].map(|k| points.iter().map(|p| p[k]).sum::<f64>() / n);
+    let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
+    for p in points {
+        let [x, y] = [p[0] - mean[0], p[1] - mean[1]];
+        (xx, xy, yy) = (xx + x * x, xy + x * y, yy + y * y);
+    }
+    0.5 * (xx + yy) - libm::hypot(0.5 * (xx - yy), xy)
+}
+
 /// The derivatives against differences of the fit itself, where residuals are large.
 #[test]
 fn follows_is_the_derivative() {
@@ -224,6 +269,37 @@ proptest! {
                 e * e
             }).sum();
             prop_assert!(sum >= c.squares() * (1.0 - 1e-12) - 1e-20);
+        }
+    }
+
+    /// Anywhere in a square, far from any circle: no centre on a grid about them is better, nor is
+    /// a line; and the minimum is a proper one, no saddle.
+    #[test]
+    fn far_from_a_circle_it_is_the_least_of_all(
+        points in prop::collection::vec([-10.0..10.0_f64, -10.0..10.0], 4..9)
+    ) {
+        let line = off_line(&points);
+        let mut best = line;
+        for i in -60..=60 {
+            for j in -60..=60 {
+                best = best.min(spread(&points, [0.5 * f64::from(i), 0.5 * f64::from(j)]));
+            }
+        }
+        match circle(&points).unwrap() {
+            Form::Found(c) => {
+                prop_assert!(c.squares() <= best * (1.0 + 1e-9), "{} {} {:?}", c.squares(), best, c);
+                let h = 1e-3 * (1.0 + c.radius);
+                for k in 0..16 {
+                    let a = PI * f64::from(k) / 8.0;
+                    let near_by =
+                        [c.centre[0] + h * libm::cos(a), c.centre[1] + h * libm::sin(a)];
+                    prop_assert!(spread(&points, near_by) > c.squares());
+                }
+            }
+            other => {
+                prop_assert_eq!(other, Form::OnOneLine);
+                prop_assert!(best >= line * (1.0 - 1e-6), "{} {}", best, line);
+            }
         }
     }
 

@@ -102,7 +102,8 @@ fn what_does_not_exist_says_why() {
     assert_eq!(why(24.0, "t6"), "t6 exists only for nominal sizes above 24 up to 3150 mm.");
     assert_eq!(why(14.0, "V7"), "V7 exists only for nominal sizes above 14 up to 500 mm.");
     assert_eq!(why(501.0, "c11"), "c11 exists only for nominal sizes above 0 up to 500 mm.");
-    assert_eq!(why(12.0, "FG7"), "FG7 exists only for nominal sizes above 0 up to 10 mm.");
+    assert_eq!(why(50.1, "FG7"), "FG7 exists only for nominal sizes above 0 up to 50 mm.");
+    assert_eq!(why(51.0, "cd9"), "cd9 exists only for nominal sizes above 0 up to 50 mm.");
     assert_eq!(why(600.0, "J7"), "J7 exists only for nominal sizes above 0 up to 500 mm.");
     assert_eq!(why(1.0, "A11"), "A11 is not used for nominal sizes up to 1 mm.");
     assert_eq!(why(1.0, "b9"), "b9 is not used for nominal sizes up to 1 mm.");

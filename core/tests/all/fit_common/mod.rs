@@ -3,7 +3,7 @@
 
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{DefaultSettings, DefaultSolver, IPSolver, SolverStatus, SupportedConeT};
-use quarterturn_core::fit::{Bound, Freedom, Member, Turn, Zone};
+use quarterturn_core::fit::{Bound, Counterpart, Freedom, Member, Turn, Zone};
 
 /// Evenly spread numbers, the same in every run (Vigna's splitmix64).
 pub(crate) struct Spread(pub u64);
@@ -111,12 +111,21 @@ pub(crate) fn case(r: &mut Spread, most: f64) -> Case {
     let mut datum = |r: &mut Spread, zone: Zone| {
         let nominal = place(r);
         let measured = near(r, nominal);
-        bounds.push(Bound { nominal, measured, zone });
+        bounds.push(Bound::within(nominal, measured, zone));
+    };
+    let regardless = |b: &mut Bound| {
+        b.counterpart = match b.zone() {
+            Zone::Round { .. } => Counterpart::Round,
+            Zone::Planes { normal, .. } => Counterpart::Planes { normal },
+        }
     };
     match r.below(9) {
         0 => {}
         1 => freedom = Freedom::SLIDING,
-        2 => datum(r, Zone::Round { radius: 0.0 }),
+        2 => {
+            datum(r, Zone::Round { radius: 0.0 });
+            bounds.iter_mut().for_each(regardless);
+        }
         3 => {
             datum(r, Zone::Round { radius: 0.0 });
             // A clocking slot: somewhere else, roughly across the line from the hole.
@@ -128,7 +137,8 @@ pub(crate) fn case(r: &mut Spread, most: f64) -> Case {
             let across = angle + std::f64::consts::FRAC_PI_2 + r.between(-0.5, 0.5);
             let normal = [libm::cos(across), libm::sin(across)];
             let measured = near(r, nominal);
-            bounds.push(Bound { nominal, measured, zone: Zone::Planes { normal, half: 0.0 } });
+            bounds.push(Bound::within(nominal, measured, Zone::Planes { normal, half: 0.0 }));
+            bounds.iter_mut().for_each(regardless);
         }
         4 => {
             let radius = size * r.between(0.3, 3.0);
@@ -137,7 +147,11 @@ pub(crate) fn case(r: &mut Spread, most: f64) -> Case {
         }
         5 => {
             datum(r, Zone::Round { radius: 0.0 });
-            datum(r, Zone::Round { radius: size * 2.0 });
+            let radius = size * r.between(0.5, 2.0);
+            datum(r, Zone::Round { radius });
+            if r.chance(0.7) {
+                bounds.iter_mut().take(1).for_each(regardless);
+            }
         }
         6 => {
             let half = size * r.between(0.3, 3.0);
@@ -197,7 +211,7 @@ pub(crate) fn with_bad_ones(r: &mut Spread, count: usize, bad: usize) -> (Case, 
     if r.chance(0.5) {
         let nominal = [r.between(-100.0, 100.0), r.between(-100.0, 100.0)];
         let zone = Zone::Round { radius: r.between(0.015, 0.05) };
-        bounds.push(Bound { nominal, measured: nominal, zone });
+        bounds.push(Bound::within(nominal, nominal, zone));
     }
     (Case { members, bounds, freedom, size: 0.05 }, planted)
 }
@@ -215,7 +229,9 @@ pub(crate) fn read_off(mut case: Case, digit: f64) -> Case {
     }
     for b in &mut case.bounds {
         (b.nominal, b.measured) = (b.nominal.map(round), b.measured.map(round));
-        b.zone = zone(b.zone);
+        if let Counterpart::Boundary(room) = &mut b.counterpart {
+            *room = zone(*room);
+        }
     }
     case
 }
@@ -347,7 +363,7 @@ pub(crate) fn clarabel_once(
         rows.zone(&line, unit, 1.0);
     }
     for b in &case.bounds {
-        let line = linear(b.nominal, b.measured, b.zone, pivot, shift, turn, lever);
+        let line = linear(b.nominal, b.measured, b.zone(), pivot, shift, turn, lever);
         rows.zone(&line, unit, 0.0);
     }
     for (free, normal) in [(case.freedom.x, [1.0, 0.0]), (case.freedom.y, [0.0, 1.0])] {
@@ -435,12 +451,24 @@ pub(crate) fn clarabel(case: &Case) -> Found {
     Found::Failed
 }
 
+/// The bounds of a case as a pattern of their own: boundaries are to grow, what is held regardless
+/// of its size stays.
+pub(crate) fn boundaries(case: &Case) -> Case {
+    let boundary = |b: &&Bound| matches!(b.counterpart, Counterpart::Boundary(_));
+    let grow = |b: &Bound| Member { nominal: b.nominal, measured: b.measured, zone: b.zone() };
+    Case {
+        members: case.bounds.iter().filter(boundary).map(grow).collect(),
+        bounds: case.bounds.iter().filter(|b| !boundary(b)).copied().collect(),
+        ..case.clone()
+    }
+}
+
 /// The most by which a bound, a lock or the limit of the rotation is passed, mm.
 pub(crate) fn passed(case: &Case, fit: &quarterturn_core::fit::Fit) -> f64 {
     let mut most = f64::NEG_INFINITY;
     for b in &case.bounds {
         let d = fit.deviation(b.nominal, b.measured);
-        most = most.max(b.zone.distance(d) - b.zone.radius());
+        most = most.max(b.zone().distance(d) - b.zone().radius());
     }
     let [x, y] = fit.shift();
     if !case.freedom.x {
@@ -484,8 +512,11 @@ pub(crate) fn certificate(case: &Case, fit: &quarterturn_core::fit::Fit) -> (f64
         assert!(h.weight >= 0.0 && libm::hypot(h.push[0], h.push[1]) <= h.weight + 1e-12);
         arm(h.push, b.measured);
         let d = fit.deviation(b.nominal, b.measured);
+        if !fit.gauge_goes_on() && matches!(b.counterpart, Counterpart::Boundary(_)) {
+            weights += h.weight;
+        }
         if !h.locked {
-            bound += h.push[0] * d[0] + h.push[1] * d[1] - h.weight * b.zone.radius();
+            bound += h.push[0] * d[0] + h.push[1] * d[1] - h.weight * b.zone().radius();
         }
     }
     arm(c.shift, [0.0; 2]);
