@@ -16,7 +16,7 @@ mod simulated;
 
 use proptest::prelude::*;
 use quarterturn_core::callout::{Proof, RelationFinding, Verdict};
-use quarterturn_core::entry::relation;
+use quarterturn_core::entry::{relation, relation_examples};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::PieceFinding;
 use quarterturn_core::job::{
@@ -581,6 +581,20 @@ fn lines_are_shown_as_they_are_typed() {
     }
 }
 
+/// The same of the examples that are offered, in millimetres and inches.
+#[test]
+fn examples_are_shown_as_they_are_typed() {
+    for unit in [Unit::Mm, Unit::Inch] {
+        let drawing = Job::empty(unit).drawing;
+        for (typed, means) in relation_examples() {
+            let kind = relation(typed, unit).unwrap_or_else(|e| panic!("{typed}: {e}"));
+            let text = relation_text(&kind, &drawing);
+            assert_eq!(relation(&text, unit), Ok(kind), "{typed}: {text}");
+            assert!(!means.is_empty());
+        }
+    }
+}
+
 #[test]
 fn sums_say_how_a_figure_comes_about() {
     let job = job(&TWO, &["wall 1 2 min 40.9"]);
@@ -715,16 +729,16 @@ proptest! {
             upper: Figure(f64::from(values[0] + values[1]) / 10_000.0),
         });
         let name = |i: usize| names[i].clone();
-        use quarterturn_core::job as j;
+        use quarterturn_core::relation as r;
         let asks = match kind {
-            0 => RelationKind::Distance(j::Distance { from: Some(name(0)), to: name(1), along: j::Along::X, limits: within }),
-            1 => RelationKind::Distance(j::Distance { from: None, to: name(1), along: j::Along::Straight, limits: RelationLimits::AtMost(figure(2)) }),
-            2 => RelationKind::Wall(j::Wall { between: [name(0), name(1)], limits: within }),
-            3 => RelationKind::Coaxiality(j::Coaxiality { of: name(0), to: name(1), tolerance: figure(2), modifier: Modifier::Lmc }),
-            4 => RelationKind::Perpendicularity(j::Perpendicularity { of: name(0), to: name(1), tolerance: figure(2) }),
-            5 => RelationKind::Flatness(j::Flatness { of: name(0), tolerance: figure(2) }),
-            6 => RelationKind::BoltCircle(j::BoltCircle { of: names.clone(), diameter: within }),
-            _ => RelationKind::PolarPosition(j::PolarPosition { of: name(0), centre: Some(name(1)), radial: figure(0), around: figure(1) }),
+            0 => RelationKind::Distance(r::Distance { from: Some(name(0)), to: name(1), along: r::Along::X, limits: within }),
+            1 => RelationKind::Distance(r::Distance { from: None, to: name(1), along: r::Along::Straight, limits: RelationLimits::AtMost(figure(2)) }),
+            2 => RelationKind::Wall(r::Wall { between: [name(0), name(1)], limits: within }),
+            3 => RelationKind::Coaxiality(r::Coaxiality { of: name(0), to: name(1), tolerance: figure(2), modifier: Modifier::Lmc }),
+            4 => RelationKind::Perpendicularity(r::Perpendicularity { of: name(0), to: name(1), tolerance: figure(2) }),
+            5 => RelationKind::Flatness(r::Flatness { of: name(0), tolerance: figure(2) }),
+            6 => RelationKind::BoltCircle(r::BoltCircle { of: names.clone(), diameter: within }),
+            _ => RelationKind::PolarPosition(r::PolarPosition { of: name(0), centre: Some(name(1)), radial: figure(0), around: figure(1) }),
         };
         let drawing = Job::empty(unit).drawing;
         let text = relation_text(&asks, &drawing);
