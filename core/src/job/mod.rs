@@ -39,10 +39,7 @@ pub use together::{JudgedWith, Together};
 
 pub use crate::feature::{Kind, Limits, Modifier, SizeLimits};
 pub use crate::notation::{BOUNDS, Bounds};
-pub use crate::relation::{
-    Along, BoltCircle, Coaxiality, Distance, Flatness, Parallelism, Perpendicularity,
-    PolarPosition, Range, Relation, RelationKind, RelationLimits, Wall,
-};
+pub use crate::relation::{Along, Range, Relation, RelationKind, RelationLimits};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

@@ -60,6 +60,7 @@ kinds! {
     perpendicularity::Perpendicularity, "An edge square to another one.";
     parallelism::Parallelism, "A face parallel to the one that carries the part.";
     flatness::Flatness, "A face between two parallel planes.";
+    straightness::Straightness, "An edge between two parallel lines.";
     bolt_circle::BoltCircle, "Holes on a circle.";
     polar::PolarPosition, "The place of a feature by its radius and angle from a centre.";
 }

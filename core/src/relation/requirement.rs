@@ -31,6 +31,11 @@ pub trait Requirement {
     /// Returns the word for it in a table or a sentence.
     fn word(&self, drawing: &dyn OnDrawing) -> &'static str;
 
+    /// Returns the word for it in a narrow column: the one that it begins with as it is typed.
+    fn short_word(&self, drawing: &dyn OnDrawing) -> String {
+        self.text(drawing).split(' ').next().unwrap_or_default().to_owned()
+    }
+
     /// Returns the features it names, by their numbers.
     fn features(&self) -> Vec<&str>;
 

@@ -93,13 +93,12 @@ fn bonus(found: &RelationFinding, relation: &Relation, drawing: &Drawing) -> Opt
     (bonus > Length::ZERO).then_some(bonus)
 }
 
-/// The word a relation begins with, in the small column of kinds.
+/// The short word for a relation, in the small column of kinds.
 fn kind(paper: &mut Paper<'_>, columns: &Columns, y: f64, relation: &Relation) {
-    let text = relation_text(&relation.kind, &paper.job.drawing);
-    let word = text.split(' ').next().unwrap_or_default();
+    let word = relation.kind.short_word(&paper.job.drawing);
     let left = columns.left(at::FEATURE) + 0.4;
     let room = columns.left(at::REQUIREMENT) - left;
-    paper.put(Text::new((left, y), fit(Face::Sans, word, size::SMALL, room), size::SMALL));
+    paper.put(Text::new((left, y), fit(Face::Sans, &word, size::SMALL, room), size::SMALL));
 }
 
 /// What a relation asks: a control frame, or its limits.

@@ -8,18 +8,20 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    Along, BOUNDS, Blocks, BoltCircle, Callout, Coaxiality, Conditions, Correction, Coverage,
-    Datum, DatumPattern, DatumRef, DecisionRule, Distance, Drawing, FORMAT, Feature, Flatness,
-    Grid, Instrument, Job, Kind, Material, Modifier, Observed, Orientation, Outline, Paper,
-    Parallelism, PatternKind, Perpendicularity, Piece, PieceChange, PieceEntry, Plan, PolarPosition,
-    Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Relation, RelationKind,
+    Along, BOUNDS, Blocks, Callout, Conditions, Correction, Coverage, Datum, DatumPattern,
+    DatumRef, DecisionRule, Drawing, FORMAT, Feature, Grid, Instrument, Job, Kind, Material,
+    Modifier, Observed, Orientation, Outline, Paper, PatternKind, Piece, PieceChange, PieceEntry,
+    Plan, Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Relation, RelationKind,
     RelationLimits, Rest, Segment, Shipment, SizeLimits, Slope, Squareness, Standard, Sweep, Taken,
-    Together, Touch, VERSION, Wall, Zero, ZeroCheck, match_pieces, read, record_changes, write,
+    Together, Touch, VERSION, Zero, ZeroCheck, match_pieces, read, record_changes, write,
     write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, gauge, pattern, standing, zone};
 use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
+use quarterturn_core::relation::{
+    BoltCircle, Coaxiality, Distance, Flatness, Parallelism, Perpendicularity, PolarPosition, Wall,
+};
 use quarterturn_core::sheet::{about, blank, sheet};
 use quarterturn_core::show;
 use serde_json::{Value, json};
@@ -636,6 +638,12 @@ fn any_mark() -> impl Strategy<Value = Together> {
     ]
 }
 
+/// One of each kind at least, whatever kinds there are.
+fn examples_of_relations() -> Vec<RelationKind> {
+    let read = |(text, _): (&str, &str)| entry::relation(text, Unit::Mm).expect(text);
+    entry::relation_examples().map(read).collect()
+}
+
 fn any_relation() -> impl Strategy<Value = Relation> {
     let tolerance = || prop_oneof![any_figure(), (0.0..0.5f64).prop_map(Figure)];
     let limits = || {
@@ -673,6 +681,7 @@ fn any_relation() -> impl Strategy<Value = Relation> {
         }),
         (any_words(), tolerance())
             .prop_map(|(of, tolerance)| RelationKind::Flatness(Flatness { of, tolerance })),
+        prop::sample::select(examples_of_relations()),
         (prop::collection::vec(any_name(), 0..6), limits())
             .prop_map(|(of, diameter)| RelationKind::BoltCircle(BoltCircle { of, diameter })),
         (any_name(), other(), tolerance(), tolerance()).prop_map(|(of, centre, radial, around)| {

@@ -275,6 +275,7 @@ fn lined() -> Job {
         "circle 1 2 3 4 130.3 130.5",
         "polar 8 5 0.2 0.1",
         "wall 1 22 min 5",
+        "straightness of face C 0.005",
     ] {
         let kind = relation(text, Unit::Mm).unwrap();
         job.drawing.relations.push(Relation {
@@ -298,6 +299,10 @@ fn lined() -> Job {
         (0..3).flat_map(|i| (0..3).map(move |j| [f64::from(i) * 60.0, f64::from(j) * 45.0]));
     let points = places.zip(heights).map(|([x, y], h)| [x, y, h].map(Figure)).collect();
     piece.set_grid(Grid { relation: "100".to_owned(), instrument: 0, points });
+    let profile = [0.0, 0.004, 0.002, 0.009, 0.007, 0.006, 0.003];
+    let places = (0..7).map(|i| 20.0 * f64::from(i));
+    let points = places.zip(profile).map(|(x, h)| [x, 0.0, h].map(Figure)).collect();
+    piece.set_grid(Grid { relation: "140".to_owned(), instrument: 0, points });
     job
 }
 

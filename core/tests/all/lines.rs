@@ -7,7 +7,7 @@
 use crate::common::simulated::Rng;
 use proptest::prelude::*;
 use quarterturn_core::callout::{Proof, RelationFinding, Verdict};
-use quarterturn_core::entry::relation;
+use quarterturn_core::entry::{relation, relation_examples};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::PieceFinding;
 use quarterturn_core::job::{
@@ -377,6 +377,114 @@ fn flatness_by_a_grid() {
     assert_eq!(with(line).unjudged, Some(Reason::OnOneLine.into()));
 }
 
+/// Computed independently, with exact fractions over all slopes through two of the points: heights of
+/// 0, 4, 2, 9, 7, 6, 3 µm at every 20 mm lie between two lines 7.5 µm apart, which the first and the
+/// last point hold from below and the fourth from above; about the least-squares line they are 7.9286
+/// µm wide.
+#[test]
+fn straightness_by_heights_along_an_edge() {
+    let mut job = job(
+        &TWO,
+        &[
+            "straightness of face B 0.0075",
+            "straightness B 0.007",
+            "straightness of edge 1.2 0.01",
+            "straightness along the top 0",
+        ],
+    );
+    let open = found(&job).relations;
+    let verdicts: Vec<Verdict> = open.iter().map(|r| r.verdict).collect();
+    let [missing, not] = [Verdict::NotMeasured, Verdict::CannotBeJudged];
+    assert_eq!(verdicts, [missing, missing, missing, not]);
+    assert_eq!(open[0].name, "face B");
+    assert_eq!(
+        relation_reason(&open[0], &job.drawing),
+        "heights along the edge of face B not measured"
+    );
+    // Straight from the left to the right edge, slanted over the table, and tilted by 1 in 100.
+    let row = |dx: f64, dy: f64, tilt: f64| -> Vec<[Figure; 3]> {
+        let heights = [0.0, 0.004, 0.002, 0.009, 0.007, 0.006, 0.003];
+        let points = (0..7).map(f64::from).zip(heights);
+        points.map(|(i, h)| [dx * i, 50.0 + dy * i, h + tilt * i].map(Figure)).collect()
+    };
+    let mut with = |points: Vec<[Figure; 3]>| {
+        for relation in ["20", "30"] {
+            let relation = relation.to_owned();
+            let points = points.clone();
+            job.pieces[0].set_grid(Grid { relation, instrument: 0, points });
+        }
+        found(&job).relations
+    };
+    for (dx, dy) in [(20.0, 0.0), (0.0, -20.0), (12.0, 16.0)] {
+        let [on_limit, beyond, ..] = &with(row(dx, dy, 0.0))[..] else { panic!() };
+        close(mm(on_limit.measured), 0.0075);
+        close(mm(beyond.margin), -0.0005);
+        assert_eq!(beyond.verdict, Verdict::DoesNotConform);
+        let step = |label: &str| on_limit.steps.iter().find(|s| s.label == label).unwrap();
+        let Some(Term::Length(by_least_squares)) = step("by least squares").figure else {
+            panic!()
+        };
+        close(by_least_squares.to_mm(), 0.007_928_571_428_571);
+        let mut held = step("held by").how.clone();
+        assert_eq!(held.pop(), Some("points 4 above, 1, 7 below".into()));
+    }
+    // What it is tilted by says nothing, but for the cosine: 1 in 100 makes it 5 in 100,000 less.
+    let cosine = 1.0 / (1.0 + 0.010_025 * 0.010_025_f64).sqrt();
+    close(mm(with(row(20.0, 0.0, 0.2))[0].measured), 0.0075 * cosine);
+    // Over a face is not along an edge; two points make no profile.
+    let mut aside = row(20.0, 0.0, 0.0);
+    aside[3][1] = Figure(58.0);
+    assert_eq!(with(aside)[0].unjudged, Some(Reason::NotOnOneLine.into()));
+    let upright = with(row(0.0, 0.0, 0.0));
+    assert_eq!(upright[0].unjudged, Some(Reason::AtOnePlace.into()));
+    let two = with(row(20.0, 0.0, 0.0)[..2].to_vec());
+    assert_eq!(relation_reason(&two[0], &job.drawing), "1 more heights of face B not measured");
+    // It goes with its face, in a file, and in inches.
+    job.pieces[0].set_grid(Grid {
+        relation: "20".to_owned(),
+        instrument: 0,
+        points: row(20.0, 0.0, 0.0),
+    });
+    let index = job.drawing.features.iter().position(|f| f.number == "B").unwrap();
+    job.renumber(index, "B1");
+    job = read(&write(&job)).unwrap();
+    job.convert_unit(Unit::Inch);
+    let kept = found(&job).relations.remove(0);
+    assert_eq!(kept.name, "face B1");
+    close(mm(kept.measured), 0.0075);
+    close(mm(kept.allowed.upper), 0.0075);
+    assert!(!pages(&job, Which::Piece(0)).is_empty());
+}
+
+/// The width follows from the heights of the points that hold it alone: one above at a third of the
+/// way between two below, √(1 + (2/3)² + (1/3)²) of what one touch scatters by.
+#[test]
+fn straightness_scatters_as_it_is_said_to() {
+    const M: usize = 6000;
+    let mut job = job(&TWO, &["straightness B 0.1"]);
+    job.plan.instruments[0].repeatability = Some(Figure(0.001));
+    job.plan.instruments[0].resolution = Figure(0.0);
+    let profile = [[0.0, 0.0], [40.0, 0.09], [60.0, 0.05], [90.0, 0.02], [120.0, 0.003]];
+    let mut rng = Rng::new(11);
+    let mut taken = |scatter: f64| {
+        let points = profile.map(|[x, h]| [x, 0.0, h + scatter * rng.normal()].map(Figure));
+        Grid { relation: "20".to_owned(), instrument: 0, points: points.to_vec() }
+    };
+    job.pieces[0].set_grid(taken(0.0));
+    let proof = found(&job).relations[0].proof.unwrap();
+    close(proof.standard.to_mm(), 0.001 * (14.0 / 9.0_f64).sqrt());
+    job.pieces = (0..M).map(|_| Piece { grids: vec![taken(0.001)], ..Piece::default() }).collect();
+    let seen = evaluate(&job);
+    #[allow(clippy::cast_precision_loss, reason = "a count")]
+    let m = M as f64;
+    let values: Vec<f64> = seen.pieces.iter().map(|p| mm(p.relations[0].measured)).collect();
+    let mean = values.iter().sum::<f64>() / m;
+    let scatter = (values.iter().map(|v| (v - mean) * (v - mean)).sum::<f64>() / (m - 1.0)).sqrt();
+    println!("scatters by {scatter:.7}, said {:.7}", proof.standard.to_mm());
+    // One false alarm in 100 000.
+    assert!((scatter / proof.standard.to_mm() - 1.0).abs() < 4.5 * (0.5 / m).sqrt());
+}
+
 /// Highest less lowest, of the worst sweep over the face while it lay on its datum.
 #[test]
 fn parallelism_by_a_sweep() {
@@ -565,6 +673,10 @@ fn lines_are_shown_as_they_are_typed() {
         "parallel T B 0.030",
         "flat T 0.020",
         "flat \"large \"\"A\"\" face\" 0.020",
+        "straightness B 0.020",
+        "straightness of 0.020",
+        "straightness face 0.020",
+        "straightness \"face B\" 0.020",
         "circle 1 2 3 4 60.000 ±0.100",
         "circle 1 2 3 4 60.000 −0.100/−0.200",
         "circle 1 2 3 \"+4\" min 60.000",
@@ -573,6 +685,20 @@ fn lines_are_shown_as_they_are_typed() {
     ] {
         let kind = relation(text, Unit::Mm).unwrap_or_else(|e| panic!("{text}: {e}"));
         assert_eq!(relation_text(&kind, &job.drawing), text);
+    }
+}
+
+/// The same of the examples that are offered, in millimetres and inches.
+#[test]
+fn examples_are_shown_as_they_are_typed() {
+    for unit in [Unit::Mm, Unit::Inch] {
+        let drawing = Job::empty(unit).drawing;
+        for (typed, means) in relation_examples() {
+            let kind = relation(typed, unit).unwrap_or_else(|e| panic!("{typed}: {e}"));
+            let text = relation_text(&kind, &drawing);
+            assert_eq!(relation(&text, unit), Ok(kind), "{typed}: {text}");
+            assert!(!means.is_empty());
+        }
     }
 }
 
@@ -710,16 +836,16 @@ proptest! {
             upper: Figure(f64::from(values[0] + values[1]) / 10_000.0),
         });
         let name = |i: usize| names[i].clone();
-        use quarterturn_core::job as j;
+        use quarterturn_core::relation as r;
         let asks = match kind {
-            0 => RelationKind::Distance(j::Distance { from: Some(name(0)), to: name(1), along: j::Along::X, limits: within }),
-            1 => RelationKind::Distance(j::Distance { from: None, to: name(1), along: j::Along::Straight, limits: RelationLimits::AtMost(figure(2)) }),
-            2 => RelationKind::Wall(j::Wall { between: [name(0), name(1)], limits: within }),
-            3 => RelationKind::Coaxiality(j::Coaxiality { of: name(0), to: name(1), tolerance: figure(2), modifier: Modifier::Lmc }),
-            4 => RelationKind::Perpendicularity(j::Perpendicularity { of: name(0), to: name(1), tolerance: figure(2) }),
-            5 => RelationKind::Flatness(j::Flatness { of: name(0), tolerance: figure(2) }),
-            6 => RelationKind::BoltCircle(j::BoltCircle { of: names.clone(), diameter: within }),
-            _ => RelationKind::PolarPosition(j::PolarPosition { of: name(0), centre: Some(name(1)), radial: figure(0), around: figure(1) }),
+            0 => RelationKind::Distance(r::Distance { from: Some(name(0)), to: name(1), along: r::Along::X, limits: within }),
+            1 => RelationKind::Distance(r::Distance { from: None, to: name(1), along: r::Along::Straight, limits: RelationLimits::AtMost(figure(2)) }),
+            2 => RelationKind::Wall(r::Wall { between: [name(0), name(1)], limits: within }),
+            3 => RelationKind::Coaxiality(r::Coaxiality { of: name(0), to: name(1), tolerance: figure(2), modifier: Modifier::Lmc }),
+            4 => RelationKind::Perpendicularity(r::Perpendicularity { of: name(0), to: name(1), tolerance: figure(2) }),
+            5 => RelationKind::Flatness(r::Flatness { of: name(0), tolerance: figure(2) }),
+            6 => RelationKind::BoltCircle(r::BoltCircle { of: names.clone(), diameter: within }),
+            _ => RelationKind::PolarPosition(r::PolarPosition { of: name(0), centre: Some(name(1)), radial: figure(0), around: figure(1) }),
         };
         let drawing = Job::empty(unit).drawing;
         let text = relation_text(&asks, &drawing);
@@ -728,7 +854,7 @@ proptest! {
 
     /// Any text is read or refused with a sentence.
     #[test]
-    fn any_text_is_read_or_refused(text in "(distance|circle|wall|polar|flat|centres|parallel)( [0-9A-Z.±+\"-]{0,6}){0,7}|\\PC{0,30}") {
+    fn any_text_is_read_or_refused(text in "(distance|circle|wall|polar|flat|straightness|centres|parallel)( [0-9A-Z.±+\"-]{0,6}){0,7}|\\PC{0,30}") {
         if let Err(e) = relation(&text, Unit::Mm) {
             prop_assert!(e.to_string().ends_with('.'), "{}", e);
         }
