@@ -302,7 +302,11 @@ impl Adjustment {
         let (adjusted, size) = (self.adjusted.as_ref()?, self.size(of)?);
         let linear = self.linear(form)?;
         let touches = size.with.map_or(Some(0.0), |(fact, covariance)| {
-            if covariance == 0.0 { Some(0.0) } else { Some(adjusted.gain(&linear, fact)? * covariance) }
+            if covariance == 0.0 {
+                Some(0.0)
+            } else {
+                Some(adjusted.gain(&linear, fact)? * covariance)
+            }
         });
         let common = self.facts.common.iter().enumerate().map(|(i, common)| {
             let own = common_part(*common, size);
@@ -567,7 +571,8 @@ fn observed(job: &Job, facts: &Facts) -> Vec<[bool; 2]> {
     for fact in &facts.facts {
         let Target::Feature(i) = fact.target else { continue };
         let Some(feature) = job.drawing.features.get(i) else { continue };
-        let direction = facts.zeros.get(fact.zero).and_then(|z| facts.directions.up.get(z.orientation));
+        let direction =
+            facts.zeros.get(fact.zero).and_then(|z| facts.directions.up.get(z.orientation));
         let Some(direction) = direction else { continue };
         let components = [libm::cos(direction.angle), libm::sin(direction.angle)];
         for (k, axis) in [Axis::X, Axis::Y].into_iter().enumerate() {

@@ -3,9 +3,7 @@
 use super::Adjustment;
 use crate::bench::{AngleError, Fact, Facts, Target};
 use crate::job::{Feature, Job};
-use crate::network::{
-    Direction, Network, Observation, Offset, Point, Prior, Systematic,
-};
+use crate::network::{Direction, Network, Observation, Offset, Point, Prior, Systematic};
 use crate::quantity::{Axis, Length, Side, Unit};
 use std::f64::consts::FRAC_PI_2;
 

@@ -3,7 +3,7 @@
 
 use super::directions::{Directions, directions};
 use super::{
-    Contact, Setup, TemperatureCorrection, Touched, TouchUncertainty, carriers, growth_standard,
+    Contact, Setup, TemperatureCorrection, TouchUncertainty, Touched, carriers, growth_standard,
     reduce, temperature_standard, touches,
 };
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
@@ -347,7 +347,15 @@ impl<'a> Collector<'a> {
         let stated = stated.unwrap_or_default().to_mm();
         let standard = Length::mm(libm::hypot(touch, stated));
         let height = Length::ZERO;
-        self.found.facts.push(Fact { kind, target, zero, height, touched, standard, by_probe: 0.0 });
+        self.found.facts.push(Fact {
+            kind,
+            target,
+            zero,
+            height,
+            touched,
+            standard,
+            by_probe: 0.0,
+        });
     }
 
     /// The errors that the facts have in common.

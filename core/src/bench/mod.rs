@@ -45,7 +45,5 @@ pub use standing::{StandsOtherwise, stands_otherwise};
 pub use sweep::{Tir, faces_up};
 pub use temperature::TemperatureCorrection;
 pub use touched::Touched;
-pub use uncertainty::{
-    TouchComponent, TouchUncertainty, growth_standard, temperature_standard,
-};
+pub use uncertainty::{TouchComponent, TouchUncertainty, growth_standard, temperature_standard};
 pub use zeros::{expected_from, other_zeros};

@@ -4,9 +4,7 @@
 //! The shares are exact: what every touch, zero and common error has in the result follows from
 //! the adjustment itself, along the direction in which the result is judged.
 
-use crate::adjust::{
-    Adjustment, Source, VarianceContribution, coverage_factor, effective_degrees,
-};
+use crate::adjust::{Adjustment, Source, VarianceContribution, coverage_factor, effective_degrees};
 use crate::bench::{TouchComponent, TouchUncertainty, Touched};
 use crate::job::Job;
 use crate::quantity::Length;
@@ -124,7 +122,8 @@ fn distribution(source: Source) -> (&'static str, f64) {
         | Source::Temperature
         | Source::Expansion
         | Source::Squareness => ("uniform", root3),
-        Source::Touch(TouchComponent::Repeatability | TouchComponent::Assumed, _) | Source::Probe(_) => ("normal", 1.0),
+        Source::Touch(TouchComponent::Repeatability | TouchComponent::Assumed, _)
+        | Source::Probe(_) => ("normal", 1.0),
         Source::Zero(_) => ("combined", 1.0),
     }
 }

@@ -15,8 +15,8 @@ use super::{
 };
 use crate::adjust::adjust;
 use crate::bench::{
-    Expectation, Heights, Question, Setup, chain_faults, collect, expected, expected_from, question,
-    reduce, stands_otherwise, touches,
+    Expectation, Heights, Question, Setup, chain_faults, collect, expected, expected_from,
+    question, reduce, stands_otherwise, touches,
 };
 use crate::callout::{RelationFinding, Verdict};
 use crate::grade::Surface;

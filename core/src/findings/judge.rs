@@ -8,8 +8,9 @@ use crate::adjust::{
     Adjustment, BenchSensitivities, Sensitivities, SizeRef, coverage_factor, effective_degrees,
 };
 use crate::callout::{
-    Bonus, K, PlaceEvidence, PositionFinding, Salvage, SizeEvidence, SizeFinding, SizeSeen, Unjudged,
-    Verdict, Zone, decisive, judge_position, judge_size, prove_position, prove_size, salvage,
+    Bonus, K, PlaceEvidence, PositionFinding, Salvage, SizeEvidence, SizeFinding, SizeSeen,
+    Unjudged, Verdict, Zone, decisive, judge_position, judge_size, prove_position, prove_size,
+    salvage,
 };
 use crate::frame::Frame;
 use crate::job::{Coverage, Job};
@@ -59,7 +60,8 @@ pub(super) fn judge(
         .enumerate()
         .map(|(f, (demand, sized))| positions(job, measured, f, demand, &sized.size))
         .collect();
-    let mut judged = Judged { features: Vec::new(), patterns: Vec::new(), sensitivities: Vec::new() };
+    let mut judged =
+        Judged { features: Vec::new(), patterns: Vec::new(), sensitivities: Vec::new() };
     for pattern in judge_patterns(job, demands, measured, &sized, &positions) {
         let PatternJudged { finding, members, sensitivities } = pattern;
         for ((feature, segment), position) in members {
@@ -136,7 +138,8 @@ fn positions(
                 let axis = if k == 0 { Axis::X } else { Axis::Y };
                 Some(Length::mm(found.value) - feature.basic(axis, unit)?)
             });
-            let seen = ask.needs(feature.kind).iter().zip(at).all(|(needed, at)| !needed || at.is_some());
+            let seen =
+                ask.needs(feature.kind).iter().zip(at).all(|(needed, at)| !needed || at.is_some());
             // What was not read of the feature itself is said first.
             let unframed = frame.lacks(ask.needs(feature.kind)).filter(|why| {
                 seen || reads(job, f, bench, ask.needs(feature.kind))

@@ -307,9 +307,10 @@ impl<'a> Given<'a> {
         let of = of.and_then(|of| frame.to_bench(self.job, &self.measured.bench, &of));
         let variance = of.as_ref().and_then(|of| self.measured.bench.variance(of));
         let standard = variance.map(|v| Length::mm(v.sqrt()));
-        let k = of.as_ref().zip(standard).map_or(K, |(of, u)| {
-            coverage(self.job, &self.measured.bench, of, u)
-        });
+        let k = of
+            .as_ref()
+            .zip(standard)
+            .map_or(K, |(of, u)| coverage(self.job, &self.measured.bench, of, u));
         let (proof, verdict) = prove_margin(margin, standard, k, self.job.plan.decision_rule);
         if !found.gauge_goes_on() {
             let found = Excluded { margin, proof, verdict, sensitivities: of };
@@ -468,9 +469,7 @@ impl<'a> Given<'a> {
             frame.coordinate(job, &self.measured.bench, stop.feature, k).map(|c| c.value)
         };
         let at = match stop.shape {
-            StopShape::Round => {
-                [at(0).ok_or_else(missing)?, at(1).ok_or_else(missing)?]
-            }
+            StopShape::Round => [at(0).ok_or_else(missing)?, at(1).ok_or_else(missing)?],
             StopShape::Across(e) => {
                 // What lies along the line was not asked for where the datum has one coordinate only.
                 let needed = |k: usize| match at(k) {
@@ -489,10 +488,9 @@ impl<'a> Given<'a> {
             }
             StopRoom::None | StopRoom::Centred => None,
         };
-        let size = limit.and_then(|l| sized.size.seen.get(l.size)).map(|seen| SizeRef {
-            feature: stop.feature,
-            orientation: seen.orientation,
-        });
+        let size = limit
+            .and_then(|l| sized.size.seen.get(l.size))
+            .map(|seen| SizeRef { feature: stop.feature, orientation: seen.orientation });
         Ok(Counterpart { stop: stop.clone(), at, basic, limit, size })
     }
 
@@ -614,11 +612,10 @@ fn rework(ready: &[&Placed<'_>], bounds: &[Bound], freedom: Freedom) -> Option<R
         Bound::within(nominal, measured, zone)
     }));
     match (&found, fewest(&earning, &held, freedom)) {
-        (Rework::Features { features: any, .. }, Some(Rework::Features { features, shift, turn }))
-            if features.len() == any.len() =>
-        {
-            Some(Rework::Features { features, shift, turn })
-        }
+        (
+            Rework::Features { features: any, .. },
+            Some(Rework::Features { features, shift, turn }),
+        ) if features.len() == any.len() => Some(Rework::Features { features, shift, turn }),
         _ => Some(found),
     }
 }

@@ -91,9 +91,7 @@ impl Frame {
             Err(why) => return self.lack(why, whole),
         };
         let spot = match (&role.on, &members) {
-            (Carrier::Feature(i), _) => {
-                Spot::of_feature(job, *i, bench).ok_or_else(missing)
-            }
+            (Carrier::Feature(i), _) => Spot::of_feature(job, *i, bench).ok_or_else(missing),
             (Carrier::Pattern(kind, _), Some(members)) => {
                 Spot::of_pattern(*kind, members).ok_or_else(shapeless)
             }
@@ -117,9 +115,7 @@ impl Frame {
             let anchor = Anchor { place: spot.place.clone(), basic };
             let face = feature.filter(|(_, f)| f.kind == Kind::Face && role.turn == Turn::Leaves);
             let ends = match face {
-                Some((index, face)) => {
-                    self.contact(job, bench, k, (index, face), &anchor, *square)
-                }
+                Some((index, face)) => self.contact(job, bench, k, (index, face), &anchor, *square),
                 None => Ok(vec![(1.0, anchor)]),
             };
             match ends {
@@ -214,7 +210,8 @@ impl Frame {
         let Some([from, from_basic]) = self.origin() else { return Err(missing()) };
         let arm = less([basic(0, Axis::X)?, basic(1, Axis::Y)?], from_basic);
         let length = libm::hypot(arm[0], arm[1]);
-        let seen = |k: usize| Some(spot.place.at[k]).filter(|_| spot.observed[k]).ok_or_else(missing);
+        let seen =
+            |k: usize| Some(spot.place.at[k]).filter(|_| spot.observed[k]).ok_or_else(missing);
         let whole = |at: [f64; 2], across| clock(less(at, from), arm, across);
         // Of a slot only the coordinate across it was seen; along it, it is where that brings it to
         // the basic one in the turned frame, as for any other feature seen along one axis.
@@ -317,7 +314,12 @@ fn ends(job: &Job, axis: Axis, rough: bool) -> Option<[f64; 2]> {
 /// The direction that is square to a face or centre plane: up, or its opposite, of an orientation in
 /// which it carried the part or, if it never did, was looked at. Of several the one whose direction of
 /// the drawing has the smallest angle counts, so that the order of the orientations decides nothing.
-pub(super) fn direction_of(job: &Job, facts: &Facts, index: usize, feature: &Feature) -> Option<UpDirection> {
+pub(super) fn direction_of(
+    job: &Job,
+    facts: &Facts,
+    index: usize,
+    feature: &Feature,
+) -> Option<UpDirection> {
     let axis = feature.plane_axis()?;
     let target = Target::Feature(index);
     let square = |o: &usize| {

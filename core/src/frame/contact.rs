@@ -54,10 +54,8 @@ pub(super) fn touching(
         false if out < 0.0 => 0.0,
         false => return vec![(1.0, at(edge, 0.5 * (low + high), axis))],
     };
-    let mut list = vec![
-        (probability, at(edge, high, axis)),
-        (1.0 - probability, at(edge, low, axis)),
-    ];
+    let mut list =
+        vec![(probability, at(edge, high, axis)), (1.0 - probability, at(edge, low, axis))];
     if probability < 0.5 {
         list.swap(0, 1);
     }

@@ -37,7 +37,8 @@ pub(super) fn anchors(job: &Job, bench: &Adjustment, k: usize, free: bool) -> Ve
     };
     let facts = bench.facts();
     let looks = |zero: usize| {
-        let orientation = facts.zeros.get(zero).and_then(|z| job.plan.orientations.get(z.orientation));
+        let orientation =
+            facts.zeros.get(zero).and_then(|z| job.plan.orientations.get(z.orientation));
         orientation.is_some_and(|o| o.up().component(axis).abs() > SQUARE)
     };
     for fact in facts.facts.iter().filter(|fact| looks(fact.zero)) {

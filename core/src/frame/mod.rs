@@ -231,7 +231,12 @@ impl Frame {
     }
 
     /// Coordinate `k` of a place on the bench; `None` where the facts do not determine it.
-    fn coordinate_of(&self, bench: &Adjustment, place: &Place, k: usize) -> Option<FrameCoordinate> {
+    fn coordinate_of(
+        &self,
+        bench: &Adjustment,
+        place: &Place,
+        k: usize,
+    ) -> Option<FrameCoordinate> {
         let row = self.row(k);
         let own = place.along(row);
         let one = |anchor: &Anchor| {
@@ -385,7 +390,8 @@ fn added(sum: Vec<(f64, Form)>, times: f64, more: &[(f64, Form)]) -> Vec<(f64, F
     let n = sum.len().max(more.len());
     (0..n)
         .filter_map(|i| {
-            let ((w, sum), (own, more)) = (sum.get(i).or(sum.first())?, more.get(i).or(more.first())?);
+            let ((w, sum), (own, more)) =
+                (sum.get(i).or(sum.first())?, more.get(i).or(more.first())?);
             let mut form = sum.clone();
             form.add(times, more);
             Some((w.min(*own), form))

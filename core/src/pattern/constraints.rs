@@ -126,7 +126,9 @@ impl DatumConstraints {
                 }
                 (Kind::Hole | Kind::Boss, _) => {
                     let at = basic(one, job);
-                    found.stops.extend(found.round(origin, at, loose, fixed).map(|(s, r)| stop(s, r)));
+                    found
+                        .stops
+                        .extend(found.round(origin, at, loose, fixed).map(|(s, r)| stop(s, r)));
                     origin = origin.or(Some(Origin { at, loose }));
                 }
                 // A direction that the drawing does not give is said elsewhere.
@@ -278,7 +280,10 @@ mod tests {
         let rooms: Vec<_> = clock.stops.iter().map(|s| s.room).collect();
         assert_eq!(rooms, [StopRoom::None, StopRoom::Clearance]);
         assert_eq!(clock.stops[1].shape, StopShape::Round, "fixed at its basic place");
-        assert!(loose.stops.iter().all(|s| s.shape == StopShape::Round), "fixed at its basic place");
+        assert!(
+            loose.stops.iter().all(|s| s.shape == StopShape::Round),
+            "fixed at its basic place"
+        );
         let tertiary = constraints(&["A", "D(M)", "E"]);
         assert_eq!(tertiary.stops[1].room, StopRoom::Centred);
         assert_eq!(tertiary.stops[1].shape, StopShape::Round);

@@ -1,7 +1,9 @@
 //! The fit against a general conic solver that is given the same problem, made linear again and
 //! again until the rotation stands still.
 
-use crate::fit_common::{Case, Found, Spread, boundaries, case, certificate, clarabel, passed, read_off};
+use crate::fit_common::{
+    Case, Found, Spread, boundaries, case, certificate, clarabel, passed, read_off,
+};
 use quarterturn_core::fit::{Fit, Freedom, Member, fit};
 
 /// Both answers to random patterns of 1 to 500 features.

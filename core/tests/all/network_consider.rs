@@ -3,7 +3,6 @@
 //! A value known beforehand is an observation. A network in which the systematic errors are free,
 //! and each is observed at a face whose place and zero are exact, is the full adjustment.
 
-
 use crate::network_common::{Lot, random, standard, start};
 use quarterturn_core::network::{
     Direction, Fit, Fixed, LinearForm, Network, Observation, Offset, Point, Prior, Systematic,

@@ -8,9 +8,9 @@
 //! (The singular value decomposition of the same library was tried first; where singular values
 //! are zero it did not always give the matrix back to better than a millionth.)
 
-use nalgebra::DMatrix;
 use crate::network_common::dense::{Dense, Solution, Systematics, null_space};
 use crate::network_common::{Lot, random, standard, unknown, up};
+use nalgebra::DMatrix;
 use quarterturn_core::network::{Adjusted, Network, Place, Shape, Shared};
 
 /// What a network turned out to have, to be sure that all of it was met.

@@ -1,10 +1,9 @@
 //! Sums of coordinates and angle errors against a dense solver: which of them are determined, their
 //! values and covariances, what they owe to each observation and to each systematic error.
 
-
-use nalgebra::DVector;
 use crate::network_common::dense::{Dense, Solution, Systematics};
 use crate::network_common::{Lot, dot, random, unknown, up};
+use nalgebra::DVector;
 use quarterturn_core::network::{
     Adjusted, Direction, Fixed, LinearForm, Network, Observation, Offset, Place, Point, Prior,
     Shape, Systematic,

@@ -1,4 +1,5 @@
 //! Random numbers that are the same in every run.
+#![allow(dead_code, unused_imports, reason = "every test takes what it needs")]
 
 /// Steele, Lea and Flood's splitmix64 (OOPSLA 2014).
 #[derive(Clone, Debug)]

@@ -450,10 +450,7 @@ fn a_source_twice_as_large_has_four_times_its_share_of_the_variance_and_no_other
         (
             "plate flatness",
             |job| job.plan.conditions.plate_flatness = Some(Figure(0.004)),
-            &[
-                "zero setting, Gauge one",
-                "zero setting, Gauge two",
-                    ],
+            &["zero setting, Gauge one", "zero setting, Gauge two"],
         ),
     ];
     for (name, change, too) in cases {

@@ -489,7 +489,10 @@ fn a_link_of_a_chain_over_unknown_blocks_is_not_taken_as_true() {
     read(&mut job, 1, "2", 15.0, Some(from("1")));
     // It counts from hole 1, and nothing ties that to B.
     let two = job.found_of("2");
-    assert_eq!((two.verdict, two.position.unwrap().verdict), (Verdict::NotMeasured, Verdict::NotMeasured));
+    assert_eq!(
+        (two.verdict, two.position.unwrap().verdict),
+        (Verdict::NotMeasured, Verdict::NotMeasured)
+    );
 }
 
 /// Holes 7 and 8 stop the frame; slot 5 is held against them, and seen along Y alone.

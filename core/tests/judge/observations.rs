@@ -173,7 +173,11 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
         let observation = match zero {
             Zero::Plate => {
                 net.start.push(0.0);
-                Observation { coefficients: vec![(unknown, 1.0)], value: 0.0, variance: one + plate }
+                Observation {
+                    coefficients: vec![(unknown, 1.0)],
+                    value: 0.0,
+                    variance: one + plate,
+                }
             }
             Zero::Feature(f) => {
                 net.seen[f] = true;

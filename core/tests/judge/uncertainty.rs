@@ -31,7 +31,9 @@ pub(crate) fn repeatabilities(job: &Document, piece: &Piece) -> Vec<f64> {
             let seen = (degrees > 0.0).then(|| libm::sqrt(squares / degrees).max(hidden));
             match (job.instruments[i].repeatability, seen) {
                 // Repeats replace what is stated where they are many, or show more of it.
-                (Some(stated), Some(seen)) if seen > hidden && (degrees >= 5.0 || seen > stated) => {
+                (Some(stated), Some(seen))
+                    if seen > hidden && (degrees >= 5.0 || seen > stated) =>
+                {
                     seen
                 }
                 (Some(stated), _) => stated,

@@ -9,9 +9,7 @@ mod uncertainty;
 use super::judge::Measured;
 use super::{FeatureFinding, Place, Problem, Weight};
 use crate::adjust::{BenchSensitivities, SizeRef};
-use crate::callout::{
-    BonusSize, Certainty, K, RelationFinding, RelationUnjudged, SizeEvidence,
-};
+use crate::callout::{BonusSize, Certainty, K, RelationFinding, RelationUnjudged, SizeEvidence};
 use crate::frame::Frame;
 use crate::job::{Feature, Job, Piece};
 use crate::relation::{Found, FrameNeed, HeldTo, Range, Reason, Relation, RelationKind, RoundZone};
@@ -124,7 +122,8 @@ impl Bench<'_> {
             Ok(found) => self.proven(&relation.number, name, found, frame),
             Err(why) => (RelationFinding::unjudged(&relation.number, name, why), None),
         };
-        let of_feature = |number: &str| self.numbers.get(number).and_then(|i| self.features.get(*i));
+        let of_feature =
+            |number: &str| self.numbers.get(number).and_then(|i| self.features.get(*i));
         finding.in_question = relation
             .kind
             .features()
@@ -213,8 +212,12 @@ impl Bench<'_> {
             let standard = self.measured.bench.size_standard(size)?;
             Some(SizeEvidence { standard, with: known.covariance_with_size(&zone.deviation, size) })
         });
-        let bonus =
-            BonusSize { name: &feature.name(), kind: feature.kind, size: &measured.size, evidence: size };
+        let bonus = BonusSize {
+            name: &feature.name(),
+            kind: feature.kind,
+            size: &measured.size,
+            evidence: size,
+        };
         let covariance = known.covariance(&zone.deviation);
         RelationFinding::in_round_zone(number, name, found, zone, bonus, covariance, sure)
     }

@@ -12,7 +12,11 @@ pub(crate) fn position(tolerance: f64, datums: &[&str]) -> Position {
 /// decides nothing, and this lower segment.
 pub(crate) fn composite(tolerance: f64, datums: &[&str]) -> Position {
     Position {
-        lower: vec![Segment { tolerance: Figure(tolerance), datums: DatumRef::all(datums), together: Together::Default }],
+        lower: vec![Segment {
+            tolerance: Figure(tolerance),
+            datums: DatumRef::all(datums),
+            together: Together::Default,
+        }],
         ..position(5.0, &["A", "B", "C"])
     }
 }
