@@ -33,7 +33,7 @@ fn main() {
     }
     let near = points(0.1, 0.05, 0.0..1.3);
     line("rectangle, u = half/10 and half/20", &near, 200, |of| in_rectangle(of, [1.0, 1.0]));
-    let by = GrowingBy { departure: 0.1, standard: 0.05, most: 0.4 };
+    let by = GrowingBy { departure: 0.1, standard: 0.05, with: [0.0; 2], most: 0.4 };
     line("growing disc, u = R/10 and R/20", &near, 5, |of| in_growing_disc(of, 0.9, &by));
     let thin = points(0.1, 1e-4, 0.0..1.3);
     line("growing disc, thin ellipse", &thin, 5, |of| in_growing_disc(of, 0.9, &by));

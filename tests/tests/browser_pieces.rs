@@ -96,7 +96,7 @@ fn a_removed_piece_stays_in_the_record_and_can_be_put_back() {
         let says = format!("Piece {} was removed. The record keeps its readings.", second.serial);
         user.waits_to_read(&says).await;
         let removed = user.kept_job().await;
-        assert_eq!(removed.pieces, [first.clone()]);
+        assert_eq!(removed.pieces, std::slice::from_ref(first));
         let [entry] = &removed.piece_record[..] else { panic!("{:?}", removed.piece_record) };
         assert_eq!(entry.change, PieceChange::Removed(Box::new(second.clone())));
         assert_eq!(

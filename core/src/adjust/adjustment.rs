@@ -266,7 +266,7 @@ impl Adjustment {
         linear.angle_errors.retain(|(_, w)| *w != 0.0);
         for (target, weights) in &form.targets {
             let weights = weights.map(|w| if w.abs() < NO_WEIGHT { 0.0 } else { w });
-            if weights != [0.0; 2] {
+            if weights.iter().any(|w| w.abs() > 0.0) {
                 linear.points.push((self.point(*target)?, weights));
             }
         }

@@ -32,7 +32,7 @@ impl TemperatureCorrection {
 
     /// Whether a temperature of the piece or of the gauge is stated and corrects nothing, because
     /// the temperature of the part or a coefficient of expansion is missing beside it
-    /// ([`Warmth::of`] is `None`). It has to be said: whoever states a temperature expects lengths
+    /// ([`TemperatureCorrection::of`] is `None`). It has to be said: whoever states a temperature expects lengths
     /// at 20 °C (ISO 1:2022).
     #[must_use]
     pub fn not_applied(job: &Job, piece: &Piece) -> bool {
@@ -60,7 +60,8 @@ mod tests {
         let mut job = Job::empty(Unit::Mm);
         let at =
             |part_celsius, gauge_celsius| Piece { part_celsius, gauge_celsius, ..Piece::default() };
-        let not_applied = |job: &Job, part, gauge| Warmth::not_applied(job, &at(part, gauge));
+        let not_applied =
+            |job: &Job, part, gauge| TemperatureCorrection::not_applied(job, &at(part, gauge));
         assert!(!not_applied(&job, None, None), "nothing is stated");
         assert!(not_applied(&job, Some(26.0), None));
         assert!(not_applied(&job, None, Some(26.0)));
@@ -68,7 +69,7 @@ mod tests {
         assert!(not_applied(&job, Some(26.0), None), "one coefficient is not enough");
         job.plan.conditions.gauge_expansion = Some(11.5);
         assert!(!not_applied(&job, Some(26.0), None));
-        assert!(Warmth::of(&job, &at(Some(26.0), None)).is_some());
+        assert!(TemperatureCorrection::of(&job, &at(Some(26.0), None)).is_some());
         assert!(not_applied(&job, None, Some(26.0)), "the part's own is missing");
     }
 }

@@ -601,9 +601,9 @@ mod tests {
         let by = GrowingBy { departure: 0.5, standard: 0.004, most: 0.02, with: [0.0; 2] };
         close(in_growing_disc(&of, 0.055, &by), still, 1e-11);
         for by in [
-            GrowingBy { departure: 0.0, standard: -1.0, most: 0.1 },
-            GrowingBy { departure: 0.0, standard: 0.1, most: -0.1 },
-            GrowingBy { departure: f64::NAN, standard: 0.1, most: 0.1 },
+            GrowingBy { departure: 0.0, standard: -1.0, with: [0.0; 2], most: 0.1 },
+            GrowingBy { departure: 0.0, standard: 0.1, with: [0.0; 2], most: -0.1 },
+            GrowingBy { departure: f64::NAN, standard: 0.1, with: [0.0; 2], most: 0.1 },
         ] {
             assert!(in_growing_disc(&of, 0.1, &by).is_nan());
         }

@@ -257,7 +257,7 @@ mod tests {
     #[test]
     fn faces_and_holes_regardless_of_size_leave_nothing() {
         for datums in [&["A", "B", "C"][..], &["A", "D", "E"], &["A", "B", "D"], &[], &["D", "E"]] {
-            assert!(held(datums).stands(), "{datums:?}");
+            assert!(constraints(datums).stands(), "{datums:?}");
         }
     }
 

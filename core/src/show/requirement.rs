@@ -181,6 +181,7 @@ mod tests {
     use super::*;
     use crate::entry::callouts;
     use crate::job::Standard;
+    use crate::quantity::Unit;
 
     fn hole(text: &str) -> Feature {
         Feature { callouts: callouts(text, Unit::Mm).unwrap(), ..Feature::default() }

@@ -414,7 +414,7 @@ impl Part<'_> {
     }
 
     /// How far a feature lies from a face, along the face's own normal, in the direction of its axis.
-    pub(crate) fn from_face(&self, face: usize, to: usize) -> Option<f64> {
+    pub(crate) fn distance_from_face(&self, face: usize, to: usize) -> Option<f64> {
         let a = self.job.features[face].axis?;
         let frame = Frame { turn: self.turn_of_face(face), offset: [0.0; 2] };
         let at = |x: &[f64]| Some(less(self.raw(x, &frame, to)?, self.raw(x, &frame, face)?));
