@@ -2,11 +2,12 @@
 //! gauge too coarse for a tolerance. Said in a sentence with what to do, never corrected.
 
 use super::{Measurement, Place, Problem, Weight};
-use crate::adjust::Residual;
-use crate::bench::{TemperatureCorrection, TouchUncertainty, Touched};
+use crate::adjust::{Adjustment, Residual};
+use crate::bench::{Target, TemperatureCorrection, TouchUncertainty, Touched};
 use crate::callout::K;
 use crate::chance::{Share, capability};
-use crate::job::{Feature, Job, Piece};
+use crate::form::circle;
+use crate::job::{Datum, Feature, Job, PatternKind, Piece};
 use crate::quantity::Length;
 use crate::show::{Figures, feature_name};
 
@@ -91,6 +92,34 @@ pub(super) fn temperature(job: &Job, piece: &Piece, index: usize) -> Option<Prob
                the part is missing. Enter both coefficients, or take the temperature as a record only."
             .to_owned(),
     })
+}
+
+/// Datum circles through points that lie far from any circle: more than three hundredths of its radius
+/// (common practice, no source).
+pub(super) fn datum_circles(job: &Job, bench: &Adjustment, index: usize) -> Vec<Problem> {
+    const FAR: f64 = 0.03;
+    let (by_number, f) = (job.drawing.by_number(), Figures::of_results(&job.drawing));
+    let question = |datum: &Datum| {
+        let pattern = datum.pattern.as_ref().filter(|p| p.kind == PatternKind::Circle)?;
+        let points: Option<Vec<[f64; 2]>> = pattern
+            .features
+            .iter()
+            .map(|number| bench.state(Target::Feature(*by_number.get(number.as_str())?)))
+            .collect();
+        let found = circle(&points?).ok()?.found()?;
+        (found.worst() > FAR * found.radius).then(|| Problem {
+            weight: Weight::Warns,
+            place: Place::Piece(index),
+            says: format!(
+                "The centres that make datum {} lie as far as {} from the circle through them, of radius \
+                 {}: its centre says little. Check which features carry the datum.",
+                datum.letter,
+                f.plain(Length::mm(found.worst())),
+                f.plain(Length::mm(found.radius))
+            ),
+        })
+    };
+    job.drawing.datums.iter().filter_map(question).collect()
 }
 
 /// A zero that read otherwise at the end of an orientation by more than a tenth of the tightest

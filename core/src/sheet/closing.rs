@@ -4,7 +4,7 @@ use super::paper::{Paper, size};
 use crate::callout::Verdict;
 use crate::findings::{Coordinate, PieceFinding, Ready};
 use crate::mark::{Ink, Text};
-use crate::show::{corrections, datum_words, feature_name, question};
+use crate::show::{corrections, datum_words, datums_behind_a_boundary, feature_name, question};
 
 pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, finding: &PieceFinding) {
     let mut sections: Vec<(&str, Vec<String>)> = Vec::new();
@@ -59,6 +59,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     if !datums.is_empty() {
         notes.push(format!("Datums: {}.", datums.join("; ")));
     }
+    notes.extend(datums_behind_a_boundary(&paper.job.drawing));
     if !notes.is_empty() {
         sections.push(("Notes", notes));
     }

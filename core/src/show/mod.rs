@@ -27,7 +27,8 @@ pub use relation::{
     relation_sum, relation_text, relation_unjudged, relation_word,
 };
 pub use requirement::{
-    callouts_text, datum_words, feature_name, limits_text, requirement, segment_name, segment_text,
+    callouts_text, datum_words, datums_behind_a_boundary, feature_name, limits_text, requirement,
+    segment_name, segment_text,
 };
 pub use sentences::{
     fault_words, guard_side, headline, question, reason, sentence, shift_words, unjudged,

@@ -4,7 +4,8 @@ use super::Figures;
 use crate::callout::{PositionFinding, Segment, Zone};
 use crate::findings::FeatureFinding;
 use crate::job::{
-    Datum, DatumRef, Drawing, Feature, Limits, Modifier, PatternKind, Position, Standard, Together,
+    Boundary, Datum, DatumRef, Drawing, Feature, Limits, Modifier, PatternKind, Position, Standard,
+    Together,
 };
 use crate::quantity::Figure;
 
@@ -175,6 +176,39 @@ pub fn callouts_text(feature: &Feature, figures: Figures) -> String {
     feature.positions().map(one).collect::<Vec<_>>().join(" ; ")
 }
 
+/// How each datum regardless of its size stands behind one at its boundary, in words: the drawing may be
+/// read in two ways there. One sentence for each pair of datums.
+#[must_use]
+pub fn datums_behind_a_boundary(drawing: &Drawing) -> Vec<String> {
+    let standard = drawing.standard();
+    let mut said: Vec<String> = Vec::new();
+    let lists = drawing.features.iter().flat_map(Feature::positions).flat_map(|callout| {
+        std::iter::once(&callout.datums).chain(callout.lower.iter().map(|s| &s.datums))
+    });
+    for datums in lists {
+        for (i, datum) in datums.iter().enumerate() {
+            let before = datums.iter().take(i).find(|d| d.boundary != Boundary::Regardless);
+            let Some(before) = before.filter(|_| datum.boundary == Boundary::Regardless) else {
+                continue;
+            };
+            let how = match (standard.stands_at_basic(datum), datum.translation) {
+                (true, _) => "stands at its basic place from it",
+                (false, true) => "may move along the line from it: translation modifier",
+                (false, false) => "is bound in its orientation only",
+            };
+            let (behind, first) = (&datum.letter, &before.letter);
+            let one = format!(
+                "Datum {behind} behind {first} at its boundary {how} ({}).",
+                standard.name()
+            );
+            if !said.contains(&one) {
+                said.push(one);
+            }
+        }
+    }
+    said
+}
+
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
@@ -226,5 +260,21 @@ mod tests {
             segment_text(&composite, lower, &drawing(Standard::Asme2018)),
             "lower segment ⌀ 0.05 | A SIM REQT"
         );
+    }
+
+    #[test]
+    fn how_a_datum_stands_behind_one_at_its_boundary_is_said() {
+        let said = |text: &str, standard| {
+            let features = vec![hole(text)];
+            datums_behind_a_boundary(&Drawing { features, ..drawing(standard) })
+        };
+        let basic = "Datum C behind B at its boundary stands at its basic place from it (ASME \
+                     Y14.5-2018).";
+        assert_eq!(said("0.1 | A | B(M) | C", Standard::Asme2018), [basic]);
+        let [free] = &said("0.1 | A | B(M) | C>", Standard::Asme2018)[..] else { panic!("one") };
+        assert!(free.contains("translation modifier"), "{free}");
+        let [iso] = &said("0.1 | A | B(M) | C", Standard::IsoGps)[..] else { panic!("one") };
+        assert!(iso.contains("in its orientation only"), "{iso}");
+        assert!(said("0.1 | A | B | C(M)", Standard::Asme2018).is_empty());
     }
 }

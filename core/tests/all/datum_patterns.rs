@@ -223,3 +223,14 @@ fn a_pattern_is_kept_in_the_file_and_its_shape_is_checked() {
     job.drawing.datums.pop();
     assert!(!write(&job).contains("pattern"));
 }
+
+#[test]
+fn a_circle_through_points_far_from_any_is_questioned() {
+    let said = |holes: &[&str]| {
+        let job = part(&["A", "D"]).datum_circle("D", holes).read();
+        let problems = evaluate(&job).pieces.remove(0).problems;
+        problems.iter().any(|p| p.says.contains("its centre says little"))
+    };
+    assert!(!said(&CIRCLE));
+    assert!(said(&["1", "2", "4", "9"]));
+}
