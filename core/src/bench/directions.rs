@@ -109,7 +109,10 @@ fn lean_of(job: &Job, piece: &Piece, o: &Orientation, links: usize) -> f64 {
         Axis::X => o.up().cos(),
         Axis::Y => -o.up().sin(),
     };
-    let against = squareness.against.and_then(|number| job.orientation(number));
+    let against = squareness
+        .reference(&job.plan)
+        .filter(|number| *number != o.number)
+        .and_then(|number| job.orientation(number));
     let there = against.map_or(0.0, |other| lean_of(job, piece, other, links - 1));
     towards.signum() * lean + there
 }

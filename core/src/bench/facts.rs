@@ -296,7 +296,9 @@ impl<'a> Collector<'a> {
             },
         };
         let setting = ZeroSetting { orientation: o, at };
-        if let Some(known) = self.setting.get(&setting) {
+        // Two zeros that are not known need not be the same.
+        let known = self.setting.get(&setting).filter(|_| at != ZeroAt::Unknown);
+        if let Some(known) = known {
             return *known;
         }
         self.found.zeros.push(setting);

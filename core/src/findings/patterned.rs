@@ -220,7 +220,9 @@ impl Counterpart {
 impl<'a> Given<'a> {
     fn pattern(&self, index: usize, group: &Group<'a>) -> PatternJudged {
         let job = self.job;
+        let features: Vec<usize> = group.members.iter().map(|(f, _)| *f).collect();
         let frame = self.measured.frames.get(group.datums);
+        let frame = &frame.together(self.job, &self.measured.bench, &features);
         let free = self.free_of_one(group);
         let placed = group.members.iter().filter_map(|id| self.placed(*id, frame, free));
         let members: Vec<Placed<'a>> = placed.collect();

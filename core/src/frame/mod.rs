@@ -283,6 +283,38 @@ impl Frame {
         Self { origins: [Origin::None, Origin::None], ..self.clone() }
     }
 
+    /// The same frame for features that are judged together: along an axis that no datum takes all of
+    /// them count from one place, the first that most of them are tied to. Between two places nothing
+    /// but the drawing need say how far apart they are.
+    #[must_use]
+    pub fn together(&self, job: &Job, bench: &Adjustment, features: &[usize]) -> Self {
+        /// So many places are tried; the best come first.
+        const TRIED: usize = 8;
+        let mut frame = self.clone();
+        for k in 0..2 {
+            let Origin::Default(list) = &self.origins[k] else { continue };
+            let mut best: Option<(usize, &Anchor)> = None;
+            for anchor in list.iter().take(TRIED) {
+                let mut only = self.clone();
+                only.origins[k] = Origin::Default(vec![anchor.clone()]);
+                let tied = features
+                    .iter()
+                    .filter(|f| only.coordinate(job, bench, **f, k).is_some())
+                    .count();
+                if best.is_none_or(|(most, _)| tied > most) {
+                    best = Some((tied, anchor));
+                }
+                if tied == features.len() {
+                    break;
+                }
+            }
+            if let Some((_, anchor)) = best {
+                frame.origins[k] = Origin::Default(vec![anchor.clone()]);
+            }
+        }
+        frame
+    }
+
     /// Directions without an origin, for what lies between features whichever way the frame is turned:
     /// those of the bench or, square to a `plane` feature, those of its normal.
     #[must_use]

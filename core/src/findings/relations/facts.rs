@@ -41,14 +41,14 @@ impl Facts for PieceFacts<'_, '_> {
         Some(length.length(self.unit()))
     }
 
-    /// One of the two carries the part in the first orientation, and the other in one whose
-    /// squareness is stated.
+    /// One of the two carries the part in an orientation whose squareness is stated, and the other in
+    /// the one that it was measured against.
     fn lean(&self, of: &str, to: &str) -> Option<Lean> {
         let job = self.bench.job;
-        let first = self.carrier(job.plan.orientations.first()?)?;
         let known = self.bench.piece.squareness.iter().find_map(|s| {
             let edge = self.carrier(job.orientation(s.orientation)?)?;
-            let pair = (edge.number.as_str(), first.number.as_str());
+            let reference = self.carrier(job.orientation(s.reference(&job.plan)?)?)?;
+            let pair = (edge.number.as_str(), reference.number.as_str());
             (pair == (of, to) || pair == (to, of)).then_some(*s)
         })?;
         let unit = self.unit();

@@ -103,8 +103,12 @@ impl Bench<'_> {
                 let known = |(f, _): (usize, &Feature)| {
                     (0..2).all(|k| self.datums.coordinate(job, bench, f, k).is_some())
                 };
+                let all: Vec<usize> = features().map(|(i, _)| i).collect();
                 // Where it counts from is not known: what lies between the features still is.
-                Cow::Borrowed(if features().all(known) { self.datums } else { &self.turned })
+                match features().all(known) {
+                    true => Cow::Owned(self.datums.together(job, bench, &all)),
+                    false => Cow::Borrowed(&self.turned),
+                }
             }
         }
     }
