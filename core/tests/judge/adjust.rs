@@ -1,4 +1,5 @@
-//! Dense weighted least squares over all observations at once, by the eigenvalues of its normal equations.
+//! Dense weighted least squares over all observations at once, in the space that the eigenvalues of its
+//! normal equations leave determined.
 
 use super::observations::{Network, evaluate};
 use nalgebra::{DMatrix, DVector};
@@ -15,52 +16,48 @@ pub(crate) struct Adjusted {
     pub degrees: usize,
 }
 
-/// Eigenvalues of the normal equations below this part of the largest count as zero. Two directions that
+/// Eigenvalues of the normal equations of equal weights below this part of the largest count as zero. Two directions that
 /// differ by an edge's squareness alone, some minutes of arc, are one direction: the coordinate that they
 /// would give is uncertain by many millimetres.
 const RANK: f64 = 1e-5;
 
 pub(crate) fn adjust(net: &Network) -> Adjusted {
     let (m, n) = (net.observations.len(), net.start.len());
-    // All weights relative to a micrometre or so, which keeps the columns alike in size.
-    let unit = net.observations.iter().map(|o| o.variance).fold(f64::INFINITY, f64::min);
-    let unit = if unit.is_finite() { libm::sqrt(unit) } else { 1.0 };
-    let mut a = DMatrix::<f64>::zeros(m.max(n), n);
-    let mut b = DVector::<f64>::zeros(m.max(n));
+    let mut a = DMatrix::<f64>::zeros(m, n);
+    let mut b = DVector::<f64>::zeros(m);
+    let mut weighted = DMatrix::<f64>::zeros(m, n);
     for (row, o) in net.observations.iter().enumerate() {
-        let weight = unit / libm::sqrt(o.variance);
         for (j, c) in &o.coefficients {
-            a[(row, *j)] += c * weight;
+            a[(row, *j)] += c;
+            weighted[(row, *j)] += c / o.variance;
         }
-        b[row] = (o.value - evaluate(&o.coefficients, &net.start)) * weight;
+        b[row] = o.value - evaluate(&o.coefficients, &net.start);
     }
-    let normal = a.tr_mul(&a);
-    let eigen = super::eigen::symmetric(&normal);
+    // What is determined hangs on the directions alone, whatever their weights.
+    let eigen = super::eigen::symmetric(&a.tr_mul(&a));
     let largest = eigen.values.amax();
-    let mut inverse = DMatrix::<f64>::zeros(n, n);
-    let (mut free, mut rank) = (Vec::new(), 0);
+    let (mut fixed, mut free) = (Vec::new(), Vec::new());
     for j in 0..n {
-        let direction = eigen.vectors.column(j);
-        if eigen.values[j] <= RANK * largest {
-            free.push(direction.into_owned());
-            continue;
-        }
-        rank += 1;
-        inverse += (direction * direction.transpose()) / eigen.values[j];
+        let direction = eigen.vectors.column(j).into_owned();
+        if eigen.values[j] > RANK * largest { fixed.push(direction) } else { free.push(direction) }
     }
-    // The pseudo-inverse of the normal equations, then twice what it left over.
+    let columns = |list: &[DVector<f64>]| {
+        if list.is_empty() { DMatrix::zeros(n, 0) } else { DMatrix::from_columns(list) }
+    };
+    let basis = columns(&fixed);
+    let normal = basis.tr_mul(&a.tr_mul(&weighted)) * &basis;
+    // In units of its diagonal, so that exact facts beside touches do no harm.
+    let scale = DMatrix::from_diagonal(&normal.diagonal().map(|d| 1.0 / libm::sqrt(d)));
+    let inverse = (&scale * &normal * &scale).cholesky().expect("determined").inverse();
+    let inverse = &basis * (&scale * inverse * &scale) * basis.transpose();
     let mut step = DVector::<f64>::zeros(n);
-    for _ in 0..3 {
+    for _ in 0..5 {
         let left = &b - &a * &step;
-        step += &inverse * a.tr_mul(&left);
+        step += &inverse * weighted.tr_mul(&left);
     }
-    let mut slope = a.tr_mul(&(&b - &a * &step));
-    for direction in &free {
-        slope -= direction * direction.dot(&slope);
-    }
-    let slope = slope.amax();
-    assert!(slope < 1e-9 * (1.0 + b.amax()), "the least squares are not least: {slope:e}");
-    let covariance = inverse * (unit * unit);
+    let left = &b - &a * &step;
+    let slope = &inverse * weighted.tr_mul(&left);
+    assert!(slope.amax() < 1e-10, "the least squares are not least: {:e}", slope.amax());
     let unknowns: Vec<f64> = net.start.iter().zip(step.iter()).map(|(x, d)| x + d).collect();
     let chi_square = net
         .observations
@@ -70,7 +67,6 @@ pub(crate) fn adjust(net: &Network) -> Adjusted {
             v * v / o.variance
         })
         .sum();
-    let undetermined =
-        if free.is_empty() { DMatrix::zeros(n, 0) } else { DMatrix::from_columns(&free) };
-    Adjusted { unknowns, undetermined, covariance, chi_square, degrees: m - rank }
+    let degrees = m - fixed.len();
+    Adjusted { unknowns, undetermined: columns(&free), covariance: inverse, chi_square, degrees }
 }

@@ -30,6 +30,9 @@ pub(crate) struct FeatureAnswer {
     pub size_margin: Option<f64>,
     pub size_verdict: Verdict,
     pub positions: Vec<PositionAnswer>,
+    /// Variances of x and y in the frame of the first callout, where nothing may move and they are
+    /// measured.
+    pub variance: [Option<f64>; 2],
     pub verdict: Verdict,
 }
 

@@ -86,6 +86,14 @@ pub(crate) fn compare(core: &Answer, judge: &Answer) -> Vec<Difference> {
         }
         d.figure("size margin", c.size_margin, j.size_margin, 1e-9, name);
         d.verdict("size verdict", c.size_verdict, j.size_verdict, j.size_margin, 1e-12, name);
+        for (a, axis) in ["x", "y"].iter().enumerate() {
+            if let (Some(cv), Some(jv)) = (c.variance[a], j.variance[a])
+                && (cv - jv).abs() > 1e-6 * jv.max(1e-9)
+            {
+                let what = format!("{name} {axis}: core {cv:e}, judge {jv:e}");
+                d.add("variance", (cv - jv).abs(), what);
+            }
+        }
         let mut same_kind = true;
         let mut pattern_fails = false;
         for jp in &j.positions {

@@ -39,6 +39,7 @@ pub(crate) fn answer(text: &str) -> Result<Answer, String> {
                 .filter(|p| !p.is_null())
                 .map(position)
                 .collect(),
+            variance: [0, 1].map(|a| f["covariance"][a][a].as_f64()),
             verdict: verdict(&f["verdict"]),
         })
         .collect();

@@ -380,6 +380,28 @@ impl Part<'_> {
         self.determined(&at, &[feature], self.job.features[feature].basic)
     }
 
+    /// Variances of the coordinates of a feature of size in the frame of a callout, to first order and
+    /// with what the datums bring into them.
+    pub(crate) fn variances(&self, p: &Precedence, feature: usize) -> [f64; 2] {
+        let n = self.adjusted.unknowns.len();
+        let step = 1e-3;
+        let at = |j: usize, by: f64| {
+            let mut x = self.adjusted.unknowns.clone();
+            x[j] += by;
+            self.frame_at(&x, p, [None; 2])
+                .map_or([f64::NAN; 2], |frame| frame.place(self.point(&x, feature)))
+        };
+        let mut g = DMatrix::<f64>::zeros(2, n);
+        for j in 0..n {
+            let (a, b) = (at(j, step), at(j, -step));
+            for i in 0..2 {
+                g[(i, j)] = (a[i] - b[i]) / (2.0 * step);
+            }
+        }
+        let s = &g * &self.adjusted.covariance * g.transpose();
+        [s[(0, 0)], s[(1, 1)]]
+    }
+
     /// The coordinates of one feature less those of another, along the axes of a frame whose place does
     /// not matter.
     pub(crate) fn difference(&self, p: &Precedence, from: usize, to: usize) -> [Option<f64>; 2] {
@@ -392,7 +414,7 @@ impl Part<'_> {
     }
 
     /// How far a feature lies from a face, along the face's own normal, in the direction of its axis.
-    pub(crate) fn from_face(&self, face: usize, to: usize) -> Option<f64> {
+    pub(crate) fn distance_from_face(&self, face: usize, to: usize) -> Option<f64> {
         let a = self.job.features[face].axis?;
         let frame = Frame { turn: self.turn_of_face(face), offset: [0.0; 2] };
         let at = |x: &[f64]| Some(less(self.raw(x, &frame, to)?, self.raw(x, &frame, face)?));

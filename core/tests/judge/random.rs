@@ -474,7 +474,12 @@ impl Maker {
             features,
             relations: Vec::new(),
             gauge,
-            plate_flatness: if self.r.chance(0.15) { 0.004 } else { 0.0 },
+            plate_flatness: if self.r.chance(0.15) {
+                self.note("plate flatness");
+                0.004
+            } else {
+                0.0
+            },
             rest_standard: self.r.chance(0.3).then(|| self.r.pick(&[0.001, 0.005])),
             standard: self.r.pick(&[
                 None,

@@ -66,8 +66,8 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                             job.features[f].kind == Kind::Face && job.features[f].axis == Some(*a)
                         };
                         match from {
-                            Some(f) if is_face(*f) => part.from_face(*f, *to),
-                            Some(f) if is_face(*to) => part.from_face(*to, *f).map(|d| -d),
+                            Some(f) if is_face(*f) => part.distance_from_face(*f, *to),
+                            Some(f) if is_face(*to) => part.distance_from_face(*to, *f).map(|d| -d),
                             _ => at(*from, *to)[*a],
                         }
                         .map(|d| if basic < 0.0 { -d } else { d })
@@ -87,7 +87,10 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                     (Kind::Face, Kind::Face) => None,
                     (Kind::Face, _) | (_, Kind::Face) => {
                         let (face, hole) = if fp.kind == Kind::Face { (*p, *q) } else { (*q, *p) };
-                        part.from_face(face, hole).map(f64::abs).zip(half(hole)).map(|(d, h)| d - h)
+                        part.distance_from_face(face, hole)
+                            .map(f64::abs)
+                            .zip(half(hole))
+                            .map(|(d, h)| d - h)
                     }
                     _ => apart(*p, *q)
                         .and_then(|d| Some(libm::hypot(d[0], d[1]) - half(*p)? - half(*q)?)),

@@ -46,8 +46,8 @@ pub(crate) fn zero(i: &Instrument, repeatability: f64) -> f64 {
 /// Variance with which a face rests on the plate or on blocks: stated, or that of a touch.
 pub(crate) fn rest(job: &Document, i: &Instrument, repeatability: f64) -> f64 {
     match (job.rest_standard, std::env::var("JUDGE_REST").as_deref()) {
+        (_, Ok("exact")) => 1e-14,
         (Some(stated), _) => (stated * stated).max(1e-14),
-        (None, Ok("exact")) => 1e-14,
         (None, _) => zero(i, repeatability),
     }
 }

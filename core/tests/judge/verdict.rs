@@ -34,6 +34,7 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
                 size_margin,
                 size_verdict,
                 positions: Vec::new(),
+                variance: [None; 2],
                 verdict: size_verdict,
             }
         })
@@ -65,6 +66,12 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
                     }
                     answer.margin = allowed
                         .and_then(|allowed| Some(allowed - position(answer.deviation, wanted)?));
+                    if (c, n) == (0, 0) && f.kind != Kind::Face {
+                        let all = part.variances(&precedence, i);
+                        for a in 0..2 {
+                            features[i].variance[a] = at[a].map(|_| all[a]);
+                        }
+                    }
                     if let Some(m) = answer.margin {
                         answer.verdict = Verdict::from_margin(m);
                     }
