@@ -357,15 +357,6 @@ impl Part<'_> {
             .map(|outer| outer - f.basic[a])
     }
 
-    /// The coordinate along its normal's axis of a face in a frame, at its outermost end.
-    pub(crate) fn face_in(&self, frame: &Frame, face: usize) -> Option<f64> {
-        let f = &self.job.features[face];
-        let a = f.axis?;
-        let x = &self.adjusted.unknowns;
-        let outer = self.outermost(x, face, a, frame.turn, frame.offset)? + f.basic[a];
-        Some(outer - frame.offset[a])
-    }
-
     /// The coordinates of a feature in the frame of a callout; none where no reading gives them.
     pub(crate) fn coordinates(
         &self,

@@ -431,9 +431,8 @@ fn bounds(
                 // counterpart stands at its basic place, as far as that room lets the part reach it.
                 problem.turns = false;
                 if let (Some((_, _, half)), false) = (before, translates(stage)) {
-                    let frame = part.frame(precedence, origin)?;
                     let a = f.axis?;
-                    let gap = f.basic[a] - part.face_in(&frame, *face)?;
+                    let gap = f.basic[a] - part.coordinates(precedence, origin, *face)[a]?;
                     lock(problem, a, gap.clamp(-half.max(0.0), half.max(0.0)));
                 }
             }
