@@ -7,6 +7,7 @@ mod history;
 mod jobs;
 mod keeping;
 mod line;
+mod pieces;
 mod view;
 
 pub(crate) use line::{Action, Line, Tone};
@@ -15,14 +16,15 @@ pub(crate) use view::View;
 use crate::clock;
 use crate::keep::{Keep, Kept};
 use history::History;
-use jobs::Prior;
+use jobs::Left;
 use leptos::prelude::*;
+use pieces::piece_after;
 use quarterturn_core::job::{Job, record_changes};
 use quarterturn_core::quantity::Unit;
 use std::sync::Arc;
 
 /// The four screens.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(crate) enum Screen {
     /// What the drawing asks for.
     Drawing,
@@ -79,13 +81,14 @@ pub(crate) struct Desk {
     pub(crate) kept: RwSignal<Kept>,
     /// False until the job that was open last has been fetched.
     pub(crate) ready: RwSignal<bool>,
-    /// Counts the jobs opened: what belongs to one job alone follows this.
+    /// Counts the jobs opened: a screen belongs to one of them, and is made anew for the next.
     pub(crate) opened: RwSignal<usize>,
     job: RwSignal<Arc<Job>>,
     view: Memo<Arc<View>>,
     history: StoredValue<History>,
     keep: StoredValue<Keep>,
-    prior: StoredValue<Option<Prior>>,
+    left: StoredValue<Option<Left>>,
+    leaving: StoredValue<Option<Callback<()>>>,
 }
 
 impl Desk {
@@ -110,7 +113,8 @@ impl Desk {
             view,
             history: StoredValue::new(History::default()),
             keep: StoredValue::new(Keep::new()),
-            prior: StoredValue::new(None),
+            left: StoredValue::new(None),
+            leaving: StoredValue::new(None),
         };
         provide_context(desk);
         desk
@@ -145,6 +149,11 @@ impl Desk {
     /// Readings that it replaces or removes go into the record. It is kept at once. An edit
     /// that changes nothing is no step.
     pub(crate) fn change(self, what: impl Into<String>, edit: impl FnOnce(&mut Job)) {
+        self.change_because(what, "", edit);
+    }
+
+    /// The same; `why` goes into the record with the pieces that are removed.
+    fn change_because(self, what: impl Into<String>, why: &str, edit: impl FnOnce(&mut Job)) {
         let old = self.job_untracked();
         let mut new = Job::clone(&old);
         edit(&mut new);
@@ -160,6 +169,9 @@ impl Desk {
         for (entry, why) in new.record.iter_mut().zip(whys) {
             entry.why = why;
         }
+        for entry in new.piece_record.iter_mut().skip(old.piece_record.len()) {
+            why.clone_into(&mut entry.why);
+        }
         self.history.update_value(|h| h.did(what.into(), old));
         // What was said of an earlier step is said no longer.
         if !self.said.with_untracked(String::is_empty) {
@@ -168,34 +180,30 @@ impl Desk {
         self.put(Arc::new(new));
     }
 
-    /// Takes the last step back. What was read stays in the record.
+    /// Takes the last step back, to where the job began at most. What was read stays in the record.
     pub(crate) fn undo(self) {
-        self.step(History::back, "Undone");
+        self.step(History::back, "Undone", "Nothing to undo: this is how the job began");
     }
 
     /// Does again what was taken back.
     pub(crate) fn redo(self) {
-        self.step(History::forth, "Done again");
+        self.step(History::forth, "Redone", "Nothing to redo");
     }
 
-    fn step(self, go: Go, word: &str) {
+    fn step(self, go: Go, done: &str, nothing: &str) {
         let now = self.job_untracked();
         let found = self.history.try_update_value(|h| go(h, Arc::clone(&now))).flatten();
         let Some((what, state)) = found else {
-            if word == "Undone" && self.back_to_prior() {
-                return;
-            }
-            self.say(
-                Tone::Plain,
-                if word == "Undone" { "Nothing to undo" } else { "Nothing to do again" },
-                vec![],
-            );
+            self.say(Tone::Plain, nothing, vec![]);
             return;
         };
+        if self.line.with_untracked(|l| l.as_ref().is_some_and(|l| l.tone == Tone::Plain)) {
+            self.hush();
+        }
         let mut new = Job::clone(&state);
         self.record(&now, &mut new);
         self.put(Arc::new(new));
-        self.say(Tone::Plain, format!("{word}: {what}"), vec![]);
+        self.say(Tone::Plain, format!("{done}: {what}"), vec![]);
     }
 
     fn record(self, old: &Job, new: &mut Job) {
@@ -205,6 +213,11 @@ impl Desk {
 
     /// Makes `job` the state of the page and keeps it.
     fn put(self, job: Arc<Job>) {
+        let at = self.piece.get_untracked();
+        let next = piece_after(&self.job_untracked().pieces, &job.pieces, at);
+        if next != at {
+            self.piece.set(next);
+        }
         self.show(Arc::clone(&job));
         let written = self.keep.try_update_value(|keep| keep.job(&job));
         self.written(written);

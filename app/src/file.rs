@@ -9,9 +9,13 @@ use wasm_bindgen_futures::JsFuture;
 
 /// Offers the open job as a file.
 pub(crate) fn save(desk: Desk) {
-    let job = desk.job_untracked();
-    let name = name(&job, "json");
-    if download(&name, "application/json", &JsValue::from_str(&write(&job))) {
+    save_job(desk, &desk.job_untracked());
+}
+
+/// Offers a job as a file.
+pub(crate) fn save_job(desk: Desk, job: &Job) {
+    let name = name(job, "json");
+    if download(&name, "application/json", &JsValue::from_str(&write(job))) {
         desk.say(Tone::Plain, format!("Saved as {name}"), vec![]);
     } else {
         desk.say(Tone::Wrong, "The browser refused to save the file.", vec![]);

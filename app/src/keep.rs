@@ -202,10 +202,15 @@ impl Keep {
         Written::Done
     }
 
+    /// Whether the open job is as this page made it, so that it is not worth keeping.
+    pub(crate) fn is_untouched(&self, job: &Job) -> bool {
+        self.untouched.as_deref().is_some_and(|u| u == job) && !self.elsewhere
+    }
+
     /// The open job is left for another one. One that was never changed is not kept on.
     pub(crate) fn leave(&mut self, job: &Job) -> Option<Written> {
         let written = self.flush();
-        if self.untouched.as_deref().is_some_and(|u| u == job) && !self.elsewhere {
+        if self.is_untouched(job) {
             forget(&self.id);
         }
         written

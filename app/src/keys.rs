@@ -2,6 +2,7 @@
 
 use crate::desk::{Desk, Screen};
 use crate::file;
+use crate::shell::Panel;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 use web_sys::KeyboardEvent;
@@ -10,12 +11,12 @@ use web_sys::KeyboardEvent;
 ///
 /// A field in which something is being typed carries the attribute `data-editing`: there,
 /// Ctrl+Z takes back what was typed and not the last step.
-pub(crate) fn listen(desk: Desk, jobs_open: RwSignal<bool>, pick: Callback<()>) {
+pub(crate) fn listen(desk: Desk, open: RwSignal<Option<Panel>>, pick: Callback<()>) {
     window_event_listener(leptos::ev::keydown, move |event| {
         if event.default_prevented() || event.is_composing() {
             return;
         }
-        if pressed(desk, &event, jobs_open, pick) {
+        if pressed(desk, &event, open, pick) {
             event.prevent_default();
         }
     });
@@ -24,14 +25,17 @@ pub(crate) fn listen(desk: Desk, jobs_open: RwSignal<bool>, pick: Callback<()>) 
 fn pressed(
     desk: Desk,
     event: &KeyboardEvent,
-    jobs_open: RwSignal<bool>,
+    open: RwSignal<Option<Panel>>,
     pick: Callback<()>,
 ) -> bool {
     let command = event.ctrl_key() || event.meta_key();
     if event.alt_key() && !command {
         // The place of the key, since Alt changes what it writes on some keyboards.
         let code = event.code();
-        if code.starts_with("Digit") || code.starts_with("Page") || code == "KeyJ" {
+        if code.starts_with("Digit")
+            || code.starts_with("Page")
+            || ["KeyJ", "KeyP"].contains(&&*code)
+        {
             settle();
         }
         match code.as_str() {
@@ -39,7 +43,8 @@ fn pressed(
             "Digit2" | "Numpad2" => desk.screen.set(Screen::Bench),
             "Digit3" | "Numpad3" => desk.screen.set(Screen::Findings),
             "Digit4" | "Numpad4" => desk.screen.set(Screen::Sheet),
-            "KeyJ" => jobs_open.update(|open| *open = !*open),
+            "KeyJ" => Panel::Jobs.toggle(open),
+            "KeyP" => Panel::Piece.toggle(open),
             "PageUp" => step_piece(desk, false),
             "PageDown" => step_piece(desk, true),
             _ => return false,
@@ -63,7 +68,7 @@ fn pressed(
 }
 
 /// Has the field at hand take over what was typed into it, as leaving it would.
-fn settle() {
+pub(crate) fn settle() {
     let active =
         document().active_element().and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok());
     if let Some(active) = active {

@@ -4,6 +4,8 @@ mod foot;
 mod head;
 mod jobs;
 mod line;
+mod panel;
+mod piece;
 
 use crate::desk::{Desk, Screen};
 use crate::{file, keys, screens};
@@ -12,12 +14,13 @@ use head::Head;
 use leptos::html;
 use leptos::prelude::*;
 use line::LineStrip;
+pub(crate) use panel::Panel;
 
 /// The whole page.
 #[component]
 pub(crate) fn Shell() -> impl IntoView {
     let desk = Desk::provide();
-    let jobs_open = RwSignal::new(false);
+    let open: RwSignal<Option<Panel>> = RwSignal::new(None);
     let picker: NodeRef<html::Input> = NodeRef::new();
     let pick = Callback::new(move |()| {
         if let Some(input) = picker.get_untracked() {
@@ -35,7 +38,13 @@ pub(crate) fn Shell() -> impl IntoView {
             format!("{title} – Quarterturn")
         });
     });
-    keys::listen(desk, jobs_open, pick);
+    keys::listen(desk, open, pick);
+    // A screen belongs to one job: for another job it is made anew, with all that it remembers. A list
+    // with one entry at most does that. A closure would make the new screen out of the parts of the old
+    // one where both are of one kind, and rows that are kept so read signals of the old one, which are
+    // gone. Of equal values a memo tells nobody, so a screen that is set once more stays.
+    let shown =
+        Memo::new(move |_| desk.ready.get().then(|| (desk.screen.get(), desk.opened.get())));
 
     let chosen = move |_| {
         let Some(input) = picker.get_untracked() else { return };
@@ -71,17 +80,19 @@ pub(crate) fn Shell() -> impl IntoView {
     };
     view! {
         <div class="page" class:drop=over on:dragover=dragged on:drop=dropped on:dragleave=left>
-            <Head jobs_open pick/>
+            <Head open pick/>
             <LineStrip/>
             <main class="screen" tabindex="-1">
                 <input type="file" class="away" tabindex="-1" aria-label="Job file to open" accept=".json,application/json"
                     node_ref=picker on:change=chosen/>
-                {move || desk.ready.get().then(|| match desk.screen.get() {
-                    Screen::Drawing => view! { <screens::Drawing/> }.into_any(),
-                    Screen::Bench => view! { <screens::Bench/> }.into_any(),
-                    Screen::Findings => view! { <screens::Findings/> }.into_any(),
-                    Screen::Sheet => view! { <screens::Sheet/> }.into_any(),
-                })}
+                <For each=move || shown.get() key=|shown| *shown let:shown>
+                    {match shown.0 {
+                        Screen::Drawing => view! { <screens::Drawing/> }.into_any(),
+                        Screen::Bench => view! { <screens::Bench/> }.into_any(),
+                        Screen::Findings => view! { <screens::Findings/> }.into_any(),
+                        Screen::Sheet => view! { <screens::Sheet/> }.into_any(),
+                    }}
+                </For>
             </main>
             <Foot/>
         </div>

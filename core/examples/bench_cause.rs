@@ -2,7 +2,7 @@
 //!
 //! `cargo run --release --example bench_cause`
 
-#[path = "../tests/cause_common/mod.rs"]
+#[path = "../tests/all/cause_common/mod.rs"]
 mod cause_common;
 
 use cause_common::tail;

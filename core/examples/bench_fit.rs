@@ -8,15 +8,20 @@
 //! - a general conic solver (clarabel, tolerance 1e-9): once on the linear problem, and the whole
 //!   of it, linear again until the rotation stands still, which is what the fit does too.
 //!
+//! Then how long it takes to find the fewest reworks, and how many sets are looked at: the worst
+//! of many random patterns with some features far out, and of some that are scattered all over.
+//!
 //! Times are the fastest of many runs, and the median for the fit. The targets: 200 times faster
 //! than the general solver at 1,000 holes, whole against whole; 60 plain passes at 1,000 holes,
 //! 15 from 100,000 on; time in proportion to the holes.
 
-#[path = "../tests/fit_common/mod.rs"]
+#[path = "../tests/all/fit_common/mod.rs"]
 mod fit_common;
 
-use fit_common::{Case, Found, Spread, clarabel_counted, clarabel_once, pivot};
-use quarterturn_core::fit::{Bound, Freedom, Member, Unfit, Zone, fit};
+use fit_common::{Case, Found, Spread, clarabel_counted, clarabel_once, pivot, with_bad_ones};
+use quarterturn_core::fit::{
+    Bound, Freedom, Member, REWORK_NODES, Rework, Unfit, Zone, fewest_reworks, fit,
+};
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -36,7 +41,47 @@ fn main() -> Result<(), Unfit> {
     for n in [4, 10, 100, 1_000, 10_000, 100_000, 1_000_000] {
         line(&ties(n), n <= 1_000)?;
     }
+    println!("\nthe fewest reworks, worst of 100 patterns");
+    println!("{:>9} {:>5} {:>6} {:>9} {:>11}", "holes", "bad", "nodes", "worst µs", "not found");
+    for n in [50, 100, 200, 1_000] {
+        for bad in [1, 2, 3, 4, 8] {
+            let mut r = Spread(77);
+            reworks(n, Some(bad), (0..100).map(|_| with_bad_ones(&mut r, n, bad).0))?;
+        }
+    }
+    println!("the same, zones too small for the scatter");
+    for n in [12, 25, 50, 100, 200, 1_000] {
+        reworks(n, None, (0..100).map(|seed| scatter(n, seed)))?;
+    }
     Ok(())
+}
+
+/// The worst of some patterns.
+fn reworks(n: usize, bad: Option<usize>, cases: impl Iterator<Item = Case>) -> Result<(), Unfit> {
+    let (mut most, mut slowest, mut not_found) = (0, 0.0_f64, 0);
+    for case in cases {
+        let solve =
+            || fewest_reworks(&case.members, &case.bounds, case.freedom, |k| k, REWORK_NODES);
+        match solve()? {
+            Rework::Fewest(fewest) => most = most.max(fewest.nodes),
+            Rework::NotFound { nodes, .. } => {
+                most = most.max(nodes);
+                not_found += 1;
+            }
+            Rework::NotNeeded | Rework::Blocked { .. } => {}
+        }
+        slowest = slowest.max(time(3, solve).0);
+    }
+    let bad = bad.map_or_else(|| "?".to_owned(), |bad| bad.to_string());
+    println!("{n:>9} {bad:>5} {most:>6} {:>9.0} {not_found:>11}", slowest * 1e-3);
+    Ok(())
+}
+
+/// Deviations of 10 µm, of which each hole may have about as much.
+fn scatter(n: usize, seed: u64) -> Case {
+    let mut r = Spread(seed);
+    let mut normal = move || 0.01 * ((0..12).map(|_| r.unit()).sum::<f64>() - 6.0);
+    rows(n, move |_| [normal(), normal()], |_| Zone::Round { radius: 0.022 })
 }
 
 fn heading() {
@@ -168,11 +213,7 @@ fn mixed(n: usize) -> Case {
         1 => Zone::Planes { normal: [0.0, 1.0], half: bonus(k) },
         _ => Zone::Round { radius: bonus(k) },
     });
-    let datum = |m: &Member, radius| Bound {
-        nominal: m.nominal,
-        measured: m.measured,
-        zone: Zone::Round { radius },
-    };
+    let datum = |m: &Member, radius| Bound::within(m.nominal, m.measured, Zone::Round { radius });
     if let (Some(first), Some(last)) = (case.members.first(), case.members.last()) {
         case.bounds = vec![datum(first, 0.02), datum(last, 0.03)];
     }

@@ -8,7 +8,7 @@
 //! Points seen in four directions three times each, over four free offsets that one fixed point
 //! ties, with two systematic errors: 1,000 points are 12,000 observations. The time is that of
 //! everything: coordinates, covariances, residuals, redundancies. The target is 1,000 points in
-//! less than 5 ms, and time in proportion to the points. Beside it, what errors of angle add, and
+//! less than 5 ms, and time in proportion to the points. Beside it, what angle errors add, and
 //! offsets that nothing ties.
 //!
 //! With `PYTHON_WITH_SCIPY` naming a Python that has scipy, the same network is given to its general
@@ -37,10 +37,11 @@ fn main() -> Result<(), Fault> {
         first.get_or_insert((points, median));
     }
     let mut angles = plate(1_000);
-    for d in &mut angles.directions[1..] {
-        d.error = Prior::About { value: 0.0, standard: 1e-4 };
+    angles.angle_errors = vec![Prior::About { value: 0.0, standard: 1e-4 }; 3];
+    for (k, d) in angles.directions[1..].iter_mut().enumerate() {
+        d.angle_error = Some(k);
     }
-    line("1000 points, three errors of angle", 1_000, 30, &angles, first)?;
+    line("1000 points, three angle errors", 1_000, 30, &angles, first)?;
     let mut untied = plate(1_000);
     untied.fixed.clear();
     line("1000 points, nothing tied", 1_000, 30, &untied, first)?;

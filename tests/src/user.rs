@@ -97,6 +97,66 @@ impl User {
         self.browser.client.perform_actions(keys).await.unwrap();
     }
 
+    /// Presses the button with this text; only those below `css` are looked at.
+    pub async fn clicks(&self, css: &str, text: &str) {
+        let script = format!(
+            "const b = [...document.querySelectorAll({css:?} + ' button')] \
+                 .find(b => b.textContent.trim().startsWith({text:?})); \
+             if (b) b.dataset.pressedByTest = ''; return !!b"
+        );
+        let found = self.runs(&script).await;
+        assert_eq!(found, true, "no button “{text}” in {css}: {}", self.sees(css).await);
+        let marked = Locator::Css("[data-pressed-by-test]");
+        self.browser.client.find(marked).await.unwrap().click().await.unwrap();
+        self.runs(
+            "document.querySelectorAll('[data-pressed-by-test]') \
+                 .forEach(b => delete b.dataset.pressedByTest)",
+        )
+        .await;
+    }
+
+    /// Opens a file as with the dialog.
+    pub async fn opens_a_file(&self, path: &std::path::Path) {
+        let input = Locator::Css("input[type=file]");
+        let input = self.browser.client.find(input).await.unwrap();
+        input.send_keys(path.to_str().unwrap()).await.unwrap();
+    }
+
+    /// Drops a file with this text on the page.
+    pub async fn drops_a_file(&self, name: &str, text: &str) {
+        let script = "const [name, text] = arguments; const data = new DataTransfer(); \
+             data.items.add(new File([text], name, { type: 'application/json' })); \
+             document.querySelector('.page').dispatchEvent( \
+                 new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }))";
+        self.browser.client.execute(script, vec![name.into(), text.into()]).await.unwrap();
+    }
+
+    /// From now on the page's errors are noted, for [`User::errors`].
+    pub async fn listens_for_errors(&self) {
+        self.runs(
+            "window.errorsSeen = []; const note = e => window.errorsSeen.push(String(e)); \
+             addEventListener('error', e => note(e.message)); \
+             addEventListener('unhandledrejection', e => note(e.reason)); \
+             addEventListener('quarterturn-failed', e => note(e.detail)); \
+             const [error, warn] = [console.error, console.warn]; \
+             console.error = (...a) => { note(a.join(' ')); error.apply(console, a) }; \
+             console.warn = (...a) => { note(a.join(' ')); warn.apply(console, a) };",
+        )
+        .await;
+    }
+
+    /// Errors of the page since [`User::listens_for_errors`], once everything is drawn that was put
+    /// off to the next frames; whatever says that the page has failed is one.
+    pub async fn errors(&self) -> Vec<String> {
+        let script = "const done = arguments[0]; \
+             const frame = f => requestAnimationFrame(() => setTimeout(f)); \
+             frame(() => frame(() => done(window.errorsSeen.concat( \
+                 [...document.querySelectorAll('.lifeboat textarea')].map(t => t.value)))))";
+        let seen = self.browser.client.execute_async(script, vec![]).await.unwrap();
+        let seen = seen.as_array().expect("a page that listens for errors");
+        seen.iter().map(|e| e.as_str().unwrap_or_default().to_owned()).collect()
+    }
+
     /// Takes a breath: what was opened has the cursor by then.
     pub async fn settles(&self) {
         tokio::time::sleep(Duration::from_millis(150)).await;

@@ -152,7 +152,7 @@ fn a_panic_in_the_page_says_so_and_leaves_the_job_safe() {
              Document.prototype.importNode = () => { throw new Error('no more') }",
         )
         .await;
-        user.holds(&[Key::Alt], '3').await;
+        user.holds(&[Key::Alt], '2').await;
         user.waits_to_read("Something went wrong in the page").await;
         user.shot("panic").await;
         assert_eq!(user.kept_text().await, before);

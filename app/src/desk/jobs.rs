@@ -1,5 +1,6 @@
-//! One job is left for another: new, opened from a file or the shelf, the example. None of it
-//! destroys anything, and the step can be taken back like any other.
+//! One job is left for another: new, opened from a file or the shelf, the example. Each job has a
+//! history of its own, so undo and redo never lead from one job to another; the job that is left goes
+//! to the shelf, and a line offers to go back to it.
 
 use super::history::History;
 use super::{Action, Desk, Screen, Tone};
@@ -9,14 +10,34 @@ use quarterturn_core::Job;
 use quarterturn_core::quantity::Unit;
 use std::sync::Arc;
 
-/// The job that was open before.
+/// The job that was open before, as it was left.
 #[derive(Clone)]
-pub(super) struct Prior {
+pub(super) struct Left {
     id: String,
     job: Arc<Job>,
     history: History,
+    screen: Screen,
     piece: usize,
     orientation: usize,
+    parting: Parting,
+}
+
+impl Left {
+    /// Whether it is on this page only.
+    pub(super) fn is_unkept(&self) -> bool {
+        self.parting == Parting::NotKept
+    }
+}
+
+/// What became of a job that was left.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Parting {
+    /// It is on the shelf.
+    OnShelf,
+    /// It was as this page had made it, and is not worth keeping.
+    Untouched,
+    /// The browser did not take it: it is on this page only.
+    NotKept,
 }
 
 impl Desk {
@@ -74,7 +95,7 @@ impl Desk {
 
     fn say_damaged(self, key: &str, why: &str) {
         let key = key.to_owned();
-        let save = Callback::new(move |()| {
+        let save = Action::new("Save it to a file", move || {
             if let Some(text) = keep::text_of(&key) {
                 crate::file::download("damaged-job.json", "application/json", &text.into());
             }
@@ -84,24 +105,24 @@ impl Desk {
             format!(
                 "A job kept in this browser cannot be read, and was put aside untouched. {why}"
             ),
-            vec![("Save it to a file".to_owned(), save)],
+            vec![save],
         );
     }
 
     /// Puts the open job on the shelf and an empty one in its place.
     pub(crate) fn new_job(self, unit: Unit) {
-        let left = self.leave();
+        self.leave();
         self.start(Job::empty(unit), true);
         self.screen.set(Screen::Drawing);
-        self.say_left(&format!("New job, {}.", unit.word()), left);
+        self.say_left(format!("New job, {}.", unit.word()), vec![]);
     }
 
     /// Opens a job that was read from a file.
     pub(crate) fn open_read(self, job: Job, name: &str) {
-        let left = self.leave();
+        self.leave();
         let what = format!("Opened {name}: {}.", title(&job));
         self.start(job, false);
-        self.say_left(&what, left);
+        self.say_left(what, vec![]);
     }
 
     /// Opens a job from the shelf.
@@ -114,14 +135,16 @@ impl Desk {
         match next.take_up(id) {
             Ok(job) => {
                 let another = self.keep.with_value(|k| k.id() != id);
-                let left = another.then(|| self.leave()).flatten();
+                if another {
+                    self.leave();
+                }
                 let what = format!("Opened {}.", title(&job));
                 self.keep.set_value(next);
                 self.fresh(Arc::new(job));
                 self.restore_place();
                 self.kept.set(Kept::At(crate::clock::wall()));
                 if another {
-                    self.say_left(&what, left);
+                    self.say_left(what, vec![]);
                 } else {
                     self.say(Tone::Plain, what, vec![]);
                 }
@@ -165,12 +188,11 @@ impl Desk {
     }
 
     fn say_example(self) {
-        let start = |unit: Unit| -> Action {
-            (format!("New, in {}", unit.word()), Callback::new(move |()| self.new_job(unit)))
+        let start = |unit: Unit| {
+            Action::new(format!("New, in {}", unit.word()), move || self.new_job(unit))
         };
-        self.say(
-            Tone::Plain,
-            "This is an example: try anything on it. Start your own:",
+        self.say_left(
+            "This is an example: try anything on it, or start your own.".to_owned(),
             vec![start(Unit::Inch), start(Unit::Mm)],
         );
     }
@@ -179,7 +201,7 @@ impl Desk {
     pub(crate) fn forget(self, id: &str, title: &str) {
         let Some(text) = keep::forget(id) else { return };
         let id = id.to_owned();
-        let back = Callback::new(move |()| {
+        let back = Action::new("Put it back", move || {
             let said = if keep::put_back(&id, &text) {
                 "Put back on the shelf."
             } else {
@@ -187,11 +209,7 @@ impl Desk {
             };
             self.say(Tone::Plain, said, vec![]);
         });
-        self.say(
-            Tone::Ask,
-            format!("Removed “{title}” from this browser."),
-            vec![("Put it back".to_owned(), back)],
-        );
+        self.say(Tone::Ask, format!("Removed “{title}” from this browser."), vec![back]);
         if self.kept.get_untracked() == Kept::Full {
             let job = self.job_untracked();
             let written = self.keep.try_update_value(|k| k.job(&job));
@@ -204,22 +222,37 @@ impl Desk {
         self.keep.with_value(|k| k.id().to_owned())
     }
 
-    /// Makes ready to open another job: what is open is kept, and can be come back to. Gives its
-    /// title if it went to the shelf; one that was never changed does not.
-    fn leave(self) -> Option<String> {
+    /// Has `settle` called before the open job is left for another one, for what is typed on the
+    /// screen and not taken over yet.
+    pub(crate) fn before_leaving(self, settle: Callback<()>) {
+        self.leaving.set_value(Some(settle));
+    }
+
+    /// Makes ready to open another job: what is open is kept, and can be come back to.
+    fn leave(self) {
+        crate::keys::settle();
+        if let Some(settle) = self.leaving.get_value() {
+            // Nothing comes of it where its screen is no longer there.
+            let _settled = settle.try_run(());
+        }
         let job = self.job_untracked();
-        let prior = Prior {
-            id: self.open_id(),
-            job: Arc::clone(&job),
-            history: self.history.get_value(),
-            piece: self.piece.get_untracked(),
-            orientation: self.orientation.get_untracked(),
-        };
+        let untouched = self.keep.with_value(|k| k.is_untouched(&job));
         let written = self.keep.try_update_value(|k| k.leave(&job)).flatten();
         self.written(written);
-        self.prior.set_value(Some(prior));
-        let id = self.open_id();
-        keep::shelf().iter().any(|s| s.id == id).then(|| title(&job))
+        let parting = match (untouched, self.kept.with_untracked(Kept::loses)) {
+            (true, _) => Parting::Untouched,
+            (false, false) => Parting::OnShelf,
+            (false, true) => Parting::NotKept,
+        };
+        self.left.set_value(Some(Left {
+            id: self.open_id(),
+            job,
+            history: self.history.get_value(),
+            screen: self.screen.get_untracked(),
+            piece: self.piece.get_untracked(),
+            orientation: self.orientation.get_untracked(),
+            parting,
+        }));
     }
 
     fn start(self, job: Job, made_here: bool) {
@@ -231,52 +264,73 @@ impl Desk {
 
     /// Shows a job that was not open before.
     fn fresh(self, job: Arc<Job>) {
+        // First, so that the screen of the job before goes before it sees anything of this one.
+        self.opened.update(|n| *n += 1);
         self.history.set_value(History::default());
         self.selected.set(None);
         self.piece.set(0);
         self.orientation.set(0);
         self.show(job);
-        self.opened.update(|n| *n += 1);
         self.hush();
     }
 
-    fn say_left(self, what: &str, left: Option<String>) {
-        let undo = Callback::new(move |()| {
-            self.back_to_prior();
-        });
-        let text = left
-            .map_or_else(|| what.to_owned(), |left| format!("{what} “{left}” is on the shelf."));
-        self.say(Tone::Ask, text, vec![("Undo".to_owned(), undo)]);
+    /// Says what was opened and what became of the job before, with the way back to it.
+    fn say_left(self, what: String, mut actions: Vec<Action>) {
+        let left = self.left.get_value();
+        let Some(left) = left.filter(|l| l.parting != Parting::Untouched) else {
+            let tone = if actions.is_empty() { Tone::Plain } else { Tone::Ask };
+            self.say(tone, what, actions);
+            return;
+        };
+        let name = title(&left.job);
+        actions.push(Action::new("Go back to it", move || self.go_back()));
+        if left.is_unkept() {
+            let save = move || crate::file::save_job(self, &left.job);
+            actions.push(Action::new("Save it to a file", save));
+            let says = format!(
+                "{what} “{name}” could not be kept in this browser: it is on this page only, and only \
+                 until one more job is opened."
+            );
+            self.say(Tone::Wrong, says, actions);
+        } else {
+            self.say(Tone::Ask, format!("{what} “{name}” is on the shelf."), actions);
+        }
     }
 
-    /// Comes back to the job that was open before this one, with its steps. False if there is none.
-    pub(super) fn back_to_prior(self) -> bool {
-        let Some(prior) = self.prior.try_update_value(Option::take).flatten() else { return false };
-        let here = self.job_untracked();
-        let written = self.keep.try_update_value(|k| k.leave(&here)).flatten();
-        self.written(written);
-        let taken = self.keep.try_update_value(|k| k.take_up(&prior.id));
-        let what = format!("Back at “{}”.", title(&prior.job));
+    /// Goes back to the job that was open before this one, with its steps. This one is left for it
+    /// as for any other.
+    fn go_back(self) {
+        let Some(to) = self.left.try_update_value(Option::take).flatten() else { return };
+        self.leave();
+        let taken = self.keep.try_update_value(|k| k.take_up(&to.id));
+        let what = format!("Back at “{}”.", title(&to.job));
         match taken {
-            Some(Ok(job)) if job == *prior.job => {
-                self.fresh(prior.job);
-                self.history.set_value(prior.history);
+            Some(Ok(job)) if job == *to.job => {
+                self.fresh(to.job);
+                self.history.set_value(to.history);
                 self.kept.set(Kept::At(crate::clock::wall()));
             }
             // Changed by another tab meanwhile: what stands there is the truth.
-            Some(Ok(job)) => {
+            Some(Ok(job)) if !to.is_unkept() => {
                 self.fresh(Arc::new(job));
                 self.kept.set(Kept::At(crate::clock::wall()));
             }
-            // It was never changed, or there was no room for it: it is still in memory.
+            // What the store has of it is older.
+            Some(Ok(_)) => {
+                self.fresh(Arc::clone(&to.job));
+                self.history.set_value(to.history);
+                let written = self.keep.try_update_value(|k| k.job(&to.job));
+                self.written(written);
+            }
+            // There was no room for any of it: it is still in memory.
             _ => {
-                self.start(Job::clone(&prior.job), false);
-                self.history.set_value(prior.history);
+                self.start(Job::clone(&to.job), false);
+                self.history.set_value(to.history);
             }
         }
-        self.piece.set(prior.piece);
-        self.orientation.set(prior.orientation);
-        self.say(Tone::Plain, what, vec![]);
-        true
+        self.piece.set(to.piece);
+        self.orientation.set(to.orientation);
+        self.screen.set(to.screen);
+        self.say_left(what, vec![]);
     }
 }

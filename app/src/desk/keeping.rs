@@ -1,6 +1,6 @@
 //! What the desk does about keeping: it says whether all is kept, and what another tab did.
 
-use super::{Desk, Tone};
+use super::{Action, Desk, Tone};
 use crate::clock;
 use crate::keep::{Heard, Kept, Written};
 use leptos::prelude::*;
@@ -45,8 +45,8 @@ impl Desk {
              job to a file before you leave."
         };
         self.kept.set(how);
-        let save = Callback::new(move |()| crate::file::save(self));
-        self.say(Tone::Wrong, why, vec![("Save to a file".to_owned(), save)]);
+        let save = Action::new("Save to a file", move || crate::file::save(self));
+        self.say(Tone::Wrong, why, vec![save]);
     }
 
     /// Writes what still waits.
@@ -73,7 +73,9 @@ impl Desk {
         window_event_listener_untyped("visibilitychange", move |_| self.flush());
         window_event_listener_untyped("beforeunload", move |event| {
             self.flush();
-            if self.kept.with_untracked(Kept::loses) {
+            let left =
+                self.left.with_value(|l| l.as_ref().is_some_and(super::jobs::Left::is_unkept));
+            if left || self.kept.with_untracked(Kept::loses) {
                 event.prevent_default();
             }
         });
@@ -82,7 +84,7 @@ impl Desk {
     fn changed_elsewhere(self) {
         let id = self.keep.with_value(|k| k.id().to_owned());
         self.kept.set(Kept::Elsewhere);
-        let copy = Callback::new(move |()| {
+        let copy = Action::new("Keep mine as a copy", move || {
             let job = self.job_untracked();
             let written = self.keep.try_update_value(|k| k.as_copy(&job));
             self.written(written);
@@ -97,15 +99,14 @@ impl Desk {
         self.say(
             Tone::Ask,
             "Another tab has changed this job; this tab still shows it as it was before.",
-            vec![self.load_other(id), ("Keep mine as a copy".to_owned(), copy)],
+            vec![self.load_other(id), copy],
         );
     }
 
-    fn load_other(self, id: String) -> super::Action {
-        let load = Callback::new(move |()| {
+    fn load_other(self, id: String) -> Action {
+        Action::new("Load what the other tab wrote", move || {
             self.hush();
             self.open_kept(&id);
-        });
-        ("Load what the other tab wrote".to_owned(), load)
+        })
     }
 }

@@ -52,6 +52,7 @@ pub(crate) fn Bench() -> impl IntoView {
         ("W", "sweep"),
     ]);
     let keys = window_event_listener(leptos::ev::keydown, move |ev| station.window_key(&ev));
+    desk.before_leaving(Callback::new(move |()| station.leaving()));
     on_cleanup(move || {
         keys.remove();
         station.leaving();
@@ -115,7 +116,7 @@ fn Missing() -> impl IntoView {
             }
         >
             <p class="bench-empty">"There is no piece yet. Add the first one, then take its readings."</p>
-            <button type="button" class="button main" on:click=move |_| station.add_piece()>"Add a piece"</button>
+            <button type="button" class="button main" on:click=move |_| desk.add_piece()>"Add a piece"</button>
         </Show>
     }
 }

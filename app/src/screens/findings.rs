@@ -134,8 +134,12 @@ const fn whole(verdict: Verdict) -> &'static str {
 /// What to do where there is nothing to find yet.
 #[component]
 fn NothingYet(desk: Desk) -> impl IntoView {
+    let no_piece = move || desk.view().piece.is_none();
     view! {
-        <p class="hint">
+        <Show when=no_piece>
+            <p class="hint">"The job has no piece: add one with + in the header."</p>
+        </Show>
+        <p class="hint" hidden=no_piece>
             "Nothing is asked for yet: findings appear as soon as the drawing has features. "
             <button type="button" class="link" on:click=move |_| desk.screen.set(Screen::Drawing)>
                 "Enter them on the drawing"

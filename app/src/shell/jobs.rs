@@ -1,69 +1,28 @@
 //! The jobs: new, open, save, the example, and the shelf of those kept in this browser.
 
+use super::panel::{Opens, Panel};
 use crate::desk::Desk;
 use crate::file;
 use crate::keep::{Shelved, shelf};
-use leptos::html;
 use leptos::prelude::*;
 use quarterturn_core::quantity::Unit;
 
 /// The button and the panel that it opens.
 #[component]
-pub(super) fn Jobs(open: RwSignal<bool>, pick: Callback<()>) -> impl IntoView {
-    let button: NodeRef<html::Button> = NodeRef::new();
-    let first: NodeRef<html::Button> = NodeRef::new();
-    let panel: NodeRef<html::Div> = NodeRef::new();
-    Effect::new(move |was: Option<bool>| {
-        let now = open.get();
-        if now {
-            if let Some(button) = first.get() {
-                let _ = button.focus();
-            }
-        } else if was == Some(true) {
-            // The focus must not be lost with the panel it was in.
-            if let Some(button) = button.get_untracked() {
-                let _ = button.focus();
-            }
-        }
-        now
-    });
-    // A press anywhere else closes the panel.
-    window_event_listener(leptos::ev::mousedown, move |event| {
-        use wasm_bindgen::JsCast;
-        if !open.get_untracked() {
-            return;
-        }
-        let target = event.target().and_then(|t| t.dyn_into::<web_sys::Node>().ok());
-        let inside = panel.get_untracked().is_some_and(|p| p.contains(target.as_ref()))
-            || button.get_untracked().is_some_and(|b| b.contains(target.as_ref()));
-        if !inside {
-            open.set(false);
-        }
-    });
+pub(super) fn Jobs(open: RwSignal<Option<Panel>>, pick: Callback<()>) -> impl IntoView {
     view! {
-        <button type="button" class="button jobs-button" node_ref=button title="Alt+J" aria-keyshortcuts="Alt+J"
-            aria-expanded=move || open.get().to_string() aria-controls="jobs"
-            on:click=move |_| open.update(|o| *o = !*o)>
-            "Jobs"
-        </button>
-        <div id="jobs" role="region" aria-label="Jobs" hidden=move || !open.get() class="jobs" node_ref=panel
-            on:keydown=move |event| {
-                if event.key() == "Escape" {
-                    event.prevent_default();
-                    open.set(false);
-                }
-            }>
-            {move || open.get().then(|| view! { <Panel open pick first/> })}
-        </div>
+        <Opens panel=Panel::Jobs open text="Jobs" key="Alt+J" class="button jobs-button" label="Jobs">
+            <Content open pick/>
+        </Opens>
     }
 }
 
 #[component]
-fn Panel(open: RwSignal<bool>, pick: Callback<()>, first: NodeRef<html::Button>) -> impl IntoView {
+fn Content(open: RwSignal<Option<Panel>>, pick: Callback<()>) -> impl IntoView {
     let desk = Desk::here();
     let act = move |act: Callback<()>| {
         move |_| {
-            open.set(false);
+            open.set(None);
             act.run(());
         }
     };
@@ -76,7 +35,7 @@ fn Panel(open: RwSignal<bool>, pick: Callback<()>, first: NodeRef<html::Button>)
     };
     view! {
         <div class="acts">
-            <button type="button" class="button" node_ref=first on:click=new(Unit::Inch)>"New, in inch"</button>
+            <button type="button" class="button" on:click=new(Unit::Inch)>"New, in inch"</button>
             <button type="button" class="button" on:click=new(Unit::Mm)>"New, in mm"</button>
             <button type="button" class="button" title="Ctrl+O" on:click=act(pick)>"Open a file …"</button>
             <button type="button" class="button" title="Ctrl+S" on:click=act(Callback::new(move |()| file::save(desk)))>
@@ -102,7 +61,11 @@ fn Panel(open: RwSignal<bool>, pick: Callback<()>, first: NodeRef<html::Button>)
 }
 
 #[component]
-fn OnShelf(shelved: Shelved, open: RwSignal<bool>, kept: RwSignal<Vec<Shelved>>) -> impl IntoView {
+fn OnShelf(
+    shelved: Shelved,
+    open: RwSignal<Option<Panel>>,
+    kept: RwSignal<Vec<Shelved>>,
+) -> impl IntoView {
     let desk = Desk::here();
     let Shelved { id, title, when } = shelved;
     let (to_open, to_forget, name) = (id.clone(), id, title.clone());
@@ -112,7 +75,7 @@ fn OnShelf(shelved: Shelved, open: RwSignal<bool>, kept: RwSignal<Vec<Shelved>>)
     view! {
         <li>
             <button type="button" class="link title" on:click=move |_| {
-                open.set(false);
+                open.set(None);
                 desk.open_kept(&to_open);
             }><span>{title}</span></button>
             <span class="when">{when}</span>

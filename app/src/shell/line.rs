@@ -17,11 +17,14 @@ pub(super) fn LineStrip() -> impl IntoView {
                         Tone::Ask => "line ask",
                         Tone::Wrong => "line wrong",
                     };
-                    let actions = line.actions.into_iter().map(|(words, act)| view! {
-                        <button type="button" class="button" on:click=move |_| {
-                            desk.hush();
-                            act.run(());
-                        }>{words}</button>
+                    let actions = line.actions.into_iter().map(|action| {
+                        let words = action.words.clone();
+                        view! {
+                            <button type="button" class="button" on:click=move |_| {
+                                desk.hush();
+                                action.run();
+                            }>{words}</button>
+                        }
                     }).collect_view();
                     view! {
                         <div class=class>

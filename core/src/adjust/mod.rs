@@ -1,31 +1,21 @@
-//! From the heights of all orientations to coordinates, with their covariance.
+//! All facts of a piece adjusted together, without a datum of the drawing.
 //!
-//! Every centre or face seen in an orientation is one observation of x cos φ + y sin φ + c, less
-//! that of its zero. All of one piece are adjusted together ([`crate::network`]). What is decided
-//! here is what the network is made of:
-//!
-//! - a zero at the plate has the offset that blocks and rest give it, or an unknown one;
-//! - a zero at a feature is an observation of that feature too, and so readings form chains;
-//! - what has no tie to the drawing otherwise is held at its basic coordinate: the zero of an
-//!   orientation first, then the datum features in their order;
-//! - a known error of squareness turns its orientation, one that is only bounded leaves it
-//!   uncertain.
+//! Every reading, zero and rest is one observation of x cos φ + y sin φ + c ([`crate::network`]). The
+//! offsets c are unknown, and so are the errors of angle; nothing of the drawing is held. What comes
+//! out is therefore known up to how the part as a whole lies on the bench: single coordinates mean
+//! nothing, differences do. A datum frame ([`crate::frame`]) makes such differences, [`Form`]s, and
+//! asks here for their values and uncertainties.
 
-mod doubt;
-mod found;
-mod height;
-mod hold;
-mod loose;
-mod net;
-mod owed;
-mod touched;
-mod zeros;
+mod adjustment;
+mod contribution;
+mod fit;
+mod form;
+mod network;
+mod sensitivity;
 
-pub use doubt::{Doubts, Part, growth_standard, temperature_standard};
-pub use found::{Adjustment, Coordinates, Misfit, ZeroFit};
-pub use height::Height;
-pub use loose::{Cause, Loose};
-pub use net::adjust;
-pub use owed::{Owed, Repeats, Source};
-pub use touched::Touched;
-pub use zeros::chain_problems;
+pub use adjustment::Adjustment;
+pub use contribution::{Source, VarianceContribution, coverage_factor, effective_degrees};
+pub use fit::{Residual, Test, ZeroResidual};
+pub use form::Form;
+pub use network::adjust;
+pub use sensitivity::{BenchSensitivities, Sensitivities, SizeRef};

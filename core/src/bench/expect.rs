@@ -4,7 +4,7 @@ use super::{Contact, Setup};
 use crate::job::{
     DatumRef, Feature, Job, Kind, Modifier, Orientation, Reading, Taken, Touch, Zero,
 };
-use crate::pattern::Held;
+use crate::pattern::DatumConstraints;
 use crate::quantity::Length;
 use rustc_hash::FxHashMap;
 
@@ -97,7 +97,7 @@ pub fn expected(job: &Job, orientation: &Orientation, setup: Option<&Setup>) -> 
     for (index, feature) in job.drawing.features.iter().enumerate() {
         let still = feature.position().is_some_and(|p| {
             let known = stands.entry(p.datums.as_slice());
-            *known.or_insert_with(|| Held::of(job, &p.datums).is_ok_and(|held| held.stands()))
+            *known.or_insert_with(|| DatumConstraints::of(job, &p.datums).is_ok_and(|c| c.stands()))
         });
         for &(touch, contact) in touches(feature, orientation) {
             let (raw, limit) = setup.map_or((None, None), |s| {

@@ -1,17 +1,22 @@
-//! At the bench: from touches to heights and sizes, and from the drawing to the heights that
-//! can be expected.
+//! At the bench: from touches to the facts of a piece, and from the drawing to the heights that can
+//! be expected.
 //!
-//! - [`Setup`]: one orientation with its zero and probe constant resolved, or what is wrong
-//!   with it;
+//! - [`collect`]: everything that was read, set or stated, as observations with their uncertainties;
+//! - [`chain_faults`]: zeros that run in a loop or end nowhere;
+//! - [`Setup`]: one orientation with its zero and probe constant resolved, or what is wrong with it;
 //! - [`expected`]: what the gauge should show, touch by touch, before anything is touched;
 //! - [`other_zeros`]: what a single reading can count from instead;
-//! - [`reduce`]: what the touches of a feature say of its centre and size;
+//! - [`reduce`]: centre and size of a feature from its touches;
+//! - [`TouchUncertainty`]: the uncertainty of a touch by itself;
 //! - [`ProbeFound`]: the probe constant from touches of something known;
-//! - [`Tir`]: what a sweep with the indicator says;
-//! - [`Warmth`]: what lengths are brought to 20 °C by;
+//! - [`Tir`]: the total indicator reading of a sweep;
+//! - [`TemperatureCorrection`]: the correction of lengths to 20 °C;
 //! - [`question`]: readings so far from what was expected that they are asked about.
 
+mod chains;
+mod directions;
 mod expect;
+mod facts;
 mod probe;
 mod question;
 mod reduce;
@@ -19,17 +24,26 @@ mod rest;
 mod setup;
 mod standing;
 mod sweep;
-mod warmth;
+mod temperature;
+mod touched;
+mod uncertainty;
 mod zeros;
 
+pub use chains::chain_faults;
+pub use directions::{AngleError, Directions, UpDirection};
 use expect::raw_of;
 pub use expect::{Expectation, VirtualLimit, expected, lacking, touches};
+pub use facts::{
+    CommonError, Fact, FactKind, Facts, SizeFact, Target, Unusable, ZeroAt, ZeroSetting, collect,
+};
 pub use probe::{ProbeDoubt, ProbeFound, Scatter, probe_constant, probe_standard};
 pub use question::{Guess, Heights, Question, question, question_limit};
 pub use reduce::{Mean, Reduced, reduce};
-pub use rest::carries;
+pub use rest::{carriers, carries};
 pub use setup::{Contact, Setup, SetupProblem};
 pub use standing::{StandsOtherwise, stands_otherwise};
 pub use sweep::{Tir, faces_up};
-pub use warmth::Warmth;
+pub use temperature::TemperatureCorrection;
+pub use touched::Touched;
+pub use uncertainty::{TouchComponent, TouchUncertainty, growth_standard, temperature_standard};
 pub use zeros::{expected_from, other_zeros};

@@ -1,6 +1,6 @@
 //! One orientation with everything resolved that a reading needs.
 
-use super::probe_constant;
+use super::{carries, probe_constant};
 use crate::job::{Feature, Job, Kind, Orientation, Taken, Zero};
 use crate::quantity::{Axis, Direction, Length, Unit};
 use std::fmt;
@@ -116,6 +116,8 @@ pub struct Setup {
     pub zero_contact: Contact,
     /// What counts for a feature of size: touches, or the gauge's centre and size.
     pub taken: Taken,
+    /// Whether the zero was resolved; if not, heights tell differences only.
+    pub zeroed: bool,
 }
 
 impl Setup {
@@ -156,20 +158,36 @@ impl Setup {
                     (Length::ZERO, Contact::FromAbove)
                 }
             },
-            // The face that lies on the plate or the blocks cannot be touched itself: what is
-            // touched, from above, is what it lies on.
-            Zero::Feature(number) if orientation.rest.face.as_ref() == Some(number) => {
-                (rest_coordinate(job, orientation, up)?, Contact::FromAbove)
-            }
             Zero::Feature(number) => {
                 let feature =
                     job.feature(number).ok_or_else(|| SetupProblem::ZeroMissing(number.clone()))?;
-                zero_of(feature, job.drawing.unit, up)
-                    .ok_or_else(|| SetupProblem::ZeroUnseen(number.clone()))?
+                let (at, contact) = zero_of(feature, job.drawing.unit, up)
+                    .ok_or_else(|| SetupProblem::ZeroUnseen(number.clone()))?;
+                // The face that lies on the plate or the blocks cannot be touched itself: what is
+                // touched, from above, is what it lies on.
+                let on_it = carries(job, orientation, feature);
+                (at, if on_it { Contact::FromAbove } else { contact })
             }
         };
-        let probe = probe_constant(instrument).ok_or(SetupProblem::ProbeNotFound)?;
-        Ok(Self { up, unit, probe, base, tied, zero_contact, taken: orientation.taken })
+        Ok(Self { base, tied, zero_contact, zeroed: true, ..Self::without_zero(job, orientation)? })
+    }
+
+    /// The same without a zero: sizes, and heights that tell differences only.
+    ///
+    /// # Errors
+    /// There is no instrument, or its probe constant is not known.
+    pub fn without_zero(job: &Job, orientation: &Orientation) -> Result<Self, SetupProblem> {
+        let instrument = job.instrument(orientation).ok_or(SetupProblem::NoInstrument)?;
+        Ok(Self {
+            up: orientation.up(),
+            unit: instrument.unit,
+            probe: probe_constant(instrument).ok_or(SetupProblem::ProbeNotFound)?,
+            base: Length::ZERO,
+            tied: false,
+            zero_contact: Contact::FromAbove,
+            taken: orientation.taken,
+            zeroed: false,
+        })
     }
 
     /// The coordinate along `up` of a point that was read as `raw`.

@@ -29,6 +29,8 @@ pub enum Bonus {
         size: Length,
         /// The size it departs from.
         from: Length,
+        /// The most that it can be: the size tolerance.
+        most: Length,
     },
     /// There is a modifier, and no bonus.
     None(NoBonus),
@@ -67,6 +69,8 @@ pub enum Unjudged {
     UnknownDatum(String),
     /// A datum feature that was neither measured nor stood on.
     DatumNotMeasured(String),
+    /// A datum edge known to be out of square whose ends the drawing does not give.
+    EdgeEndsMissing(String),
     /// A datum feature so near the origin of the frame that it cannot stop its rotation.
     DatumTooNear(String),
     /// A datum pattern of features that the drawing does not have, or that are not round.
@@ -93,11 +97,10 @@ pub enum Unjudged {
     /// The datum feature's own tolerance applies at least material, which has no maximum material
     /// boundary.
     BoundaryOfLeast(String),
-    /// The size of a datum feature is beyond its boundary by this much: the gauge does not go in.
-    BeyondBoundary(String, Length),
     /// Figures that no fit can be made of.
     Figures,
-    /// The datum features cannot all be inside their boundaries at once; they lack this much.
+    /// The functional gauge does not go on: the datum features cannot all be inside their boundaries at
+    /// once. They lack this much, as a diameter, and the pattern does not conform.
     GaugeDoesNotFit(Length),
 }
 
@@ -123,6 +126,9 @@ pub struct Shifted {
 /// What is found of a position.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct PositionFinding {
+    /// Kind of the toleranced feature.
+    #[serde(skip)]
+    pub kind: Kind,
     /// Which segment of which callout this is.
     pub segment: Segment,
     /// Shape of the zone.
@@ -169,6 +175,12 @@ impl PositionFinding {
     #[must_use]
     pub fn before(&self) -> [Option<Length>; 2] {
         self.shifted.map_or(self.deviation, |s| s.before)
+    }
+
+    /// Whether its zone grows with the size of the feature: a hole's at MMC, a boss's at LMC.
+    #[must_use]
+    pub fn grows_with_size(&self) -> bool {
+        self.kind.is_internal() == (self.modifier == Modifier::Mmc)
     }
 
     /// It conforms, and would not without the common shift of its pattern.
@@ -238,6 +250,7 @@ pub fn judge_position(
         Some(_) => Verdict::DoesNotConform,
     };
     PositionFinding {
+        kind: asked.kind,
         segment: asked.segment,
         zone: asked.zone,
         tolerance: asked.tolerance,
@@ -259,38 +272,45 @@ pub fn judge_position(
     }
 }
 
-/// Moves a position with its pattern: what was found before the shift gives way to what is found
-/// after it. `pattern` is the verdict over the whole pattern, whose uncertainty and decision rule
-/// are in it; `holds` says whether this feature holds it, `needed` what would have to be allowed where
-/// that is not its position. `guard` is the guard band of the pattern by the decision rule: it serves
-/// for features that do not hold it too. `None` where the rule asks for one and the uncertainty is
-/// not known.
+/// A position moved with its pattern: what was found before the shift gives way to what is found after
+/// it. `pattern` is the verdict over the whole pattern, whose uncertainty and decision rule are in it;
+/// `holds` says whether this feature limits it, `needed` what would have to be allowed where that is not
+/// its position. `guard` is the guard band of the pattern by the decision rule: it serves for features
+/// that do not limit it too. `None` where the rule asks for one and the uncertainty is not known.
+#[must_use]
 pub fn shift_position(
-    found: &mut PositionFinding,
+    found: PositionFinding,
     deviation: [Option<Length>; 2],
     shifted: Shifted,
     pattern: Verdict,
     (holds, needed): (bool, Option<Length>),
     guard: Option<Length>,
-) {
-    found.deviation = deviation;
-    found.shifted = Some(shifted);
-    found.radius = radius(found.zone, deviation);
-    found.position = found.radius.map(|r| r * 2.0);
-    found.needed = needed.or(found.position);
-    found.margin = found.position.map(|p| found.allowed - p);
-    found.verdict = match pattern {
-        _ if found.position.is_none() => Verdict::NotMeasured,
+) -> PositionFinding {
+    let radius = radius(found.zone, deviation);
+    let position = radius.map(|r| r * 2.0);
+    let margin = position.map(|p| found.allowed - p);
+    let verdict = match pattern {
+        _ if position.is_none() => Verdict::NotMeasured,
         Verdict::NotProven if holds => Verdict::NotProven,
-        Verdict::DoesNotConform | Verdict::NotProven => match found.margin.zip(guard) {
+        Verdict::DoesNotConform | Verdict::NotProven => match margin.zip(guard) {
             Some((margin, guard)) if margin.at_least(guard) => Verdict::Conforms,
             Some((margin, guard)) if !margin.at_least(-guard) => Verdict::DoesNotConform,
             _ => Verdict::NotProven,
         },
         other => other,
     };
-    found.by_bonus = found.verdict == Verdict::Conforms
-        && found.position.is_some_and(|p| !p.at_most(found.tolerance));
+    PositionFinding {
+        deviation,
+        shifted: Some(shifted),
+        radius,
+        position,
+        needed: needed.or(position),
+        margin,
+        verdict,
+        by_bonus: verdict == Verdict::Conforms
+            && position.is_some_and(|p| !p.at_most(found.tolerance)),
+        ..found
+    }
 }
 
 fn radius(zone: Zone, [dx, dy]: [Option<Length>; 2]) -> Option<Length> {
@@ -321,5 +341,5 @@ fn bonus(asked: &Asked<'_>, size: &SizeFinding) -> Bonus {
     let upwards = asked.kind.is_internal() == (asked.modifier == Modifier::Mmc);
     let departure = if upwards { counts - from } else { from - counts };
     let bonus = departure.max(Length::ZERO).min(limits.tolerance());
-    Bonus::Earned { bonus, size: counts, from }
+    Bonus::Earned { bonus, size: counts, from, most: limits.tolerance() }
 }

@@ -49,16 +49,17 @@ fn decided(
     }
 }
 
-/// Adds the uncertainty `standard` of the sizes, with the coverage factor `k`, to what was found of
-/// them, and decides by `rule`. The worst size decides.
-pub fn prove_size(size: &mut SizeFinding, standard: Option<Length>, k: f64, rule: DecisionRule) {
-    let worst = size.limits.and_then(|l| {
-        let distance = |s: Length| (l.upper - s).min(s - l.lower).to_mm();
-        let seen = size.seen.iter().map(|s| s.size);
-        seen.min_by(|a, b| distance(*a).total_cmp(&distance(*b)))
-    });
-    size.proof = standard.zip(worst).zip(size.limits).map(|((u, worst), l)| {
-        let (u, worst) = (u.to_mm(), worst.to_mm());
+/// Adds the standard uncertainty of the worst size, with the coverage factor `k`, to what was found of
+/// the sizes, and decides by `rule`.
+#[must_use]
+pub fn prove_size(
+    size: SizeFinding,
+    standard: Option<Length>,
+    k: f64,
+    rule: DecisionRule,
+) -> SizeFinding {
+    let proof = standard.zip(size.worst()).zip(size.limits).map(|((u, worst), l)| {
+        let (u, worst) = (u.to_mm(), worst.size.to_mm());
         Proof {
             standard: Length::mm(u),
             expanded: Length::mm(k * u),
@@ -66,33 +67,54 @@ pub fn prove_size(size: &mut SizeFinding, standard: Option<Length>, k: f64, rule
             probability: in_interval(worst, u, Some(l.lower.to_mm()), Some(l.upper.to_mm())),
         }
     });
-    size.verdict = decided(size.verdict, size.margin, size.proof, rule);
+    let verdict = decided(size.verdict, size.margin, proof, rule);
+    SizeFinding { proof, verdict, ..size }
 }
 
-/// Adds the covariance of (dx, dy), in mm², and the standard uncertainty of the size, with the
-/// coverage factor `k` of both, to what was found of a position, and decides by `rule`. Where the size earned a bonus and its uncertainty is
-/// not known, that of the margin is not known.
+/// The uncertainty of the size that made a bonus.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SizeEvidence {
+    /// Its standard uncertainty.
+    pub standard: Length,
+    /// Its covariance with the place along x and y, mm²: both may come from the same touches, and
+    /// share the probe constant.
+    pub with: [f64; 2],
+}
+
+/// What is known of the uncertainty of a position.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlaceEvidence {
+    /// Covariance of (dx, dy), mm²; `None` where it is not known.
+    pub covariance: Option<[[f64; 2]; 2]>,
+    /// That of the size, where it is known.
+    pub size: Option<SizeEvidence>,
+    /// The coverage factor.
+    pub k: f64,
+}
+
+/// Adds the uncertainty to what was found of a position, and decides by `rule`. Where the size earned a
+/// bonus and its uncertainty is not known, that of the margin is not known.
 ///
-/// Standard uncertainty of the margin: twice that of the radius in the direction of the
-/// deviation, by the law of propagation (JCGM 100, 5.1.2), with that of the bonus where one was
-/// earned. Near the true position, where that law fails, the largest over all directions is
-/// taken. The probability is the integral over the zone and fails nowhere (JCGM 106, 7); it takes
-/// the standard uncertainties for known, whatever k says of how well they are.
+/// Variance of the margin T + bonus − 2 r: 4 eᵀ C e + u²(size) − 4 s eᵀ c, with e the direction of the
+/// deviation, C the covariance of the place, c that of place and size, and s = 1 where the zone grows
+/// with the size, −1 where it shrinks (JCGM 100, 5.2.2). Near the true position, where that law fails,
+/// the largest over all directions is taken. The probability is the integral over the zone and fails
+/// nowhere (JCGM 106, 7); it takes the standard uncertainties for known, whatever k says of how well
+/// they are.
+#[must_use]
 pub fn prove_position(
-    found: &mut PositionFinding,
+    found: PositionFinding,
     deviation: [Option<Length>; 2],
-    covariance: Option<[[f64; 2]; 2]>,
-    size: Option<(&SizeFinding, Length)>,
-    k: f64,
+    of: &PlaceEvidence,
     rule: DecisionRule,
-) {
+) -> PositionFinding {
     // Where there is no verdict there is nothing to be sure of.
     let judged = matches!(found.verdict, Verdict::Conforms | Verdict::DoesNotConform);
-    found.proof = covariance.filter(|_| judged).and_then(|c| proof(found, deviation, c, size, k));
-    found.verdict = decided(found.verdict, found.margin, found.proof, rule);
-    if found.verdict != Verdict::Conforms {
-        found.by_bonus = false;
-    }
+    let covariance = of.covariance.filter(|_| judged);
+    let proof = covariance.and_then(|c| proof(&found, deviation, c, of));
+    let verdict = decided(found.verdict, found.margin, proof, rule);
+    let by_bonus = found.by_bonus && verdict == Verdict::Conforms;
+    PositionFinding { proof, verdict, by_bonus, ..found }
 }
 
 /// The uncertainty of a margin that was propagated to first order, and what `rule` makes of it: a
@@ -145,8 +167,7 @@ fn proof(
     found: &PositionFinding,
     deviation: [Option<Length>; 2],
     c: [[f64; 2]; 2],
-    size: Option<(&SizeFinding, Length)>,
-    k: f64,
+    of: &PlaceEvidence,
 ) -> Option<Proof> {
     let [dx, dy] = deviation.map(|d| d.map(Length::to_mm));
     let (mean, c) = match found.zone {
@@ -157,22 +178,36 @@ fn proof(
     let most = largest(c);
     let e = decisive(found.zone, deviation, c)?;
     let radial = e[0] * e[0] * c[0][0] + 2.0 * e[0] * e[1] * c[0][1] + e[1] * e[1] * c[1][1];
-    let grows = match (found.bonus, size) {
+    let grows = match (found.bonus, of.size) {
         (Bonus::Earned { .. }, None) => return None,
-        (Bonus::Earned { bonus, size: counts, from }, Some((size, u))) => {
-            let most = size.limits.map_or(0.0, |l| l.tolerance().to_mm());
+        (Bonus::Earned { bonus, size: used, from, most }, Some(size)) => {
             // Beyond the size that it departs from there is no bonus, but a way back to one.
-            let away = (counts - from).abs().to_mm();
+            let away = (used - from).abs().to_mm();
             let departure = if bonus > Length::ZERO { away } else { -away };
-            Some(GrowingBy { departure, standard: u.to_mm(), most })
+            let sign = if found.grows_with_size() { 1.0 } else { -1.0 };
+            let with = match found.zone {
+                Zone::Round => size.with,
+                Zone::Planes(Axis::X) => [size.with[0], 0.0],
+                Zone::Planes(Axis::Y) => [0.0, size.with[1]],
+            };
+            Some(GrowingBy {
+                departure,
+                standard: size.standard.to_mm(),
+                most: most.to_mm(),
+                with: with.map(|c| sign * c),
+            })
         }
         _ => None,
     };
-    let of_bonus = grows.filter(|g| g.most > 0.0).map_or(0.0, |g| g.standard * g.standard);
-    let standard = (4.0 * radial.max(0.0) + of_bonus).sqrt();
+    let of_bonus = grows.filter(|g| g.most > 0.0).map_or(0.0, |g| {
+        let together = e[0] * g.with[0] + e[1] * g.with[1];
+        g.standard * g.standard - 4.0 * together
+    });
+    let standard = (4.0 * radial.max(0.0) + of_bonus).max(0.0).sqrt();
     let point = Bivariate::new(mean, c);
     // Nine standard deviations from the edge of the zone there is nothing left to integrate.
-    let far = CERTAIN * (4.0 * most.max(0.0) + of_bonus).sqrt();
+    let of_size = grows.filter(|g| g.most > 0.0).map_or(0.0, |g| g.standard);
+    let far = CERTAIN * (2.0 * most.max(0.0).sqrt() + of_size);
     let margin = found.margin.map_or(0.0, Length::to_mm);
     let probability = match &grows {
         _ if margin > far => 1.0,
@@ -182,8 +217,8 @@ fn proof(
     };
     Some(Proof {
         standard: Length::mm(standard),
-        expanded: Length::mm(k * standard),
-        coverage: k,
+        expanded: Length::mm(of.k * standard),
+        coverage: of.k,
         probability: probability.clamp(0.0, 1.0),
     })
 }

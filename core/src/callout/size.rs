@@ -59,6 +59,21 @@ impl SizeFinding {
         }
     }
 
+    /// The size used where a callout applies at this material condition, with its orientation.
+    #[must_use]
+    pub fn used(&self, kind: Kind, modifier: Modifier) -> Option<SizeSeen> {
+        let size = self.counting(kind, modifier)?;
+        self.seen.iter().find(|s| s.size == size).copied()
+    }
+
+    /// The size nearest to a limit, or farthest beyond it, which decides; `None` without limits.
+    #[must_use]
+    pub fn worst(&self) -> Option<SizeSeen> {
+        let limits = self.limits?;
+        let distance = |s: &SizeSeen| (limits.upper - s.size).min(s.size - limits.lower).to_mm();
+        self.seen.iter().min_by(|a, b| distance(a).total_cmp(&distance(b))).copied()
+    }
+
     /// The limit that the margin counts to: the one that a size comes nearest to or lies farthest
     /// beyond; `None` where no size was judged.
     #[must_use]

@@ -154,6 +154,9 @@ pub struct GrowingBy {
     pub standard: f64,
     /// The most that the departure may add: the size tolerance.
     pub most: f64,
+    /// Covariance of the departure with the point along x and y, mm²: low and high touches of one
+    /// bore give its size and its centre, and both have the probe constant in them.
+    pub with: [f64; 2],
 }
 
 impl GrowingBy {
@@ -166,17 +169,13 @@ impl GrowingBy {
 /// [`in_disc`] where the size adds to the zone: the radius is `radius` + bonus/2, and the bonus
 /// is as uncertain as the size.
 ///
-/// The size is taken to be independent of the point. Low and high touches of one bore give both,
-/// but size and centre are their difference and their sum: with equal uncertainties of the two
-/// touches they are uncorrelated. What correlation other components bring (the scale, the
-/// temperature) is neglected.
-///
 /// To 1e-10, by an integral over the size between the corners of the bonus; beyond them the
 /// radius stands still. NaN if an argument is out of its domain.
 #[must_use]
 pub fn in_growing_disc(of: &Bivariate, radius: f64, by: &GrowingBy) -> f64 {
-    let GrowingBy { departure, standard, most } = *by;
-    let finite = [radius, departure, standard, most].iter().all(|v| v.is_finite());
+    let GrowingBy { departure, standard, most, with } = *by;
+    let all = [radius, departure, standard, most, with[0], with[1]];
+    let finite = all.iter().all(|v| v.is_finite());
     let Some(p) = of.principal() else { return f64::NAN };
     if !finite || standard < 0.0 || most < 0.0 {
         return f64::NAN;
@@ -184,6 +183,9 @@ pub fn in_growing_disc(of: &Bivariate, radius: f64, by: &GrowingBy) -> f64 {
     let grown = |bonus: f64| within(&p, radius + 0.5 * bonus);
     if standard == 0.0 || most == 0.0 {
         return grown(by.bonus(departure));
+    }
+    if correlated(of, by) {
+        return given_size(of, radius, by);
     }
     let z = |bonus: f64| (bonus - departure) / standard;
     let ends = normal::cdf(z(0.0)) * grown(0.0) + normal::survival(z(most)) * grown(most);
@@ -205,6 +207,52 @@ pub fn in_growing_disc(of: &Bivariate, radius: f64, by: &GrowingBy) -> f64 {
         false => 0.0,
     });
     (ends + certain + open[0] + open[1]).clamp(0.0, 1.0)
+}
+
+/// Correlations of point and size below this change no probability that is shown.
+const SLIGHT: f64 = 1e-3;
+
+/// Whether the size is correlated with the point.
+fn correlated(of: &Bivariate, by: &GrowingBy) -> bool {
+    [0, 1].into_iter().any(|k| {
+        let scale = by.standard * [of.xx, of.yy][k].max(0.0).sqrt();
+        by.with[k].abs() > SLIGHT * scale
+    })
+}
+
+/// [`in_growing_disc`] where the size is correlated with the point: the integral over the size of the
+/// probability given the size, whose point is normal about μ + c z/u with covariance C − c cᵀ/u², z
+/// being the standard normal deviate of the size. Panels of twelve points between the corners of the
+/// bonus, to about 1e-7.
+fn given_size(of: &Bivariate, radius: f64, by: &GrowingBy) -> f64 {
+    let u = by.standard;
+    // A size that said all of the point would leave it no spread; rounding must not leave less.
+    let c = by.with.map(|c| c / u * (1.0 - 1e-9));
+    let xy = of.xy - c[0] * c[1];
+    let covariance = [[of.xx - c[0] * c[0], xy], [xy, of.yy - c[1] * c[1]]];
+    let at = |z: f64| {
+        let mean = [of.mean[0] + c[0] * z, of.mean[1] + c[1] * z];
+        let bonus = by.bonus(by.departure + u * z);
+        normal::pdf(z) * in_disc(&Bivariate::new(mean, covariance), radius + 0.5 * bonus)
+    };
+    let corner = |bonus: f64| ((bonus - by.departure) / u).clamp(-FAR, FAR);
+    let ends = [-FAR, corner(0.0), corner(by.most), FAR];
+    let pieces = ends.windows(2).filter(|w| w[1] > w[0]);
+    let sum: f64 = pieces
+        .map(|w| {
+            // Panels no wider than a standard deviation and a half.
+            let n = ((w[1] - w[0]) / 1.5).ceil().max(1.0);
+            let step = (w[1] - w[0]) / n;
+            let mut from = w[0];
+            let mut sum = 0.0;
+            while from < w[1] - 1e-12 {
+                sum += integral(&N12, from, (from + step).min(w[1]), at);
+                from += step;
+            }
+            sum
+        })
+        .sum();
+    sum.clamp(0.0, 1.0)
 }
 
 /// ∫ of `f` from `a` to `b`, panels being halved until that changes nothing.
@@ -451,7 +499,7 @@ mod tests {
             standard in 0.0..0.1_f64,
             most in 0.0..0.4_f64,
         ) {
-            let by = GrowingBy { departure, standard, most };
+            let by = GrowingBy { departure, standard, most, with: [0.0; 2] };
             let p = in_growing_disc(&of, 0.7, &by);
             prop_assert!(p >= in_disc(&of, 0.7) - 1e-10);
             prop_assert!(p <= in_disc(&of, 0.7 + 0.5 * most) + 1e-10);
@@ -467,7 +515,7 @@ mod tests {
             (0.002, 0.1, 0.001_504_112_521_758_61),
             (0.028, 0.03, 0.453_675_401_580_894),
         ] {
-            let by = GrowingBy { departure, standard: 0.004, most };
+            let by = GrowingBy { departure, standard: 0.004, most, with: [0.0; 2] };
             close(in_growing_disc(&of, 0.05, &by), p, 1e-11);
         }
     }
@@ -479,7 +527,7 @@ mod tests {
             [(0.004, 0.003, 0.2, 0.03), (0.01, 0.002, 0.1, 0.05), (0.02, 1e-4, 0.15, 0.04)]
         {
             let of = ellipse([0.05, 0.04], long, short, 0.3);
-            let by = GrowingBy { departure: 0.06, standard, most };
+            let by = GrowingBy { departure: 0.06, standard, most, with: [0.0; 2] };
             let steps = 20_000;
             let h = most / f64::from(steps);
             let at = |b: f64| {
@@ -502,7 +550,7 @@ mod tests {
     #[test]
     fn a_growing_disc_about_a_certain_point_depends_on_the_size_alone() {
         // Inside where the bonus is at least 2 (0.13 − 0.1).
-        let by = |departure, standard| GrowingBy { departure, standard, most: 0.1 };
+        let by = |departure, standard| GrowingBy { departure, standard, most: 0.1, with: [0.0; 2] };
         let point = Bivariate::new([0.05, 0.12], [[0.0; 2]; 2]);
         for departure in [-0.01, 0.03, 0.059, 0.06, 0.08, 0.2] {
             let should = normal::survival((0.06 - departure) / 0.01);
@@ -521,7 +569,7 @@ mod tests {
         // All on a line at 0.11 from the origin: a chord from a bonus of 0.02 on, by the midpoint
         // rule after r² = 0.11² + w².
         let of = Bivariate::new([0.0, 0.11], [[4e-4, 0.0], [0.0, 0.0]]);
-        let by = GrowingBy { departure: 0.03, standard: 0.01, most: 0.05 };
+        let by = GrowingBy { departure: 0.03, standard: 0.01, most: 0.05, with: [0.0; 2] };
         let chord = |bonus: f64| {
             let r = 0.1 + 0.5 * bonus;
             let square = r * r - 0.11 * 0.11;
@@ -547,10 +595,10 @@ mod tests {
         let still = in_disc(&of, 0.065);
         for (departure, standard, most) in [(0.01, 0.004, 0.0), (-0.1, 0.004, 0.1), (0.0, 0.0, 0.1)]
         {
-            let by = GrowingBy { departure, standard, most };
+            let by = GrowingBy { departure, standard, most, with: [0.0; 2] };
             close(in_growing_disc(&of, 0.065, &by), still, 1e-11);
         }
-        let by = GrowingBy { departure: 0.5, standard: 0.004, most: 0.02 };
+        let by = GrowingBy { departure: 0.5, standard: 0.004, most: 0.02, with: [0.0; 2] };
         close(in_growing_disc(&of, 0.055, &by), still, 1e-11);
         for by in [
             GrowingBy { departure: 0.0, standard: -1.0, most: 0.1 },

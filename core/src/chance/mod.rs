@@ -32,6 +32,7 @@ pub mod normal;
 mod panels;
 mod rectangle;
 mod sample;
+mod sensitivity;
 mod slope;
 mod strip;
 pub mod student;
@@ -46,6 +47,7 @@ pub use disc::{GrowingBy, in_disc, in_growing_disc};
 pub use interval::in_interval;
 pub use rectangle::in_rectangle;
 pub use sample::{Pooled, Sample, pooled};
+pub use sensitivity::{Sensitivities, SizeRef};
 
 /// What double precision may add or lose on the way to a decision: 1 pm, in millimetres.
 ///

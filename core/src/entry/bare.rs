@@ -1,8 +1,8 @@
 //! Numbers that are no lengths: temperatures, coefficients, multiples.
 
-use super::figure::plain;
 use super::{EntryError, refuse};
 use crate::job::BOUNDS;
+use crate::notation::plain;
 
 /// Reads a temperature in degrees Celsius: `20.4`, `20,4 °C`.
 ///

@@ -1,8 +1,8 @@
-//! Kinds, axes, sides, modifiers and datum letters as they are typed.
+//! Kinds, sides and datum letters as they are typed.
 
 use super::{EntryError, refuse};
-use crate::job::{BOUNDS, DatumRef, Kind, Modifier};
-use crate::quantity::{Axis, Side};
+use crate::job::{BOUNDS, DatumRef, Kind};
+use crate::quantity::Side;
 
 /// Reads a kind: its word or its first letter, also in a few other trade words.
 ///
@@ -25,21 +25,6 @@ pub fn kind(text: &str) -> Result<Kind, EntryError> {
     })
 }
 
-/// Reads an axis: `x` or `y`.
-///
-/// # Errors
-/// Anything else.
-pub fn axis(text: &str) -> Result<Axis, EntryError> {
-    match text.trim().to_lowercase().as_str() {
-        "x" | "along x" | "across x" => Ok(Axis::X),
-        "y" | "along y" | "across y" => Ok(Axis::Y),
-        _ => refuse(format!(
-            "“{}” is no axis: write x or y, the axis the width lies along.",
-            text.trim()
-        )),
-    }
-}
-
 /// Reads a side: `+x`, `-y`, `−Y`.
 ///
 /// # Errors
@@ -57,19 +42,6 @@ pub fn side(text: &str) -> Result<Side, EntryError> {
             "“{}” is no side: write +x, -x, +y or -y, where the face looks to.",
             text.trim()
         )),
-    }
-}
-
-/// Reads a modifier: nothing, `M`, `MMC`, `L`, `LMC`, `RFS`, `none`, or the letters in rings.
-///
-/// # Errors
-/// Anything else.
-pub fn modifier(text: &str) -> Result<Modifier, EntryError> {
-    match text.trim().to_uppercase().trim_matches(['(', ')']) {
-        "" | "NONE" | "RFS" | "S" | "-" | "–" => Ok(Modifier::None),
-        "M" | "MMC" | "Ⓜ" => Ok(Modifier::Mmc),
-        "L" | "LMC" | "Ⓛ" => Ok(Modifier::Lmc),
-        _ => refuse(format!("“{}” is no modifier: leave it empty, or write M or L.", text.trim())),
     }
 }
 
@@ -141,7 +113,7 @@ fn one_by_one(text: &str) -> Vec<String> {
 /// # Errors
 /// Not a number, or beyond a full turn.
 pub fn degrees(text: &str) -> Result<f64, EntryError> {
-    let value = super::figure::plain(text.trim().trim_end_matches('°'))?;
+    let value = crate::notation::plain(text.trim().trim_end_matches('°'))?;
     if value.abs() > 360.0 {
         return refuse("An angle lies between -360 and 360 degrees.");
     }

@@ -15,8 +15,6 @@ pub(super) struct Ask<'a> {
     tolerance: Length,
     /// The datums of this segment.
     pub(super) datums: &'a [DatumRef],
-    /// Their letters.
-    pub(super) letters: Vec<String>,
     /// Why the drawing alone makes it impossible to judge.
     pub(super) unjudged: Option<Unjudged>,
 }
@@ -35,7 +33,6 @@ impl<'a> Ask<'a> {
                     zone: zone(feature, callout),
                     tolerance: tolerance.length(drawing.unit),
                     datums,
-                    letters: datums.iter().map(|d| d.letter.clone()).collect(),
                     unjudged: None,
                 };
                 ask.unjudged = ask.refused(feature, drawing.unit);

@@ -4,9 +4,8 @@
 //! The shares are exact: what every touch, zero and common error has in the result follows from
 //! the adjustment itself, along the direction in which the result is judged.
 
-use crate::adjust::{Doubts, Owed, Part, Source, Touched};
-use crate::callout::K;
-use crate::chance::{self, Component, Distribution, normal, student};
+use crate::adjust::{Adjustment, Source, VarianceContribution, coverage_factor, effective_degrees};
+use crate::bench::{TouchComponent, TouchUncertainty, Touched};
 use crate::job::Job;
 use crate::quantity::Length;
 use serde::Serialize;
@@ -48,24 +47,25 @@ pub struct BudgetLine {
 /// A share of the variance that is none.
 const NOTHING: f64 = 1e-12;
 
-/// Puts together what a result owes to its sources.
-pub(super) fn budget(job: &Job, doubts: &Doubts, owed: &[Owed], size: Option<Length>) -> Budget {
-    let total: f64 = owed.iter().map(|o| o.variance).sum();
-    let mut sources: Vec<Source> = owed.iter().map(|o| o.source).collect();
+/// The budget of a result with these contributions to its variance.
+pub(super) fn budget(job: &Job, bench: &Adjustment, of: &[VarianceContribution]) -> Budget {
+    let uncertainty = &bench.facts().uncertainty;
+    let total: f64 = of.iter().map(|c| c.variance).sum();
+    let mut sources: Vec<Source> = of.iter().map(|c| c.source).collect();
     sources.sort();
     sources.dedup();
-    let of = |source: Source| owed.iter().filter(move |o| o.source == source);
+    let own = |source: Source| of.iter().filter(move |c| c.source == source);
     // What only rounding lets in is no source.
-    sources.retain(|s| of(*s).map(|o| o.variance).sum::<f64>() > NOTHING * total);
+    sources.retain(|s| own(*s).map(|c| c.variance).sum::<f64>() > NOTHING * total);
     let mut gauges: Vec<usize> = sources.iter().filter_map(|s| gauge(*s)).collect();
     gauges.sort_unstable();
     gauges.dedup();
     let lines = sources
         .into_iter()
         .map(|source| {
-            let own: Vec<Owed> = of(source).copied().collect();
-            let variance: f64 = own.iter().map(|o| o.variance).sum();
-            let degrees = effective(&own, doubts);
+            let own: Vec<VarianceContribution> = own(source).copied().collect();
+            let variance: f64 = own.iter().map(|c| c.variance).sum();
+            let degrees = effective_degrees(&own, uncertainty);
             let [name, suffix] = match gauge(source).filter(|_| gauges.len() > 1) {
                 Some(i) => [", ", job.plan.instruments.get(i).map_or("", |i| i.name.as_str())],
                 None => ["", ""],
@@ -75,92 +75,69 @@ pub(super) fn budget(job: &Job, doubts: &Doubts, owed: &[Owed], size: Option<Len
                 name: format!("{}{name}{suffix}", words(source)),
                 distribution,
                 divisor,
-                of_touch: itself(source, doubts, size),
+                of_touch: itself(source, uncertainty),
                 standard: Length::mm(variance.sqrt()),
                 share: variance / total,
                 degrees: degrees.is_finite().then_some(degrees),
             }
         })
         .collect();
-    let degrees = effective(owed, doubts);
+    let degrees = effective_degrees(of, uncertainty);
     Budget {
         lines,
         standard: Length::mm(total.sqrt()),
         degrees: degrees.is_finite().then_some(degrees),
-        covering: covering(degrees),
+        covering: coverage_factor(degrees),
     }
-}
-
-/// Effective degrees of freedom of what is owed. All that comes from the repeatability of one gauge
-/// comes from one estimate.
-pub(super) fn effective(owed: &[Owed], doubts: &Doubts) -> f64 {
-    let mut components: Vec<Component> = Vec::new();
-    let mut gauges: Vec<Option<usize>> = owed.iter().map(|o| o.repeats).collect();
-    gauges.sort_unstable();
-    gauges.dedup();
-    for gauge in gauges {
-        let variance: f64 = owed.iter().filter(|o| o.repeats == gauge).map(|o| o.variance).sum();
-        let one = Component::new("", variance.sqrt(), Distribution::Normal { k: 1.0 });
-        components.push(one.degrees(gauge.map_or(f64::INFINITY, |i| doubts.degrees(i))));
-    }
-    chance::Budget::of(components).degrees
-}
-
-/// The coverage factor for the level that two standard deviations of a normal distribution cover,
-/// 95.45 %.
-pub(super) fn covering(degrees: f64) -> f64 {
-    if degrees.is_finite() { student::two_sided(2.0 * normal::cdf(K) - 1.0, degrees) } else { K }
 }
 
 const fn gauge(source: Source) -> Option<usize> {
     match source {
-        Source::Touch(Part::Plate, _)
+        Source::Touch(TouchComponent::Plate, _)
         | Source::Temperature
         | Source::Expansion
-        | Source::Squareness
-        | Source::Size => None,
-        Source::Touch(_, i) | Source::Growth(i) | Source::Probe(i) | Source::Zero(i) => Some(i),
+        | Source::Squareness => None,
+        Source::Touch(_, i) | Source::Scale(i) | Source::Probe(i) | Source::Zero(i) => Some(i),
     }
 }
 
 const fn words(source: Source) -> &'static str {
     match source {
         Source::Touch(part, _) => part.name(),
-        Source::Growth(_) => "error of the gauge growing with height",
+        Source::Scale(_) => "gauge error growing with height",
         Source::Probe(_) => "probe constant",
-        Source::Temperature => "difference of temperature",
+        Source::Temperature => "temperature difference",
         Source::Expansion => "coefficients of expansion",
         Source::Squareness => "squareness of the orientations",
-        Source::Zero(_) => "setting of the zeros",
-        Source::Size => "size, in the bonus",
+        Source::Zero(_) => "zero setting",
     }
 }
 
 fn distribution(source: Source) -> (&'static str, f64) {
     let (root3, root12) = (3.0_f64.sqrt(), 12.0_f64.sqrt());
     match source {
-        Source::Touch(Part::Resolution | Part::Plate, _) => ("uniform", root12),
-        Source::Touch(Part::Error, _)
-        | Source::Growth(_)
+        Source::Touch(TouchComponent::Resolution | TouchComponent::Plate, _) => ("uniform", root12),
+        Source::Touch(TouchComponent::Error, _)
+        | Source::Scale(_)
         | Source::Temperature
         | Source::Expansion
         | Source::Squareness => ("uniform", root3),
-        Source::Touch(Part::Repeats | Part::Assumed, _) | Source::Probe(_) => ("normal", 1.0),
-        Source::Zero(_) | Source::Size => ("combined", 1.0),
+        Source::Touch(TouchComponent::Repeatability | TouchComponent::Assumed, _)
+        | Source::Probe(_) => ("normal", 1.0),
+        Source::Zero(_) => ("combined", 1.0),
     }
 }
 
 /// Standard uncertainty of the source itself.
-fn itself(source: Source, doubts: &Doubts, size: Option<Length>) -> Option<Length> {
+fn itself(source: Source, uncertainty: &TouchUncertainty) -> Option<Length> {
     match source {
-        Source::Touch(part, instrument) => {
-            let single = doubts.variances(Touched::single(instrument, 1));
-            let found = single.into_iter().find(|(p, _)| *p == part);
+        Source::Touch(component, instrument) => {
+            let single = uncertainty.variances(Touched::single(instrument, 1));
+            let found = single.into_iter().find(|(own, _)| *own == component);
             found.map(|(_, variance)| Length::mm(variance.sqrt()))
         }
-        Source::Zero(instrument) => Some(doubts.standard(Touched::single(instrument, 1))),
-        Source::Probe(instrument) => Some(doubts.probe(instrument)),
-        Source::Size => size,
-        Source::Growth(_) | Source::Temperature | Source::Expansion | Source::Squareness => None,
+        Source::Zero(instrument) => Some(uncertainty.standard(Touched::single(instrument, 1))),
+        Source::Probe(instrument) => Some(uncertainty.probe(instrument)),
+        Source::Scale(_) | Source::Temperature | Source::Expansion | Source::Squareness => None,
     }
 }

@@ -1,35 +1,29 @@
 //! From a job to its findings.
 
 use super::along::Along;
-use super::ask::Ask;
 use super::budget::{Budget, budget};
+use super::demand::Demand;
 use super::frame::untied;
-use super::lines::{judge_lines, stray_grids};
-use super::measured::{Measured, SizeDoubt};
-use super::patterned::judge_patterns;
+use super::judge::{Judged, Measured, deciding_sensitivities, judge};
 use super::patterns::{Glance, patterns};
+use super::relations::{judge_relations, stray_heights};
 use super::remarks;
+use super::undetermined::undetermined;
 use super::{
-    Coordinate, Fault, FeatureFinding, Findings, PatternFinding, PieceFinding, Place, Problem,
-    Tally, Weight,
+    Fault, FeatureFinding, Findings, Frames, Measurement, PieceFinding, Place, Problem, Tally,
+    Weight,
 };
-use crate::adjust::{Coordinates, Owed};
+use crate::adjust::adjust;
 use crate::bench::{
-    Expectation, Heights, Question, Setup, expected, expected_from, question, reduce,
-    stands_otherwise, touches,
+    Expectation, Heights, Question, Setup, chain_faults, collect, expected, expected_from,
+    question, reduce, stands_otherwise, touches,
 };
-use crate::callout::{
-    Bonus, K, LineFinding, PositionFinding, Salvage, SizeFinding, SizeSeen, Unjudged, Verdict,
-    Zone, decisive, judge_position, judge_size, prove_position, prove_size, salvage,
-};
-use crate::frame::Frame;
+use crate::callout::{RelationFinding, Verdict};
 use crate::grade::Surface;
 use crate::job::{
-    Datum, DatumPattern, DecisionRule, Feature, Job, Kind, Limits, Modifier, Orientation, Piece,
-    Reading, SizeLimits, Touch,
+    Datum, DatumPattern, Feature, Job, Kind, Orientation, Piece, Reading, SizeLimits, Touch,
 };
-use crate::pattern::Held;
-use crate::quantity::{Axis, Length, Point, Unit};
+use crate::quantity::{Axis, Length, Point};
 use rustc_hash::FxHashMap;
 
 /// Evaluates a job: pure, and the same natively and in the browser.
@@ -62,16 +56,6 @@ pub struct Planned {
     pub expected: Vec<Expectation>,
     /// Where a feature's touches start in `expected`, by the feature's index.
     at: FxHashMap<(usize, Touch), usize>,
-}
-
-/// What the drawing asks of one feature.
-#[derive(Clone, Debug)]
-struct Demand<'a> {
-    feature: &'a Feature,
-    limits: Option<Limits>,
-    asks: Vec<Ask<'a>>,
-    needs: [bool; 2],
-    fault: Option<Fault>,
 }
 
 impl<'a> Ready<'a> {
@@ -121,40 +105,30 @@ impl<'a> Ready<'a> {
     #[must_use]
     pub fn piece(&self, index: usize) -> Option<PieceFinding> {
         let piece = self.job.pieces.get(index)?;
-        let Taken { mut problems, questions, centres, glances, mut measured, seen } =
-            self.take(piece);
-        measured.adjust(&mut problems);
-        let suspected = measured.suspected();
-        let mut features = Vec::with_capacity(self.features.len());
-        let mut doubts: Vec<Option<SizeDoubt>> = Vec::with_capacity(self.features.len());
-        for (f, (demand, sizes)) in self.features.iter().zip(seen).enumerate() {
-            let in_question = sizes.in_question || suspected.contains(&f);
-            doubts.push(sizes.doubt());
-            features.push(self.finding(f, demand, sizes, in_question, &mut measured));
-        }
-        let asks: Vec<&[Ask<'_>]> = self.features.iter().map(|d| d.asks.as_slice()).collect();
-        let together = judge_patterns(self.job, &asks, &mut measured, &doubts, &mut features);
-        for (demand, found) in self.features.iter().zip(&mut features) {
-            demand.settle(found, self.job.plan.decision_rule);
-        }
-        hopeless(&together, &mut features);
-        for (orientation, centres) in self.job.plan.orientations.iter().zip(&centres) {
+        let looked = self.look_at(piece);
+        let mut problems = looked.problems;
+        let measured = self.measure(piece, &mut problems);
+        problems.extend(undetermined(self.job, &measured));
+        let Judged { features, patterns: together, .. } =
+            judge(self.job, &self.features, &measured, &looked.in_question);
+        for (orientation, centres) in self.job.plan.orientations.iter().zip(&looked.centres) {
             problems.extend(standing(orientation, centres));
         }
-        problems.extend(patterns(self.job, index, &glances, &questions));
+        problems.extend(patterns(self.job, index, &looked.glances, &looked.questions));
         problems.extend(self.strays(index, piece));
-        problems.extend(stray_grids(self.job, index, piece));
-        let lines = judge_lines(self.job, piece, &mut measured, &features, &doubts);
-        let measurement = measured.finish();
+        problems.extend(remarks::temperature(self.job, piece, index));
+        problems.extend(stray_heights(self.job, index, piece));
+        let relations = judge_relations(self.job, piece, &measured, &features).findings;
+        let measurement = Measurement::of(&measured.bench);
         problems.extend(remarks::misfits(self.job, &measurement));
         problems.extend(remarks::drift(self.job, piece));
-        let (tally, verdict) = tally(&features, &lines);
+        let (tally, verdict) = tally(&features, &relations);
         Some(PieceFinding {
             serial: piece.serial.clone(),
             features,
             patterns: together,
-            lines,
-            questions,
+            relations,
+            questions: looked.questions,
             problems,
             tally,
             verdict,
@@ -162,69 +136,36 @@ impl<'a> Ready<'a> {
         })
     }
 
-    /// What is found of one feature of a piece by itself; its
-    /// pattern and its verdict are still to come.
-    fn finding(
-        &self,
-        f: usize,
-        demand: &Demand<'_>,
-        sizes: Sizes,
-        in_question: bool,
-        measured: &mut Measured<'_>,
-    ) -> FeatureFinding {
-        let unit = self.job.drawing.unit;
-        let rule = self.job.plan.decision_rule;
-        let first = demand.asks.first();
-        let letters = demand.letters();
-        let doubt = sizes.doubt();
-        let standard = doubt.map(|d| d.standard);
-        let frame = measured.frame(letters);
-        let at = measured.at(f, &frame);
-        let unframed = first.and_then(|ask| demand.unframed(ask, &frame, at));
-        // The size is decided first: what it does not lose by the rule counts as bonus.
-        let mut size = demand.size(sizes.seen);
-        let k = measured.coverage(|m| doubt.map(|d| m.owed_by_size(d.touched)));
-        prove_size(&mut size, standard, k, rule);
-        let mut found = demand.judge(unit, at, size, in_question, unframed);
-        for ask in demand.asks.iter().skip(1) {
-            let frame = measured.frame(Some(&ask.letters));
-            let at = measured.at(f, &frame);
-            let unframed = demand.unframed(ask, &frame, at);
-            found.further.push(demand.position(ask, unit, at, &found.size, unframed));
-        }
-        found.covariance = measured.covariance(f, letters);
-        let k = match found.position {
-            Some(_) => {
-                measured.coverage(|m| owed(f, demand, &found, doubt, m, Measured::owed_to_repeats))
-            }
-            None => K,
-        };
-        if let Some(position) = &mut found.position {
-            let size = standard.map(|u| (&found.size, u));
-            prove_position(position, position.deviation, found.covariance, size, k, rule);
-        }
-        for (ask, position) in demand.asks.iter().skip(1).zip(&mut found.further) {
-            let covariance = measured.covariance(f, Some(&ask.letters));
-            let size = standard.map(|u| (&found.size, u));
-            prove_position(position, position.deviation, covariance, size, k, rule);
-        }
-        found
+    /// Collects and adjusts the facts of a piece, and takes the frames of all callouts.
+    fn measure(&self, piece: &Piece, problems: &mut Vec<Problem>) -> Measured {
+        let (says, unusable) = chain_faults(self.job, piece);
+        problems.extend(says.into_iter().map(|(orientation, says)| Problem {
+            weight: Weight::Stops,
+            place: Place::Orientation(orientation),
+            says,
+        }));
+        let bench = adjust(self.job, collect(self.job, piece, &unusable));
+        problems.extend(bench.fault.iter().map(|fault| Problem {
+            weight: Weight::Stops,
+            place: Place::Drawing,
+            says: format!("The heights could not be adjusted together: {fault}"),
+        }));
+        let frames = Frames::of(self.job, &bench);
+        Measured { bench, frames }
     }
 
-    /// Takes in the readings of a piece.
-    fn take<'b>(&'b self, piece: &'b Piece) -> Taken<'b> {
+    /// Looks at the readings of a piece one by one: what is asked about, and what they look like.
+    fn look_at(&self, piece: &Piece) -> Looked {
         let by_place: FxHashMap<(u32, &str), &Reading> =
             piece.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect();
-        let mut problems = Vec::new();
-        let mut questions = Vec::new();
         let expectations: Vec<Heights<'_>> =
             self.orientations.iter().map(|o| Heights::new(&o.expected)).collect();
-        let mut centres: Vec<Vec<(Point, Length)>> = vec![Vec::new(); self.orientations.len()];
-        let mut glances: Vec<Glance> = Vec::new();
-        let mut measured = Measured::of(self.job, piece, &mut problems);
-        let mut seen = Vec::with_capacity(self.features.len());
+        let mut looked = Looked {
+            centres: vec![Vec::new(); self.orientations.len()],
+            in_question: vec![false; self.features.len()],
+            ..Looked::default()
+        };
         for (f, demand) in self.features.iter().enumerate() {
-            let mut sizes = Sizes::default();
             let plan = self.orientations.iter().zip(&self.job.plan.orientations);
             for (o, (planned, orientation)) in plan.enumerate() {
                 let key = (planned.number, demand.feature.number.as_str());
@@ -240,7 +181,7 @@ impl<'a> Ready<'a> {
                     None => *planned_setup,
                     Some(Ok(setup)) => setup,
                     Some(Err(why)) => {
-                        problems.push(Problem {
+                        looked.problems.push(Problem {
                             weight: Weight::Stops,
                             place: Place::Feature(f),
                             says: format!(
@@ -251,60 +192,64 @@ impl<'a> Ready<'a> {
                         continue;
                     }
                 };
-                let asked = questions.len();
+                let asked = looked.questions.len();
                 let own = other.map(|_| &setup);
-                self.ask((planned, &expectations[o], own), orientation, f, reading, &mut questions);
-                sizes.in_question |= questions.len() > asked;
+                let of = (planned, &expectations[o], own);
+                self.ask(of, orientation, f, reading, &mut looked.questions);
+                looked.in_question[f] |= looked.questions.len() > asked;
                 let reduced = reduce(demand.feature, &setup, reading);
-                glances.push(Glance {
+                let basic = demand.feature.basic_point(self.job.drawing.unit);
+                looked.glances.push(Glance {
                     feature: f,
                     orientation: o,
-                    basic: demand.feature.basic_point(self.job.drawing.unit),
+                    basic,
                     along: reduced.along.filter(|_| other.is_none()),
                     foreseen: setup.tied,
                     size: reduced.size.map(|size| (size, demand.limits)),
                 });
-                if let Some(along) = reduced.along {
-                    measured.height((f, demand.feature), (o, orientation), setup, reading, along);
-                    if demand.feature.kind.is_round() {
-                        centres[o].push((demand.feature.basic_point(self.job.drawing.unit), along));
-                    }
-                }
-                if let Some(size) = reduced.size {
-                    let (size, doubt) = measured.size(orientation, &setup, reading, size);
-                    sizes.unknown |= doubt.is_none();
-                    let most =
-                        |a: SizeDoubt, b: SizeDoubt| if b.standard > a.standard { b } else { a };
-                    sizes.doubt = [sizes.doubt, doubt].into_iter().flatten().reduce(most);
-                    sizes.seen.push(SizeSeen { orientation: planned.number, size });
+                if let Some(along) = reduced.along.filter(|_| demand.feature.kind.is_round()) {
+                    looked.centres[o].push((basic, along));
                 }
             }
-            seen.push(sizes);
         }
-        Taken { problems, questions, centres, glances, measured, seen }
+        looked
     }
 
-    /// What the position of a feature of a piece owes to each source of uncertainty, or its
-    /// coordinate where no position is asked; `None` where nothing was measured or its uncertainty
-    /// is not known.
+    /// The uncertainty budget of the position of a feature of a piece, or of its coordinate where no
+    /// position is asked; `None` where nothing was measured or its uncertainty is not known.
     #[must_use]
     pub fn budget(&self, piece: usize, feature: usize) -> Option<Budget> {
+        let (measured, judged) = self.judged(self.job.pieces.get(piece)?);
+        let of = deciding_sensitivities(self.job, &self.features, &measured, &judged, feature)?;
+        Some(budget(self.job, &measured.bench, &measured.bench.contributions(&of)?))
+    }
+
+    /// The uncertainty budget of a pattern of a piece: that of its smallest margin. `None` where the
+    /// pattern was not fitted or its uncertainty is not known.
+    #[must_use]
+    pub fn pattern_budget(&self, piece: usize, pattern: usize) -> Option<Budget> {
+        let (measured, judged) = self.judged(self.job.pieces.get(piece)?);
+        let of = judged.sensitivities.get(pattern)?.as_ref()?;
+        Some(budget(self.job, &measured.bench, &measured.bench.contributions(of)?))
+    }
+
+    /// The uncertainty budget of a relation of a piece, by its place among those of the drawing; `None`
+    /// where it has no figure or its uncertainty is not known.
+    #[must_use]
+    pub fn relation_budget(&self, piece: usize, relation: usize) -> Option<Budget> {
         let piece = self.job.pieces.get(piece)?;
-        let demand = self.features.get(feature)?;
-        // The margin of a pattern that may shift hangs on all that holds it; it has its own
-        // uncertainty and no budget.
-        if let Some(ask) = demand.asks.first()
-            && !Held::of(self.job, ask.datums).is_ok_and(|held| held.stands())
-        {
-            return None;
-        }
-        let Taken { mut measured, seen, .. } = self.take(piece);
-        measured.adjust(&mut Vec::new());
-        let sizes = seen.into_iter().nth(feature)?;
-        let size = sizes.doubt();
-        let found = self.finding(feature, demand, sizes, false, &mut measured);
-        let owed = owed(feature, demand, &found, size, &mut measured, Measured::owed)?;
-        Some(budget(self.job, measured.doubts(), &owed, size.map(|d| d.standard)))
+        let (measured, judged) = self.judged(piece);
+        let relations = judge_relations(self.job, piece, &measured, &judged.features);
+        let of = relations.sensitivities.get(relation)?.as_ref()?;
+        Some(budget(self.job, &measured.bench, &measured.bench.contributions(of)?))
+    }
+
+    /// A piece measured and judged, without what is asked about its readings.
+    fn judged(&self, piece: &Piece) -> (Measured, Judged) {
+        let measured = self.measure(piece, &mut Vec::new());
+        let looked = vec![false; self.features.len()];
+        let judged = judge(self.job, &self.features, &measured, &looked);
+        (measured, judged)
     }
 
     fn ask(
@@ -370,209 +315,23 @@ impl<'a> Ready<'a> {
     }
 }
 
-/// What the margin of a position owes to each source, or the coordinate where no position is asked,
-/// `by` what the coordinate along a direction owes.
-fn owed<'a>(
-    feature: usize,
-    demand: &Demand<'_>,
-    found: &FeatureFinding,
-    size: Option<SizeDoubt>,
-    measured: &mut Measured<'a>,
-    by: impl Fn(&mut Measured<'a>, usize, Option<&[String]>, [f64; 2]) -> Option<Vec<Owed>>,
-) -> Option<Vec<Owed>> {
-    let covariance = found.covariance?;
-    let deviation = [found.x.deviation(), found.y.deviation()];
-    let letters = demand.letters();
-    let Some(position) = &found.position else {
-        // A coordinate by itself, or of two the one along the deviation.
-        let zone = match [found.x, found.y].map(|c| c.at().is_some()) {
-            [true, false] => Zone::Planes(Axis::X),
-            [false, true] => Zone::Planes(Axis::Y),
-            _ => Zone::Round,
-        };
-        let deviation = deviation.map(|d| Some(d.unwrap_or_default()));
-        return by(measured, feature, letters, decisive(zone, deviation, covariance)?);
-    };
-    let e = decisive(position.zone, deviation, covariance)?;
-    let mut owed = by(measured, feature, letters, e)?;
-    // Twice the radius.
-    for part in &mut owed {
-        part.variance *= 4.0;
-    }
-    let grows = matches!(position.bonus, Bonus::Earned { .. })
-        && found.size.limits.is_some_and(|l| l.tolerance() > Length::ZERO);
-    if let Some(size) = size.filter(|_| grows) {
-        owed.extend(measured.owed_by_size(size.touched));
-    }
-    Some(owed)
-}
-
-impl<'a> Demand<'a> {
-    /// `along`: the axis of a slot along which its basic coordinate is missing where it counts.
-    fn of(job: &Job, feature: &'a Feature, along: Option<Axis>) -> Self {
-        let unit = job.drawing.unit;
-        let limits = feature.size.and_then(|s| s.limits(unit));
-        let mut asks = Ask::all(feature, &job.drawing);
-        for ask in &mut asks {
-            ask.unjudged = ask.unjudged.take().or(along.map(Unjudged::NominalMissing));
-        }
-        let needs = asks.iter().map(|a| a.needs(feature.kind));
-        let needs = needs.fold([false; 2], |[x, y], [ax, ay]| [x || ax, y || ay]);
-        let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
-        Self { feature, limits, asks, needs, fault }
-    }
-
-    /// Why a segment cannot be judged in its frame.
-    fn unframed(&self, ask: &Ask<'_>, frame: &Frame, at: Coordinates) -> Option<Unjudged> {
-        let [x, y] = ask.needs(self.feature.kind);
-        let seen = (!x || at.x.is_some()) && (!y || at.y.is_some());
-        // What was not read of the feature itself is said first.
-        let why = frame.lacks([x, y])?;
-        (seen || !matches!(why, Unjudged::DatumNotMeasured(_))).then(|| why.clone())
-    }
-
-    /// The datum letters of its callout.
-    fn letters(&self) -> Option<&[String]> {
-        self.asks.first().map(|a| a.letters.as_slice())
-    }
-
-    fn size(&self, seen: Vec<SizeSeen>) -> SizeFinding {
-        let modifier = self.feature.position().map(|p| p.modifier).unwrap_or_default();
-        judge_size(self.feature.kind, self.limits, modifier, seen)
-    }
-
-    fn judge(
-        &self,
-        unit: Unit,
-        at: Coordinates,
-        size: SizeFinding,
-        in_question: bool,
-        unframed: Option<Unjudged>,
-    ) -> FeatureFinding {
-        let feature = self.feature;
-        let contradict = size.seen.iter().any(|s| s.size <= Length::ZERO);
-        let fault = self.fault.or(contradict.then_some(Fault::Touches));
-        let coordinate = |at: Option<Length>,
-                          basic: Option<crate::quantity::Figure>,
-                          needed: bool| match at {
-            Some(at) => Coordinate::Measured { at, deviation: basic.map(|b| at - b.length(unit)) },
-            None if needed => Coordinate::NotMeasured,
-            None => Coordinate::NotRequired,
-        };
-        let x = coordinate(at.x, feature.x, self.needs[0]);
-        let y = coordinate(at.y, feature.y, self.needs[1]);
-        let position = self.asks.first().map(|ask| self.position(ask, unit, at, &size, unframed));
-        FeatureFinding {
-            number: feature.number.clone(),
-            kind: feature.kind,
-            x,
-            y,
-            covariance: None,
-            size,
-            position,
-            further: Vec::new(),
-            salvage: None,
-            fault,
-            in_question,
-            // Drawn by `settle`, once size and position are decided.
-            verdict: Verdict::NothingAsked,
-        }
-    }
-
-    /// Judges one segment of a position callout by coordinates in its own frame.
-    fn position(
-        &self,
-        ask: &Ask<'_>,
-        unit: Unit,
-        at: Coordinates,
-        size: &SizeFinding,
-        unframed: Option<Unjudged>,
-    ) -> PositionFinding {
-        let less = |at: Option<Length>, axis| Some(at? - self.feature.basic(axis, unit)?);
-        let deviation = [less(at.x, Axis::X), less(at.y, Axis::Y)];
-        let unjudged = ask.unjudged.clone().or(unframed);
-        judge_position(&ask.asked(self.feature.kind), deviation, size, unjudged)
-    }
-
-    /// Draws the verdict over size and position, once both are decided.
-    fn settle(&self, found: &mut FeatureFinding, rule: DecisionRule) {
-        // What is doubtful is touched again before anything is cut.
-        found.salvage = (!found.in_question && found.fault.is_none())
-            .then(|| salvage(found.kind, &found.size, found.positions(), rule))
-            .flatten();
-        let asked = self.feature.size.is_some() || found.position.is_some();
-        let position =
-            found.positions().map(|p| p.verdict).fold(Verdict::NothingAsked, Verdict::and);
-        found.verdict = if asked && found.fault.is_some() {
-            Verdict::CannotBeJudged
-        } else {
-            found.size.verdict.and(position)
-        };
-    }
-}
-
-/// Where one failing feature of a pattern cannot be brought to the size that it needs, bringing the
-/// others to theirs saves nothing.
-fn hopeless(patterns: &[PatternFinding], features: &mut [FeatureFinding]) {
-    for (index, pattern) in patterns.iter().enumerate() {
-        let fails = |f: &FeatureFinding| {
-            f.positions().any(|p| {
-                p.verdict == Verdict::DoesNotConform
-                    && p.modifier == Modifier::Mmc
-                    && p.shifted.is_some_and(|s| s.pattern == index)
-            })
-        };
-        let possible = |f: &FeatureFinding| matches!(f.salvage, Some(Salvage::Possible { .. }));
-        let mut members = pattern.members.iter().filter_map(|i| features.get(*i));
-        if members.all(|f| !fails(f) || possible(f)) {
-            continue;
-        }
-        for i in &pattern.members {
-            if let Some(f) = features.get_mut(*i)
-                && fails(f)
-                && possible(f)
-            {
-                f.salvage = None;
-            }
-        }
-    }
-}
-
-/// The readings of one piece, taken in.
-struct Taken<'a> {
+/// What the readings of one piece look like, one by one.
+#[derive(Default)]
+struct Looked {
     problems: Vec<Problem>,
     questions: Vec<Question>,
     /// Basic position and height of the round features, by orientation.
     centres: Vec<Vec<(Point, Length)>>,
     glances: Vec<Glance>,
-    measured: Measured<'a>,
-    /// One for each feature.
-    seen: Vec<Sizes>,
+    /// For each feature, whether one of its readings is asked about.
+    in_question: Vec<bool>,
 }
 
-/// The sizes of one feature.
-#[derive(Default)]
-struct Sizes {
-    seen: Vec<SizeSeen>,
-    /// The largest uncertainty of those of which it is known.
-    doubt: Option<SizeDoubt>,
-    /// Of one at least it is not.
-    unknown: bool,
-    in_question: bool,
-}
-
-impl Sizes {
-    /// How uncertain any of them is at most, if that is known of all.
-    fn doubt(&self) -> Option<SizeDoubt> {
-        self.doubt.filter(|_| !self.unknown)
-    }
-}
-
-fn tally(features: &[FeatureFinding], lines: &[LineFinding]) -> (Tally, Verdict) {
+fn tally(features: &[FeatureFinding], relations: &[RelationFinding]) -> (Tally, Verdict) {
     let mut tally = Tally::default();
     let mut verdict = Verdict::NothingAsked;
-    let lines = lines.iter().map(|l| l.verdict);
-    for one in features.iter().map(|f| f.verdict).chain(lines) {
+    let relations = relations.iter().map(|r| r.verdict);
+    for one in features.iter().map(|f| f.verdict).chain(relations) {
         verdict = verdict.and(one);
         let slot = match one {
             Verdict::Conforms => &mut tally.conform,

@@ -4,24 +4,27 @@ mod along;
 mod ask;
 mod budget;
 mod causes;
+mod demand;
 mod evaluate;
 mod frame;
-mod lines;
-mod loose;
-mod measured;
+mod frames;
+mod judge;
 mod pattern;
 mod patterned;
 mod patterns;
 mod probes;
 mod problem;
+mod relations;
 mod remarks;
 mod types;
+mod undetermined;
 
 pub use budget::{Budget, BudgetLine};
 pub use causes::{Cause, causes};
 pub use evaluate::{Planned, Ready, evaluate};
-pub use pattern::{PatternFinding, Room};
+pub use frames::Frames;
+pub use pattern::{PatternFinding, Rework, Room};
 pub use problem::{Place, Problem, Weight};
 pub use types::{
-    Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchDoubt,
+    Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchBudget,
 };

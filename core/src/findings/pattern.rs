@@ -28,6 +28,8 @@ pub struct PatternFinding {
     pub holding: Vec<usize>,
     /// The datum features of size and the room that each leaves.
     pub rooms: Vec<Room>,
+    /// What would have to be reworked, where the pattern does not conform.
+    pub rework: Option<Rework>,
     /// How sure the margin is; by the first-order law of propagation. Absent where the uncertainty
     /// of something that it hangs on is not known.
     pub proof: Option<Proof>,
@@ -76,6 +78,24 @@ impl PatternFinding {
         };
         feature.positions().filter(alike).collect()
     }
+}
+
+/// The fewest features of a pattern whose rework lets the others conform with one shift.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Rework {
+    /// These features.
+    Features {
+        /// Indices in the drawing, each with what it would have to be allowed at the shift that lets
+        /// all others conform, as a diameter or a width.
+        features: Vec<(usize, Length)>,
+        /// That shift, along x and y, after the turn.
+        shift: [Length; 2],
+        /// The turn about the origin of the drawing, counter-clockwise, in radians.
+        turn: f64,
+    },
+    /// The search ended at its limit; at least this many features must be reworked.
+    AtLeast(usize),
 }
 
 /// A datum feature of size and the room that it leaves the pattern.

@@ -1,66 +1,55 @@
-//! Patterns judged as the functional gauge would: all positions of one frame with one common
+//! Patterns judged as the functional gauge would: all positions of one requirement with one common
 //! shift, where the datums leave a freedom, and lower segments of composite callouts.
 
 use super::ask::Ask;
-use super::measured::{Measured, SizeDoubt};
-use super::{FeatureFinding, PatternFinding, Room};
-use crate::adjust::{Coordinates, Owed, Source};
+use super::demand::Demand;
+use super::judge::{Measured, Sized, coverage};
+use super::{PatternFinding, Rework, Room};
+use crate::adjust::{BenchSensitivities, Sensitivities, SizeRef};
 use crate::callout::{
-    Bonus, NoBonus, Shifted, Unjudged, Verdict, Zone, prove_margin, shift_position,
+    Bonus, K, NoBonus, PositionFinding, Proof, Shifted, Unjudged, Verdict, Zone, prove_margin,
+    shift_position,
 };
-use crate::fit::{self, Bound, Fit, Freedom, Member, Turn, Unfit};
+use crate::fit::{self, Bound, Fit, Freedom, Member, Turn};
 use crate::frame::Frame;
-use crate::job::{Boundary, DatumRef, DecisionRule, Job, Modifier, Position, Together};
-use crate::pattern::{Held, Shape, Stop, limit};
+use crate::job::{Boundary, DatumRef, DecisionRule, Job, JudgedWith, Modifier, SizeLimits};
+use crate::pattern::{DatumConstraints, DatumStop, Limit, StopRoom, StopShape, limit};
 use crate::quantity::Length;
 use rustc_hash::FxHashMap;
 
-/// Judges all patterns of a piece and writes what it finds into the features' positions.
-/// `doubts` are the uncertainties of the sizes, where known.
+/// A position, by its feature and its segment.
+pub(super) type PositionId = (usize, usize);
+
+/// A pattern that was judged.
+pub(super) struct PatternJudged {
+    pub(super) finding: PatternFinding,
+    /// The positions of its members, as the pattern leaves them.
+    pub(super) members: Vec<(PositionId, PositionFinding)>,
+    /// How its margin follows from what was measured; `None` where it was not judged.
+    pub(super) sensitivities: Option<BenchSensitivities>,
+}
+
+/// Everything that patterns are judged by.
+struct Given<'a> {
+    job: &'a Job,
+    demands: &'a [Demand<'a>],
+    measured: &'a Measured,
+    sized: &'a [Sized],
+    positions: &'a [Vec<PositionFinding>],
+}
+
+/// Judges all patterns of a piece.
 pub(super) fn judge_patterns(
     job: &Job,
-    asks: &[&[Ask<'_>]],
-    measured: &mut Measured<'_>,
-    doubts: &[Option<SizeDoubt>],
-    features: &mut [FeatureFinding],
-) -> Vec<PatternFinding> {
-    let mut patterns = Vec::new();
-    for group in groups(job, asks) {
-        let Some((pattern, members)) = judge(job, asks, &group, measured, doubts, features) else {
-            continue;
-        };
-        let index = patterns.len();
-        let guard = match job.plan.decision_rule {
-            DecisionRule::SimpleAcceptance => Some(Length::ZERO),
-            DecisionRule::GuardedAcceptance { multiple } => {
-                pattern.proof.map(|p| p.expanded * multiple)
-            }
-        };
-        for member in members {
-            let found = features.get_mut(member.feature);
-            let Some(p) = found.and_then(|f| f.position_mut(member.ask)) else { continue };
-            if let Some(why) = &pattern.unjudged {
-                p.unjudged.get_or_insert_with(|| why.clone());
-                p.verdict = pattern.verdict;
-                continue;
-            }
-            let shifted = Shifted { pattern: index, before: member.before };
-            p.proof = pattern.proof.filter(|_| member.holds);
-            if member.ready {
-                let held = (member.holds, member.needed);
-                shift_position(p, member.after, shifted, pattern.verdict, held, guard);
-                if member.lost {
-                    p.needed = None;
-                }
-                // What it was held against.
-                if p.verdict == Verdict::NotProven {
-                    p.proof = pattern.proof;
-                }
-            }
-        }
-        patterns.push(pattern);
-    }
-    patterns
+    demands: &[Demand<'_>],
+    measured: &Measured,
+    sized: &[Sized],
+    positions: &[Vec<PositionFinding>],
+) -> Vec<PatternJudged> {
+    let given = Given { job, demands, measured, sized, positions };
+    let groups = groups(job, demands);
+    let patterns = groups.iter().enumerate();
+    patterns.map(|(index, group)| given.pattern(index, group)).collect()
 }
 
 /// How far a fit may be from the bound that its certificate gives and still decide, mm: a thousandth of
@@ -71,47 +60,87 @@ const UNPROVEN: f64 = 1e-6;
 struct Group<'a> {
     datums: &'a [DatumRef],
     lower: bool,
-    /// Feature, and index among its asks.
-    members: Vec<(usize, usize)>,
+    members: Vec<PositionId>,
 }
 
 /// What makes two segments one requirement.
 #[derive(PartialEq, Eq, Hash)]
-struct Key<'a> {
-    datums: &'a [DatumRef],
-    /// The callout itself, where it is judged for itself: always in a lower segment.
-    alone: Option<(u64, Modifier, &'a str, usize)>,
-    lower: Option<(u64, &'a [DatumRef])>,
+enum Key<'a> {
+    /// The same datums, in the same order, at the same boundaries.
+    Frame(&'a [DatumRef]),
+    /// The same with one number (SIM).
+    Number(&'a [DatumRef], usize, Option<u8>),
+    /// Callouts alike, of features alike.
+    Pattern {
+        datums: &'a [DatumRef],
+        segment: usize,
+        own: &'a [DatumRef],
+        tolerance: u64,
+        modifier: Modifier,
+        pattern: &'a str,
+        /// Kind and limits; a word on the drawing joins features of different sizes.
+        size: Option<(crate::job::Kind, Option<[u64; 3]>)>,
+    },
+    /// Each feature for itself.
+    Alone(PositionId),
 }
 
-fn key<'a>(ask: &Ask<'a>) -> Key<'a> {
-    let callout: &'a Position = ask.callout;
-    let number = ask.segment.number;
-    let alone = (callout.together == Together::Separate || number > 0).then(|| {
-        (callout.tolerance.0.to_bits(), callout.modifier, callout.pattern.as_str(), number)
-    });
-    let lower = number
-        .checked_sub(1)
-        .and_then(|n| callout.lower.get(n))
-        .map(|s| (s.tolerance.0.to_bits(), s.datums.as_slice()));
-    Key { datums: &callout.datums, alone, lower }
+fn key<'a>(job: &Job, demand: &Demand<'a>, ask: &Ask<'a>, id: PositionId) -> Key<'a> {
+    let (callout, segment) = (ask.callout, ask.segment.number);
+    let lower = segment.checked_sub(1).and_then(|n| callout.lower.get(n));
+    let together = lower.map_or(callout.together, |s| s.together);
+    let datums = callout.datums.as_slice();
+    match job.drawing.standard().judged_with(together, segment > 0) {
+        JudgedWith::Frame => Key::Frame(datums),
+        JudgedWith::Number(n) => Key::Number(datums, segment, n.map(std::num::NonZeroU8::get)),
+        JudgedWith::Alone => Key::Alone(id),
+        JudgedWith::Pattern => {
+            let tolerance = lower.map_or(callout.tolerance, |s| s.tolerance);
+            let alike = (demand.feature.kind, demand.feature.size.map(size_key));
+            Key::Pattern {
+                datums,
+                segment,
+                own: ask.datums,
+                tolerance: tolerance.0.to_bits(),
+                modifier: callout.modifier,
+                pattern: callout.pattern.as_str(),
+                size: callout.pattern.is_empty().then_some(alike),
+            }
+        }
+    }
 }
 
-fn groups<'a>(job: &Job, asks: &[&[Ask<'a>]]) -> Vec<Group<'a>> {
+fn size_key(size: SizeLimits) -> [u64; 3] {
+    match size {
+        SizeLimits::Limits { lower, upper } => [0, lower.0.to_bits(), upper.0.to_bits()],
+        SizeLimits::Deviations { nominal, lower, upper } => {
+            let [n, l, u] = [nominal, lower, upper].map(|f| f.0);
+            [1, (n + l).to_bits(), (n + u).to_bits()]
+        }
+        SizeLimits::Class { nominal, class } => {
+            let name = class.to_string();
+            let hash = name.bytes().fold(0_u64, |h, b| h.wrapping_mul(31).wrapping_add(b.into()));
+            [2, nominal.0.to_bits(), hash]
+        }
+    }
+}
+
+fn groups<'a>(job: &Job, demands: &[Demand<'a>]) -> Vec<Group<'a>> {
     let mut at: FxHashMap<Key<'a>, usize> = FxHashMap::default();
     let mut all: Vec<Group<'a>> = Vec::new();
     // Nearly all drawings have one frame that leaves nothing free.
     let mut whole: FxHashMap<&'a [DatumRef], bool> = FxHashMap::default();
-    for (feature, asks) in asks.iter().enumerate() {
-        for (index, ask) in asks.iter().enumerate() {
+    for (feature, demand) in demands.iter().enumerate() {
+        for (index, ask) in demand.asks.iter().enumerate() {
             let lower = ask.segment.number > 0;
-            let stands = *whole
-                .entry(ask.datums)
-                .or_insert_with(|| Held::of(job, ask.datums).is_ok_and(|held| held.stands()));
-            if !lower && stands {
+            let stands = *whole.entry(ask.datums).or_insert_with(|| {
+                DatumConstraints::of(job, ask.datums).is_ok_and(|held| held.stands())
+            });
+            let located = !lower || !job.drawing.standard().lower_segment_frees_translation();
+            if located && stands {
                 continue;
             }
-            let group = *at.entry(key(ask)).or_insert_with(|| {
+            let group = *at.entry(key(job, demand, ask, (feature, index))).or_insert_with(|| {
                 all.push(Group { datums: ask.datums, lower, members: Vec::new() });
                 all.len() - 1
             });
@@ -122,420 +151,544 @@ fn groups<'a>(job: &Job, asks: &[&[Ask<'a>]]) -> Vec<Group<'a>> {
 }
 
 /// One feature in its pattern.
-struct Placed {
-    feature: usize,
-    ask: usize,
-    zone: Zone,
+struct Placed<'a> {
+    id: PositionId,
+    position: &'a PositionFinding,
     /// Whether all of it was measured, and it can be judged.
     ready: bool,
+    /// Measured place in the frame, mm.
+    at: [f64; 2],
+    /// Basic place, mm.
+    basic: [f64; 2],
+    /// Deviation in the frame as it was set up.
+    before: [Option<Length>; 2],
+    /// Along which axes it may lie anywhere.
+    free: [bool; 2],
+}
+
+impl Placed<'_> {
     /// A bonus could still come from a size that was not measured.
-    short: bool,
+    fn short(&self) -> bool {
+        self.position.bonus == Bonus::None(NoBonus::SizeNotMeasured)
+    }
+
+    fn member(&self) -> Member {
+        let half = 0.5 * self.position.allowed.to_mm();
+        let zone = match self.position.zone {
+            Zone::Round => fit::Zone::Round { radius: half },
+            Zone::Planes(axis) => fit::Zone::Planes { normal: axis.unit(), half },
+        };
+        Member { nominal: self.basic, measured: self.at, zone }
+    }
+}
+
+/// A datum feature of size on the gauge.
+struct Counterpart {
+    stop: DatumStop,
     at: [f64; 2],
     basic: [f64; 2],
-    before: [Option<Length>; 2],
-    after: [Option<Length>; 2],
-    allowed: f64,
-    /// Its size made a bonus.
-    earned: bool,
-    /// It is one of the things that hold the pattern: this segment, not another of its feature.
-    holds: bool,
-    /// It grows with its size.
-    grows: bool,
-    /// What would have to be allowed, where that is not its position after the shift.
-    needed: Option<Length>,
-    /// It fails, and no size of it would help.
-    lost: bool,
-    /// A change of its size can make its zone larger.
-    opens: bool,
+    /// At its boundary.
+    limit: Option<Limit>,
+    /// The size that the clearance depends on.
+    size: Option<SizeRef>,
 }
 
-fn judge(
-    job: &Job,
-    asks: &[&[Ask<'_>]],
-    group: &Group<'_>,
-    measured: &mut Measured<'_>,
-    doubts: &[Option<SizeDoubt>],
-    features: &[FeatureFinding],
-) -> Option<(PatternFinding, Vec<Placed>)> {
-    let letters: Vec<String> = group.datums.iter().map(|d| d.letter.clone()).collect();
-    let frame = measured.frame(Some(&letters));
-    let mut members: Vec<Placed> = group
-        .members
-        .iter()
-        .filter_map(|&(f, ask)| placed(job, asks, (f, ask), measured, &frame, features))
-        .collect();
-    let mut pattern = PatternFinding {
-        datums: group.datums.to_vec(),
-        lower: group.lower,
-        members: members.iter().map(|m| m.feature).collect(),
-        missing: members.iter().filter(|m| !m.ready).map(|m| m.feature).collect(),
-        shift: [Length::ZERO; 2],
-        turn: 0.0,
-        margin: None,
-        holding: Vec::new(),
-        rooms: Vec::new(),
-        proof: None,
-        unjudged: None,
-        verdict: Verdict::NotMeasured,
-    };
-    let held =
-        match frame.lacks([true; 2]).cloned().map_or_else(|| Held::of(job, group.datums), Err) {
-            Ok(held) => held,
-            Err(why) => return Some((refused(pattern, why), members)),
+impl Counterpart {
+    /// As a bound of the fit that is centred on its counterpart.
+    fn centred(&self) -> Bound {
+        let counterpart = match self.stop.shape {
+            StopShape::Round => fit::Counterpart::Round,
+            StopShape::Across(normal) => fit::Counterpart::Planes { normal },
         };
-    if group.lower && held.stops.iter().any(|s| s.loose) {
-        let loose = group.datums.iter().find(|d| d.boundary != Boundary::Regardless);
-        let letter = loose.map(|d| d.letter.clone()).unwrap_or_default();
-        return Some((refused(pattern, Unjudged::BoundaryBelow(letter)), members));
+        Bound { nominal: self.basic, measured: self.at, counterpart }
     }
-    let ready: Vec<usize> = (0..members.len()).filter(|i| members[*i].ready).collect();
-    if ready.is_empty() {
-        return Some((pattern, members));
+
+    /// As a bound of the fit with half this clearance, mm.
+    fn within(&self, half: f64) -> Bound {
+        let zone = match self.stop.shape {
+            StopShape::Round => fit::Zone::Round { radius: half },
+            StopShape::Across(normal) => fit::Zone::Planes { normal, half },
+        };
+        Bound::within(self.basic, self.at, zone)
     }
-    let stops: &[Stop] = if group.lower { &[] } else { &held.stops };
-    let mut bounds = Vec::with_capacity(stops.len());
-    for stop in stops {
-        match bound(job, group.datums, stop, measured, &frame, features) {
-            Ok((bound, room)) => {
-                bounds.push(bound);
-                pattern.rooms.push(room);
-            }
-            Err(why) => return Some((refused(pattern, why), members)),
-        }
+
+    fn clearance(&self) -> f64 {
+        self.limit.map_or(0.0, |l| l.clearance.to_mm())
     }
-    let clocked = held.stops.iter().any(|s| matches!(s.shape, Shape::Across(_)) && !s.loose)
-        && held.stops.iter().any(|s| s.shape == Shape::Round && !s.loose);
-    let [x, y] = if group.lower { [true; 2] } else { held.along.map(|stopped| !stopped) };
-    let freedom = Freedom {
-        x,
-        y,
-        // A lower segment without datums is free to turn too.
-        turn: match group.lower {
-            true if group.datums.is_empty() => Turn::Free,
-            true if held.turn || clocked => Turn::Locked,
-            false if held.turn => Turn::Locked,
-            _ => Turn::Free,
-        },
-    };
-    let fitted: Vec<Member> = ready.iter().map(|&i| member(&members[i])).collect();
-    let found = match fit::fit(&fitted, &bounds, freedom) {
-        Ok(found) => found,
-        Err(Unfit::Infeasible { excess }) => {
-            let why = Unjudged::GaugeDoesNotFit(Length::mm(2.0 * excess));
-            return Some((refused(pattern, why), members));
-        }
-        Err(_) => return Some((refused(pattern, Unjudged::Figures), members)),
-    };
-    // A fit that cannot show that it is the best one decides nothing.
-    if found.certificate().gap > UNPROVEN {
-        return Some((refused(pattern, Unjudged::Figures), members));
-    }
-    moved(&mut pattern, &mut members, &found, &ready, &bounds);
-    if found.s() > 0.0 {
-        saved(&mut members, &found, &ready, &bounds, freedom);
-    }
-    let margin = Length::mm(-2.0 * found.s());
-    let hangs = hangs(job, group.datums, &members, &found, (&ready, stops), features);
-    let standard = hangs.as_ref().and_then(|h| h.standard(measured, &frame, doubts));
-    let k = coverage(hangs.as_ref().zip(standard), measured, &frame, doubts);
-    let (proof, verdict) = prove_margin(margin, standard, k, job.plan.decision_rule);
-    pattern.proof = proof;
-    // What is missing could only hold the pattern closer.
-    let incomplete = !pattern.missing.is_empty();
-    let short = members.iter().any(|m| m.short);
-    pattern.verdict = match verdict {
-        Verdict::DoesNotConform if !short => Verdict::DoesNotConform,
-        _ if incomplete || (short && verdict != Verdict::Conforms) => Verdict::NotMeasured,
-        other => other,
-    };
-    Some((pattern, members))
 }
 
-fn refused(pattern: PatternFinding, why: Unjudged) -> PatternFinding {
+impl<'a> Given<'a> {
+    fn pattern(&self, index: usize, group: &Group<'a>) -> PatternJudged {
+        let job = self.job;
+        let frame = self.measured.frames.get(group.datums);
+        let free = self.free_of_one(group);
+        let placed = group.members.iter().filter_map(|id| self.placed(*id, frame, free));
+        let members: Vec<Placed<'a>> = placed.collect();
+        let blank = PatternFinding {
+            datums: group.datums.to_vec(),
+            lower: group.lower,
+            members: members.iter().map(|m| m.id.0).collect(),
+            missing: members.iter().filter(|m| !m.ready).map(|m| m.id.0).collect(),
+            shift: [Length::ZERO; 2],
+            turn: 0.0,
+            margin: None,
+            holding: Vec::new(),
+            rooms: Vec::new(),
+            rework: None,
+            proof: None,
+            unjudged: None,
+            verdict: Verdict::NotMeasured,
+        };
+        let constraints = match frame.lacks([true; 2]).cloned() {
+            None => DatumConstraints::of(job, group.datums),
+            Some(why) => Err(why),
+        };
+        let constraints = match constraints {
+            Ok(constraints) => constraints,
+            Err(why) => return refused(blank, &members, why),
+        };
+        let loose = constraints.stops.iter().any(|s| s.room != StopRoom::None);
+        let frees = group.lower && job.drawing.standard().lower_segment_frees_translation();
+        if frees && loose {
+            let loose = group.datums.iter().find(|d| d.boundary != Boundary::Regardless);
+            let letter = loose.map(|d| d.letter.clone()).unwrap_or_default();
+            return refused(blank, &members, Unjudged::BoundaryBelow(letter));
+        }
+        if !members.iter().any(|m| m.ready) {
+            let members = members.iter().map(|m| (m.id, m.position.clone())).collect();
+            return PatternJudged { finding: blank, members, sensitivities: None };
+        }
+        let stops: &[DatumStop] = if frees { &[] } else { &constraints.stops };
+        let counterparts: Result<Vec<Counterpart>, Unjudged> =
+            stops.iter().map(|stop| self.counterpart(group.datums, stop, frame)).collect();
+        let counterparts = match counterparts {
+            Ok(counterparts) => counterparts,
+            Err(why) => return refused(blank, &members, why),
+        };
+        let [x, y] = if frees { [true; 2] } else { constraints.along.map(|stopped| !stopped) };
+        let freedom = Freedom {
+            x,
+            y,
+            // A lower segment without datums is free to turn too.
+            turn: match frees {
+                true if group.datums.is_empty() => Turn::Free,
+                true if constraints.turn || constraints.clocked() => Turn::Locked,
+                false if constraints.turn => Turn::Locked,
+                _ => Turn::Free,
+            },
+        };
+        self.fitted((index, group.datums), blank, &members, &counterparts, freedom, frame)
+    }
+
+    /// Fits the members with the datum features inside their boundaries, and judges by it.
+    fn fitted(
+        &self,
+        (index, datums): (usize, &[DatumRef]),
+        blank: PatternFinding,
+        members: &[Placed<'a>],
+        counterparts: &[Counterpart],
+        freedom: Freedom,
+        frame: &Frame,
+    ) -> PatternJudged {
+        let ready: Vec<&Placed<'a>> = members.iter().filter(|m| m.ready).collect();
+        let fitted: Vec<Member> = ready.iter().map(|m| m.member()).collect();
+        let bounds = bounds(counterparts, freedom);
+        let Ok(found) = fit::fit(&fitted, &bounds, freedom) else {
+            return refused(blank, members, Unjudged::Figures);
+        };
+        // A fit that cannot show that it is the best one decides nothing.
+        if found.certificate().gap > UNPROVEN {
+            return refused(blank, members, Unjudged::Figures);
+        }
+        // What the fit cannot tell from nothing is a tie.
+        let tie = found.gauge_goes_on() && found.passes() && found.s() > 0.0;
+        let margin = if tie { Length::ZERO } else { Length::mm(-2.0 * found.s()) };
+        let of = self.sensitivities(&ready, counterparts, &found);
+        let of = of.and_then(|of| frame.to_bench(self.job, &self.measured.bench, &of));
+        let variance = of.as_ref().and_then(|of| self.measured.bench.variance(of));
+        let standard = variance.map(|v| Length::mm(v.sqrt()));
+        let k = of
+            .as_ref()
+            .zip(standard)
+            .map_or(K, |(of, u)| coverage(self.job, &self.measured.bench, of, u));
+        let (proof, verdict) = prove_margin(margin, standard, k, self.job.plan.decision_rule);
+        if !found.gauge_goes_on() {
+            let found = Excluded { margin, proof, verdict, sensitivities: of };
+            return self.excluded(datums, blank, members, counterparts, found);
+        }
+        // What is missing could only hold the pattern closer.
+        let incomplete = !blank.missing.is_empty();
+        let short = members.iter().any(Placed::short);
+        let verdict = match verdict {
+            Verdict::DoesNotConform if !short => Verdict::DoesNotConform,
+            _ if incomplete || (short && verdict != Verdict::Conforms) => Verdict::NotMeasured,
+            other => other,
+        };
+        let certificate = found.certificate();
+        let holds = |i: usize| certificate.members.iter().any(|h| h.index == i);
+        let mut holding: Vec<usize> = Vec::new();
+        for (_, m) in ready.iter().enumerate().filter(|(i, _)| holds(*i)) {
+            if !holding.contains(&m.id.0) {
+                holding.push(m.id.0);
+            }
+        }
+        let rooms = counterparts.iter().zip(&bounds).enumerate().map(|(i, (c, bound))| Room {
+            after: found.deviation(bound.nominal, bound.measured).map(Length::mm),
+            holds: certificate.bounds.iter().any(|h| h.index == i),
+            ..self.room(datums, c)
+        });
+        let fails = verdict == Verdict::DoesNotConform && !found.passes();
+        let rework = fails.then(|| rework(&ready, &bounds, freedom)).flatten();
+        let needed = needed(&ready, &found, rework.as_ref());
+        let finding = PatternFinding {
+            shift: found.shift().map(Length::mm),
+            turn: found.turn(),
+            margin: Some(margin),
+            holding,
+            rooms: rooms.collect(),
+            rework,
+            proof,
+            verdict,
+            ..blank
+        };
+        let guard = match self.job.plan.decision_rule {
+            DecisionRule::SimpleAcceptance => Some(Length::ZERO),
+            DecisionRule::GuardedAcceptance { multiple } => proof.map(|p| p.expanded * multiple),
+        };
+        let mut moved = needed.into_iter().enumerate();
+        let members = members.iter().map(|m| {
+            if !m.ready {
+                return (m.id, m.position.clone());
+            }
+            let Some((i, needed)) = moved.next() else { return (m.id, m.position.clone()) };
+            let after = found.deviation(m.basic, m.at).map(Length::mm);
+            let after = [0, 1].map(|k| {
+                let counts = m.before[k].is_some() || m.free[k];
+                counts.then_some(after[k])
+            });
+            let shifted = Shifted { pattern: index, before: m.before };
+            let by = (holds(i), needed.allowed());
+            let mut position =
+                shift_position(m.position.clone(), after, shifted, verdict, by, guard);
+            position.proof = proof.filter(|_| holds(i) || position.verdict == Verdict::NotProven);
+            if needed == Needed::Nothing {
+                position.needed = None;
+            }
+            (m.id, position)
+        });
+        PatternJudged { members: members.collect(), finding, sensitivities: of }
+    }
+
+    /// The gauge does not go on: its counterparts cannot all go in at once, and the pattern does not
+    /// conform. Its margin is what every boundary would have to give, as a diameter.
+    fn excluded(
+        &self,
+        datums: &[DatumRef],
+        blank: PatternFinding,
+        members: &[Placed<'a>],
+        counterparts: &[Counterpart],
+        Excluded { margin, proof, verdict, sensitivities }: Excluded,
+    ) -> PatternJudged {
+        let why = Unjudged::GaugeDoesNotFit(margin.abs());
+        let finding = PatternFinding {
+            margin: Some(margin),
+            rooms: counterparts.iter().map(|c| self.room(datums, c)).collect(),
+            proof,
+            unjudged: Some(why.clone()),
+            verdict,
+            ..blank
+        };
+        let members = members.iter().map(|m| {
+            let position = PositionFinding {
+                verdict: if m.ready { verdict } else { m.position.verdict },
+                by_bonus: false,
+                proof: proof.filter(|_| m.ready),
+                unjudged: m.position.unjudged.clone().or_else(|| m.ready.then(|| why.clone())),
+                ..m.position.clone()
+            };
+            (m.id, position)
+        });
+        PatternJudged { members: members.collect(), finding, sensitivities }
+    }
+
+    /// Along which axes a single feature may lie anywhere, since its datums stop nothing there.
+    fn free_of_one(&self, group: &Group<'_>) -> [bool; 2] {
+        let constraints = DatumConstraints::of(self.job, group.datums);
+        let alone = group.members.len() == 1 && !group.lower;
+        let free = constraints.ok().filter(|c| alone && c.stops.is_empty());
+        free.map_or([false; 2], |c| c.along.map(|stopped| !stopped))
+    }
+
+    fn placed(&self, id: PositionId, frame: &Frame, free: [bool; 2]) -> Option<Placed<'a>> {
+        let (f, segment) = id;
+        let ask = self.demands.get(f)?.asks.get(segment)?;
+        let position = self.positions.get(f)?.get(segment)?;
+        let feature = self.job.drawing.features.get(f)?;
+        let bench = &self.measured.bench;
+        let point = feature.basic_point(self.job.drawing.unit);
+        let basic = [point.x.to_mm(), point.y.to_mm()];
+        let found = [0, 1].map(|k| {
+            let found = frame.coordinate(self.job, bench, f, k);
+            found.map(|c| c.value)
+        });
+        let needs = ask.needs(feature.kind);
+        let missing = (0..2).any(|k| needs[k] && found[k].is_none() && !free[k]);
+        // Where it may lie anywhere it was still to be looked at.
+        let read = bench.facts().read.get(f).copied().unwrap_or_default();
+        let unread = (0..2).all(|k| !needs[k] || !read[k]);
+        let missing = missing || (unread && free.iter().any(|free| *free));
+        let fault = self.sized.get(f).is_some_and(|s| s.fault.is_some());
+        Some(Placed {
+            id,
+            position,
+            ready: !missing && ask.unjudged.is_none() && !fault,
+            at: [0, 1].map(|k| found[k].unwrap_or(basic[k])),
+            basic,
+            before: [0, 1].map(|k| found[k].map(|at| Length::mm(at - basic[k]))),
+            free,
+        })
+    }
+
+    /// A datum feature of size on the gauge.
+    fn counterpart(
+        &self,
+        datums: &[DatumRef],
+        stop: &DatumStop,
+        frame: &Frame,
+    ) -> Result<Counterpart, Unjudged> {
+        let Some(datum) = datums.get(stop.datum) else { return Err(Unjudged::Figures) };
+        let job = self.job;
+        let feature = job.drawing.features.get(stop.feature);
+        let (Some(feature), Some(sized)) = (feature, self.sized.get(stop.feature)) else {
+            return Err(Unjudged::UnknownDatum(datum.letter.clone()));
+        };
+        let missing = || Unjudged::DatumNotMeasured(datum.letter.clone());
+        let point = feature.basic_point(job.drawing.unit);
+        let basic = [point.x.to_mm(), point.y.to_mm()];
+        let at = |k: usize| {
+            frame.coordinate(job, &self.measured.bench, stop.feature, k).map(|c| c.value)
+        };
+        let at = match stop.shape {
+            StopShape::Round => [at(0).ok_or_else(missing)?, at(1).ok_or_else(missing)?],
+            StopShape::Across(e) => {
+                // What lies along the line was not asked for where the datum has one coordinate only.
+                let needed = |k: usize| match at(k) {
+                    Some(at) => Ok(at),
+                    None if e[k].abs() > 1e-9 => Err(missing()),
+                    None => Ok(basic[k]),
+                };
+                [needed(0)?, needed(1)?]
+            }
+        };
+        let limit = match stop.room {
+            StopRoom::Clearance => {
+                let sizes: Vec<Length> = sized.size.seen.iter().map(|s| s.size).collect();
+                let before = datums.get(..stop.datum).unwrap_or_default();
+                Some(limit(job, datum, feature, stop.shape, before, &sizes)?)
+            }
+            StopRoom::None | StopRoom::Centred => None,
+        };
+        let size = limit
+            .and_then(|l| sized.size.seen.get(l.size))
+            .map(|seen| SizeRef { feature: stop.feature, orientation: seen.orientation });
+        Ok(Counterpart { stop: stop.clone(), at, basic, limit, size })
+    }
+
+    /// What a datum feature leaves, before the shift.
+    fn room(&self, datums: &[DatumRef], c: &Counterpart) -> Room {
+        let letter = datums.get(c.stop.datum).map(|d| d.letter.clone()).unwrap_or_default();
+        let size = c.limit.and_then(|l| {
+            let seen = &self.sized.get(c.stop.feature)?.size.seen;
+            Some((l.boundary, seen.get(l.size)?.size))
+        });
+        Room {
+            letter,
+            feature: c.stop.feature,
+            limit: size,
+            clearance: Length::mm(c.clearance().max(0.0)),
+            across: match c.stop.shape {
+                StopShape::Round => None,
+                StopShape::Across(e) => Some(e),
+            },
+            before: [0, 1].map(|k| Length::mm(c.at[k] - c.basic[k])),
+            after: [Length::ZERO; 2],
+            holds: false,
+        }
+    }
+
+    /// How the margin of a pattern, as a diameter, follows from what was measured. At an optimum it
+    /// depends on places and sizes by the multipliers of the fit alone (the envelope theorem): on a
+    /// place by its push, and on what makes bonus or clearance by its weight.
+    fn sensitivities(
+        &self,
+        ready: &[&Placed<'a>],
+        counterparts: &[Counterpart],
+        found: &Fit,
+    ) -> Option<Sensitivities> {
+        let mut of = Sensitivities::default();
+        let certificate = found.certificate();
+        for hold in &certificate.members {
+            let m = ready.get(hold.index)?;
+            of.places.push((m.id.0, hold.by_place.map(|g| -2.0 * g)));
+            if matches!(m.position.bonus, Bonus::Earned { .. }) {
+                let size = &self.sized.get(m.id.0)?.size;
+                let seen = size.used(m.position.kind, m.position.modifier)?;
+                let by = if m.position.grows_with_size() { hold.weight } else { -hold.weight };
+                of.sizes.push((SizeRef { feature: m.id.0, orientation: seen.orientation }, by));
+            }
+        }
+        for hold in &certificate.bounds {
+            let c = counterparts.get(hold.index)?;
+            of.places.push((c.stop.feature, hold.by_place.map(|g| -2.0 * g)));
+            // Regardless of size there is no size that it depends on.
+            if let Some((size, limit)) = c.size.zip(c.limit) {
+                of.sizes.push((size, limit.by_size * hold.weight));
+            }
+        }
+        Some(merged(of))
+    }
+}
+
+/// Adds up what stands twice: a size may make a bonus and a clearance.
+fn merged(of: Sensitivities) -> Sensitivities {
+    let mut sizes: Vec<(SizeRef, f64)> = Vec::with_capacity(of.sizes.len());
+    for (size, g) in of.sizes {
+        match sizes.iter_mut().find(|(own, _)| *own == size) {
+            Some((_, sum)) => *sum += g,
+            None => sizes.push((size, g)),
+        }
+    }
+    Sensitivities { sizes, ..of }
+}
+
+/// What is found where the gauge does not go on.
+struct Excluded {
+    margin: Length,
+    proof: Option<Proof>,
+    verdict: Verdict,
+    sensitivities: Option<BenchSensitivities>,
+}
+
+/// The datum features as bounds of the fit.
+///
+/// A tertiary datum that is centred as far as the others let it is first fitted for itself: the room it
+/// then needs is the room it gets.
+fn bounds(counterparts: &[Counterpart], freedom: Freedom) -> Vec<Bound> {
+    let mut bounds: Vec<Bound> = Vec::with_capacity(counterparts.len());
+    for c in counterparts {
+        bounds.push(match c.stop.room {
+            StopRoom::None => c.centred(),
+            StopRoom::Clearance => c.within(0.5 * c.clearance()),
+            StopRoom::Centred => {
+                let bound = c.centred();
+                let alone = [Member {
+                    nominal: bound.nominal,
+                    measured: bound.measured,
+                    zone: bound.zone(),
+                }];
+                match fit::fit(&alone, &bounds, freedom) {
+                    Ok(found) if found.s() > 1e-9 => c.within(found.s() + 1e-9),
+                    _ => bound,
+                }
+            }
+        });
+    }
+    bounds
+}
+
+/// The fewest features whose rework lets the others conform with one shift. Of sets of the same number
+/// one whose features earn a bonus is preferred: bringing those to another size is rework enough.
+fn rework(ready: &[&Placed<'_>], bounds: &[Bound], freedom: Freedom) -> Option<Rework> {
+    let found = fewest(ready, bounds, freedom)?;
+    let earns = |m: &&Placed<'_>| matches!(m.position.bonus, Bonus::Earned { .. });
+    let (earning, others): (Vec<&Placed<'_>>, Vec<&Placed<'_>>) =
+        ready.iter().copied().partition(earns);
+    if earning.is_empty() || others.is_empty() {
+        return Some(found);
+    }
+    let mut held = bounds.to_vec();
+    held.extend(others.iter().map(|m| {
+        let Member { nominal, measured, zone } = m.member();
+        Bound::within(nominal, measured, zone)
+    }));
+    match (&found, fewest(&earning, &held, freedom)) {
+        (
+            Rework::Features { features: any, .. },
+            Some(Rework::Features { features, shift, turn }),
+        ) if features.len() == any.len() => Some(Rework::Features { features, shift, turn }),
+        _ => Some(found),
+    }
+}
+
+fn fewest(ready: &[&Placed<'_>], bounds: &[Bound], freedom: Freedom) -> Option<Rework> {
+    let members: Vec<Member> = ready.iter().map(|m| m.member()).collect();
+    let feature = |i: usize| ready.get(i).map_or(usize::MAX, |m| m.id.0);
+    let found = fit::fewest_reworks(&members, bounds, freedom, feature, fit::REWORK_NODES);
+    Some(match found.ok()? {
+        fit::Rework::Fewest(found) => {
+            let mut features: Vec<(usize, Length)> = Vec::new();
+            for one in &found.members {
+                let (feature, needed) = (feature(one.index), Length::mm(one.needed));
+                match features.iter_mut().find(|(own, _)| *own == feature) {
+                    Some((_, most)) => *most = most.max(needed),
+                    None => features.push((feature, needed)),
+                }
+            }
+            let shift = found.shift().map(Length::mm);
+            Rework::Features { features, shift, turn: found.turn() }
+        }
+        fit::Rework::NotFound { at_least, .. } => Rework::AtLeast(at_least),
+        fit::Rework::NotNeeded | fit::Rework::Blocked { .. } => return None,
+    })
+}
+
+/// What a feature that fails with its pattern would have to be allowed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Needed {
+    /// Its own position.
+    Own,
+    /// This, at the shift that lets all features conform that are not reworked.
+    Allowed(Length),
+    /// Nothing: it conforms once others are reworked, or no set to rework was found.
+    Nothing,
+}
+
+impl Needed {
+    const fn allowed(self) -> Option<Length> {
+        match self {
+            Self::Allowed(length) => Some(length),
+            Self::Own | Self::Nothing => None,
+        }
+    }
+}
+
+/// What each feature would have to be allowed, given what is to be reworked.
+fn needed(ready: &[&Placed<'_>], found: &Fit, rework: Option<&Rework>) -> Vec<Needed> {
+    let one = |m: &&Placed<'_>| match rework {
+        Some(Rework::Features { features, .. }) => {
+            match features.iter().find(|(feature, _)| *feature == m.id.0) {
+                Some((_, needed)) => Needed::Allowed(*needed),
+                None if found.left_over(&m.member()) < 0.0 => Needed::Nothing,
+                None => Needed::Own,
+            }
+        }
+        Some(Rework::AtLeast(_)) => Needed::Nothing,
+        None => Needed::Own,
+    };
+    ready.iter().map(one).collect()
+}
+
+fn refused(blank: PatternFinding, members: &[Placed<'_>], why: Unjudged) -> PatternJudged {
     let verdict = match why {
         Unjudged::DatumNotMeasured(_) => Verdict::NotMeasured,
         _ => Verdict::CannotBeJudged,
     };
-    PatternFinding { unjudged: Some(why), verdict, ..pattern }
-}
-
-fn placed(
-    job: &Job,
-    asks: &[&[Ask<'_>]],
-    (feature, ask): (usize, usize),
-    measured: &Measured<'_>,
-    frame: &Frame,
-    features: &[FeatureFinding],
-) -> Option<Placed> {
-    let asked = asks.get(feature)?.get(ask)?;
-    let found = features.get(feature)?;
-    let position = found.positions().nth(ask)?;
-    let one = job.drawing.features.get(feature)?;
-    let point = one.basic_point(job.drawing.unit);
-    let Coordinates { x, y } = measured.at(feature, frame);
-    let basic = [point.x.to_mm(), point.y.to_mm()];
-    let needs = asked.needs(found.kind);
-    let missing = (needs[0] && x.is_none()) || (needs[1] && y.is_none());
-    let at = [x.map_or(basic[0], Length::to_mm), y.map_or(basic[1], Length::to_mm)];
-    Some(Placed {
-        feature,
-        ask,
-        zone: position.zone,
-        ready: !missing && asked.unjudged.is_none() && found.fault.is_none(),
-        short: position.bonus == Bonus::None(NoBonus::SizeNotMeasured),
-        at,
-        basic,
-        before: [x.map(|x| x - point.x), y.map(|y| y - point.y)],
-        after: [None; 2],
-        allowed: position.allowed.to_mm(),
-        earned: matches!(position.bonus, Bonus::Earned { .. }),
-        holds: false,
-        grows: found.kind.is_internal() == (position.modifier == Modifier::Mmc),
-        needed: None,
-        lost: false,
-        opens: position.modifier == Modifier::Mmc,
-    })
-}
-
-fn member(placed: &Placed) -> Member {
-    let half = 0.5 * placed.allowed;
-    let zone = match placed.zone {
-        Zone::Round => fit::Zone::Round { radius: half },
-        Zone::Planes(axis) => fit::Zone::Planes { normal: axis.unit(), half },
-    };
-    Member { nominal: placed.basic, measured: placed.at, zone }
-}
-
-/// What a datum feature leaves the pattern, and how the finding says it.
-fn bound(
-    job: &Job,
-    datums: &[DatumRef],
-    stop: &Stop,
-    measured: &Measured<'_>,
-    frame: &Frame,
-    features: &[FeatureFinding],
-) -> Result<(Bound, Room), Unjudged> {
-    let Some(datum) = datums.get(stop.datum) else { return Err(Unjudged::Figures) };
-    let (Some(one), Some(found)) =
-        (job.drawing.features.get(stop.feature), features.get(stop.feature))
-    else {
-        return Err(Unjudged::UnknownDatum(datum.letter.clone()));
-    };
-    let missing = || Unjudged::DatumNotMeasured(datum.letter.clone());
-    let point = one.basic_point(job.drawing.unit);
-    let basic = [point.x.to_mm(), point.y.to_mm()];
-    let Coordinates { x, y } = measured.at(stop.feature, frame);
-    let at = match stop.shape {
-        Shape::Round => [x.ok_or_else(missing)?.to_mm(), y.ok_or_else(missing)?.to_mm()],
-        Shape::Across(e) => {
-            // What lies along the line was not asked for where the datum has one coordinate only.
-            let needed = |at: Option<Length>, e: f64, basic: f64| match at {
-                Some(at) => Ok(at.to_mm()),
-                None if e.abs() > 1e-9 => Err(missing()),
-                None => Ok(basic),
-            };
-            [needed(x, e[0], basic[0])?, needed(y, e[1], basic[1])?]
-        }
-    };
-    let limit = if stop.loose {
-        let sizes = found.size.seen.iter().map(|s| s.size);
-        Some(limit(job, datum, one, datums.get(..stop.datum).unwrap_or_default(), sizes)?)
-    } else {
-        None
-    };
-    let half = 0.5 * limit.map_or(0.0, |l| l.clearance.to_mm());
-    let zone = match stop.shape {
-        Shape::Round => fit::Zone::Round { radius: half },
-        Shape::Across(normal) => fit::Zone::Planes { normal, half },
-    };
-    let room = Room {
-        letter: datum.letter.clone(),
-        feature: stop.feature,
-        limit: limit.map(|l| (l.boundary, l.size)),
-        clearance: Length::mm(2.0 * half),
-        across: match stop.shape {
-            Shape::Round => None,
-            Shape::Across(e) => Some(e),
-        },
-        before: [at[0] - basic[0], at[1] - basic[1]].map(Length::mm),
-        after: [Length::ZERO; 2],
-        holds: false,
-    };
-    Ok((Bound { nominal: basic, measured: at, zone }, room))
-}
-
-/// Writes where everything lies after the shift.
-fn moved(
-    pattern: &mut PatternFinding,
-    members: &mut [Placed],
-    found: &Fit,
-    ready: &[usize],
-    bounds: &[Bound],
-) {
-    pattern.shift = found.shift().map(Length::mm);
-    pattern.turn = found.turn();
-    pattern.margin = Some(Length::mm(-2.0 * found.s()));
-    for &i in ready {
-        let Some(m) = members.get_mut(i) else { continue };
-        let after = found.deviation(m.basic, m.at).map(Length::mm);
-        for ((to, after), before) in m.after.iter_mut().zip(after).zip(m.before) {
-            *to = before.map(|_| after);
-        }
-    }
-    let certificate = found.certificate();
-    for hold in &certificate.members {
-        let member = ready.get(hold.index).and_then(|i| members.get_mut(*i));
-        if let Some(member) = member {
-            member.holds = true;
-            if !pattern.holding.contains(&member.feature) {
-                pattern.holding.push(member.feature);
-            }
-        }
-    }
-    for (j, (room, bound)) in pattern.rooms.iter_mut().zip(bounds).enumerate() {
-        room.after = found.deviation(bound.nominal, bound.measured).map(Length::mm);
-        room.holds = certificate.bounds.iter().any(|h| h.index == j);
-    }
-}
-
-/// What the features that fail and can be saved by their size would have to be allowed: the shift
-/// that is best for them, the others inside their zones. It is found by the same fit, the zones of
-/// the others being bounds; where these cannot all be kept, no size helps.
-fn saved(members: &mut [Placed], found: &Fit, ready: &[usize], bounds: &[Bound], freedom: Freedom) {
-    let (mut failing, mut limits) = (Vec::new(), bounds.to_vec());
-    let mut which = Vec::new();
-    for &i in ready {
-        let Some(m) = members.get(i) else { continue };
-        let one = member(m);
-        if found.left_over(&one) < 0.0 && m.opens {
-            failing.push(one);
-            which.push(i);
-        } else {
-            limits.push(Bound { nominal: one.nominal, measured: one.measured, zone: one.zone });
-        }
-    }
-    let best = fit::fit(&failing, &limits, freedom).ok();
-    for i in which {
-        if let Some(m) = members.get_mut(i) {
-            m.needed = best.as_ref().map(|best| Length::mm(m.allowed + 2.0 * best.s()));
-            m.lost = best.is_none();
-        }
-    }
-}
-
-/// What the margin of a pattern hangs on, to first order: at an optimum on what was measured by the
-/// multipliers of the fit alone (the envelope theorem), on a place by its push, and on what makes
-/// bonus or clearance by its weight.
-struct Hangs {
-    /// Features, and the derivatives of s by their places in the frame.
-    places: Vec<(usize, [f64; 2])>,
-    /// Features, whether they are inner ones, and the derivative of s by their sizes.
-    sizes: Vec<(usize, bool, f64)>,
-}
-
-fn hangs(
-    job: &Job,
-    datums: &[DatumRef],
-    members: &[Placed],
-    found: &Fit,
-    (ready, stops): (&[usize], &[Stop]),
-    features: &[FeatureFinding],
-) -> Option<Hangs> {
-    let mut hangs = Hangs { places: Vec::new(), sizes: Vec::new() };
-    let mut size = |feature: usize, weight: f64, grows: bool| {
-        let inner = features.get(feature)?.kind.is_internal();
-        hangs.sizes.push((feature, inner, if grows { -0.5 * weight } else { 0.5 * weight }));
-        Some(())
-    };
-    let certificate = found.certificate();
-    for hold in &certificate.members {
-        let m = members.get(*ready.get(hold.index)?)?;
-        hangs.places.push((m.feature, hold.push));
-        if m.earned {
-            size(m.feature, hold.weight, m.grows)?;
-        }
-    }
-    for hold in &certificate.bounds {
-        let stop = stops.get(hold.index)?;
-        hangs.places.push((stop.feature, hold.push));
-        // A boundary that leaves no room is a lock, whose weight is no sensitivity.
-        if stop.loose && !hold.locked {
-            let inner = job.drawing.features.get(stop.feature)?.kind.is_internal();
-            let maximum = datums.get(stop.datum)?.boundary == Boundary::Maximum;
-            size(stop.feature, hold.weight, inner == maximum)?;
-        }
-    }
-    Some(hangs)
-}
-
-impl Hangs {
-    /// Standard uncertainty of the margin, as a diameter, with what the datum features of the frame
-    /// bring. The error of the probe constant is in all sizes of one instrument alike, and in the
-    /// places too. `None` where the uncertainty of any of it is not known.
-    fn standard(
-        &self,
-        measured: &Measured<'_>,
-        frame: &Frame,
-        doubts: &[Option<SizeDoubt>],
-    ) -> Option<Length> {
-        let places = measured.on_bench(frame, &self.places)?;
-        let mut variance = measured.variance(&places)?;
-        let mut probes: Vec<(usize, f64)> = Vec::new();
-        for (feature, inner, derivative) in &self.sizes {
-            let doubt = doubts.get(*feature).copied().flatten()?;
-            let instrument = doubt.touched.instrument;
-            let (u, k) = (doubt.standard.to_mm(), measured.probe(instrument).to_mm());
-            variance += derivative * derivative * (u * u - k * k).max(0.0);
-            // By the error of the constant, stated less true: an inner size is true plus that.
-            let by_error = if *inner { -derivative } else { *derivative };
-            match probes.iter_mut().find(|(i, _)| *i == instrument) {
-                Some((_, sum)) => *sum += by_error,
-                None => probes.push((instrument, by_error)),
-            }
-        }
-        for (instrument, by_error) in probes {
-            let k = measured.probe(instrument).to_mm();
-            let with = measured.with_probe(&places, instrument)?;
-            variance += by_error * by_error * k * k + 2.0 * by_error * with;
-        }
-        Some(Length::mm(2.0 * variance.max(0.0).sqrt()))
-    }
-
-    /// What the margin owes to each source, as a diameter.
-    fn owed(
-        &self,
-        measured: &Measured<'_>,
-        frame: &Frame,
-        doubts: &[Option<SizeDoubt>],
-        standard: Length,
-    ) -> Option<Vec<Owed>> {
-        let mut owed = measured.owed_on_bench(&measured.on_bench(frame, &self.places)?)?;
-        for part in &mut owed {
-            part.variance *= 4.0;
-        }
-        for (feature, _, derivative) in &self.sizes {
-            let touched = doubts.get(*feature).copied().flatten()?.touched;
-            let scale = 4.0 * derivative * derivative;
-            let source = |part| Source::Touch(part, touched.instrument);
-            Owed::touches(measured.doubts(), touched, scale, source).for_each(|o| o.add(&mut owed));
-        }
-        // The probe constant, as far as it is not in there yet, is taken for exactly known.
-        let sum: f64 = owed.iter().map(|o| o.variance).sum();
-        let rest = standard.to_mm() * standard.to_mm() - sum;
-        Owed { source: Source::Size, repeats: None, variance: rest }.add(&mut owed);
-        Some(owed)
-    }
-}
-
-/// The coverage factor that the plan asks for.
-fn coverage(
-    hangs: Option<(&Hangs, Length)>,
-    measured: &Measured<'_>,
-    frame: &Frame,
-    doubts: &[Option<SizeDoubt>],
-) -> f64 {
-    let owed = hangs
-        .filter(|_| measured.looks_into_coverage())
-        .and_then(|(hangs, standard)| hangs.owed(measured, frame, doubts, standard));
-    measured.covering(owed.as_deref())
+    let members = members.iter().map(|m| {
+        let unjudged = m.position.unjudged.clone().or_else(|| Some(why.clone()));
+        let proof = None;
+        (m.id, PositionFinding { unjudged, verdict, proof, by_bonus: false, ..m.position.clone() })
+    });
+    let members = members.collect();
+    let finding = PatternFinding { unjudged: Some(why), verdict, ..blank };
+    PatternJudged { finding, members, sensitivities: None }
 }

@@ -2,7 +2,8 @@
 //! gauge too coarse for a tolerance. Said in a sentence with what to do, never corrected.
 
 use super::{Measurement, Place, Problem, Weight};
-use crate::adjust::{Doubts, Misfit, Touched};
+use crate::adjust::Residual;
+use crate::bench::{TemperatureCorrection, TouchUncertainty, Touched};
 use crate::callout::K;
 use crate::chance::{Share, capability};
 use crate::job::{Feature, Job, Piece};
@@ -17,8 +18,8 @@ const MOST: usize = 3;
 
 /// Of suspects, worst first, those that count. A wrong reading makes good ones look bad (Baarda's
 /// data snooping): only the worst one, and what cannot be told from it.
-pub(super) fn alike(suspects: &[Misfit]) -> impl Iterator<Item = &Misfit> {
-    let w = |m: &Misfit| m.normalised.map_or(0.0, f64::abs);
+pub(super) fn alike(suspects: &[Residual]) -> impl Iterator<Item = &Residual> {
+    let w = |m: &Residual| m.normalised.map_or(0.0, f64::abs);
     let worst = suspects.first().map_or(0.0, w);
     suspects.iter().take_while(move |m| w(m) >= ALIKE * worst).take(MOST)
 }
@@ -81,6 +82,17 @@ pub(super) fn misfits(job: &Job, found: &Measurement) -> Vec<Problem> {
     list
 }
 
+/// A temperature that is stated and corrects nothing.
+pub(super) fn temperature(job: &Job, piece: &Piece, index: usize) -> Option<Problem> {
+    TemperatureCorrection::not_applied(job, piece).then(|| Problem {
+        weight: Weight::Warns,
+        place: Place::Piece(index),
+        says: "The temperature stated corrects nothing: a coefficient of expansion or the temperature of \
+               the part is missing. Enter both coefficients, or take the temperature as a record only."
+            .to_owned(),
+    })
+}
+
 /// A zero that read otherwise at the end of an orientation by more than a tenth of the tightest
 /// tolerance (common practice, no source).
 pub(super) fn drift(job: &Job, piece: &Piece) -> Vec<Problem> {
@@ -116,16 +128,16 @@ pub(super) fn drift(job: &Job, piece: &Piece) -> Vec<Problem> {
 /// A gauge whose uncertainty is too large for a tolerance, said before anything is measured: T
 /// against 2 U, 4:1 by convention (ASME B89.7.3.1; JCGM 106, 7.6).
 pub(super) fn coarse(job: &Job) -> Vec<Problem> {
-    let doubts = Doubts::of(job, &Piece::default());
+    let uncertainty = TouchUncertainty::of(job, &Piece::default());
     let unit = job.drawing.unit;
     let figures = Figures::of_drawing(&job.drawing).finer(1);
     let used: Vec<usize> = job.plan.orientations.iter().map(|o| o.instrument).collect();
-    if used.is_empty() || used.iter().any(|i| !doubts.known(*i)) {
+    if used.is_empty() || used.iter().any(|i| !uncertainty.known(*i)) {
         return Vec::new();
     }
     let worst = used
         .iter()
-        .map(|i| doubts.standard(Touched::single(*i, 1)))
+        .map(|i| uncertainty.standard(Touched::single(*i, 1)))
         .reduce(Length::max)
         .unwrap_or_default();
     // A size is the difference of two touches; a position is twice the mean of two touches, less

@@ -1,9 +1,9 @@
 //! The shape of the findings.
 
 use super::{PatternFinding, Problem};
-use crate::adjust::{Misfit, ZeroFit};
-use crate::bench::Question;
-use crate::callout::{LineFinding, PositionFinding, Salvage, SizeFinding, Verdict};
+use crate::adjust::{Adjustment, Residual, ZeroResidual};
+use crate::bench::{Question, TouchComponent, Touched};
+use crate::callout::{PositionFinding, RelationFinding, Salvage, SizeFinding, Verdict};
 use crate::job::Kind;
 use crate::quantity::Length;
 use serde::Serialize;
@@ -27,7 +27,8 @@ pub struct PieceFinding {
     /// Patterns that were judged together, with one common shift each.
     pub patterns: Vec<PatternFinding>,
     /// One for each line of the drawing between features, in its order.
-    pub lines: Vec<LineFinding>,
+    #[serde(rename = "lines")]
+    pub relations: Vec<RelationFinding>,
     /// Readings that are asked about.
     #[serde(skip)]
     pub questions: Vec<Question>,
@@ -61,29 +62,76 @@ impl PieceFinding {
 /// What the readings say of the measurement itself.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Measurement {
-    /// How many heights could be left out and everything would still be determined.
+    /// How many readings are redundant.
     pub degrees: usize,
     /// Σ v²/σ² of the adjustment.
     pub chi_square: f64,
     /// Probability that good readings fit as badly; absent where nothing is left over to test or
     /// the uncertainty of a touch is not known.
     pub probability: Option<f64>,
-    /// How each height fits the others.
-    pub misfits: Vec<Misfit>,
-    /// Heights that should be read again, worst first.
-    pub suspects: Vec<Misfit>,
+    /// Whether the readings contradict each other: the chi-square test fails at 1 in 1,000, or one of
+    /// them is off by more than four of its standard deviations.
+    pub contradictory: bool,
+    /// The factor by which the variances of places were raised for it; 1 where they were not.
+    pub variance_factor: f64,
+    /// How each height agrees with the others.
+    #[serde(rename = "misfits")]
+    pub residuals: Vec<Residual>,
+    /// Heights that should be measured again, worst first.
+    pub suspects: Vec<Residual>,
     /// Zeros that should be set again, worst first.
-    pub doubtful_zeros: Vec<ZeroFit>,
+    pub doubtful_zeros: Vec<ZeroResidual>,
     /// Angles that were found: number of the orientation, error and its standard uncertainty in
     /// radians.
     pub angles: Vec<(u32, f64, f64)>,
     /// What the uncertainty of a single touch is made of, for each instrument used.
-    pub touch: Vec<TouchDoubt>,
+    pub touch: Vec<TouchBudget>,
+}
+
+impl Measurement {
+    /// What the adjusted facts say of the measurement.
+    #[must_use]
+    pub fn of(bench: &Adjustment) -> Self {
+        let (facts, known) = (bench.facts(), bench.is_known());
+        let uncertainty = &facts.uncertainty;
+        let used = facts.used.iter().enumerate().filter(|(_, used)| **used);
+        let touch = used
+            .map(|(instrument, _)| {
+                let single = Touched::single(instrument, 1);
+                let part = |(component, variance): (TouchComponent, f64)| {
+                    let degrees = match component {
+                        TouchComponent::Repeatability => uncertainty.degrees(instrument),
+                        _ => f64::INFINITY,
+                    };
+                    let degrees = degrees.is_finite().then_some(degrees);
+                    (component.name().to_owned(), Length::mm(variance.sqrt()), degrees)
+                };
+                TouchBudget {
+                    instrument,
+                    parts: uncertainty.variances(single).into_iter().map(part).collect(),
+                    standard: uncertainty.standard(single),
+                    known: uncertainty.known(instrument),
+                }
+            })
+            .collect();
+        Self {
+            degrees: bench.test.degrees,
+            chi_square: bench.test.chi_square,
+            probability: bench.test.p_value().filter(|_| known),
+            contradictory: bench.contradicts(),
+            variance_factor: if known { bench.test.variance_factor() } else { 1.0 },
+            suspects: if known { bench.suspects.clone() } else { Vec::new() },
+            doubtful_zeros: if known { bench.doubtful_zeros.clone() } else { Vec::new() },
+            angles: bench.angles.clone(),
+            residuals: bench.residuals.clone(),
+            touch,
+        }
+    }
 }
 
 /// What the uncertainty of a single touch is made of.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct TouchDoubt {
+pub struct TouchBudget {
     /// Index of the instrument in the plan.
     pub instrument: usize,
     /// Name, standard uncertainty and degrees of freedom (none: exactly known) of each part.
@@ -160,7 +208,7 @@ pub struct FeatureFinding {
     /// Y.
     pub y: Coordinate,
     /// Covariance of x and y, in mm²: [[xx, xy], [xy, yy]]; absent where nothing was measured or the
-    /// uncertainty of a touch is not known ([`TouchDoubt::known`]).
+    /// uncertainty of a touch is not known ([`TouchBudget::known`]).
     pub covariance: Option<[[f64; 2]; 2]>,
     /// Size.
     pub size: SizeFinding,
@@ -174,6 +222,8 @@ pub struct FeatureFinding {
     pub fault: Option<Fault>,
     /// One of its readings is asked about: look at that before acting on the verdict.
     pub in_question: bool,
+    /// Readings that its place depends on contradict each other: the verdict stands under that reserve.
+    pub contradicted: bool,
     /// Verdict over size and position.
     pub verdict: Verdict,
 }
@@ -195,14 +245,6 @@ impl FeatureFinding {
                 && next.margin.is_some_and(|n| first.margin.is_none_or(|f| n < f));
             if worse || closer { next } else { first }
         })
-    }
-
-    /// The segment with this index among [`Self::positions`], to change it.
-    pub(super) fn position_mut(&mut self, segment: usize) -> Option<&mut PositionFinding> {
-        match segment.checked_sub(1) {
-            None => self.position.as_mut(),
-            Some(further) => self.further.get_mut(further),
-        }
     }
 }
 

@@ -3,21 +3,38 @@
 use super::eigen::dot;
 use super::held::{Held, Part};
 use super::pose::Pose;
+use super::survey::NOISE;
 use super::touch::{Whose, norm};
 
-/// What a feature contributes to holding the pattern where it is.
+/// A gap that is too large for a proof, mm.
+const UNPROVEN: f64 = 1e-6;
+
+/// What a feature contributes to holding the pattern where it is, and how s follows it.
+///
+/// To first order s changes by
+///
+/// ```text
+/// by_place · (change of where it was measured) - weight · (change of the radius of its zone)
+/// ```
+///
+/// summed over all members and bounds that hold the pattern (the envelope theorem).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hold {
     /// Index of the member or bound.
     pub index: usize,
     /// Multiplier, at least 0: by how much s falls for each millimetre that the zone grows (as a
-    /// radius).
+    /// radius). Of a boundary without room it is that for growth only: where the room falls below
+    /// 0, the gauge no longer goes on. It means nothing for what is held regardless of its size.
     pub weight: f64,
     /// The push against the zone, in the drawing's frame: along the deviation and as long as the
     /// weight, as long as there is a deviation; otherwise at most as long.
     pub push: [f64; 2],
-    /// Whether it is held just where it is and pushes any way: a bound without room, or one that
-    /// the others leave no room.
+    /// Derivatives of s by the two coordinates of where it was measured: the push, turned back by
+    /// the rotation of the pattern.
+    pub by_place: [f64; 2],
+    /// Whether it is held just where it is and pushes any way: held regardless of its size, a
+    /// boundary with next to no room, or one that the others leave no room. Of boundaries that
+    /// touch, push and weight say how s follows them as long as they still touch.
     pub locked: bool,
 }
 
@@ -34,6 +51,9 @@ pub struct Hold {
 ///
 /// over the members and the bounds that are not locked, less the weight of the limit of rotation
 /// times its room, and that is the s that was found, up to [`gap`](Self::gap).
+///
+/// Where the gauge does not go on, it is the same for the boundaries alone: it is their weights
+/// that sum to 1.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Certificate {
     /// The members that hold the pattern.
@@ -92,10 +112,29 @@ impl Weighed {
 }
 
 impl Certificate {
+    /// How far this is from a proof; not a number counts as far.
+    pub(super) fn doubt(&self) -> f64 {
+        let doubt = self.gap.abs() + self.imbalance;
+        if doubt.is_nan() { f64::INFINITY } else { doubt }
+    }
+
+    /// What the arithmetic resolves of s, mm, if a deviation is known to `noise`, mm.
+    pub(super) fn resolution(&self, noise: f64) -> f64 {
+        let weights = self.members.iter().chain(&self.bounds).map(|h| h.weight);
+        let sum = weights.sum::<f64>() + self.shift.iter().map(|f| f.abs()).sum::<f64>();
+        (8.0 * noise * sum).max(NOISE) + self.gap.abs().min(UNPROVEN)
+    }
+
+    /// Whether this is a proof but for rounding.
+    pub(super) fn proves(&self) -> bool {
+        self.doubt() < 1e-11
+    }
+
     /// Drawn up at the place found.
     pub(super) fn draw_up<'a>(
         weighed: &Weighed,
         s: f64,
+        pose: &Pose,
         held: impl Iterator<Item = &'a Held>,
         lever: f64,
     ) -> Self {
@@ -111,9 +150,11 @@ impl Certificate {
             let locked = h.part == Part::Lock;
             let weight = if locked { norm(h.force) } else { h.weight };
             let push = h.touch.in_drawing(h.force);
+            let by_place = pose.turned_back(push);
+            let hold = |index| Hold { index, weight, push, by_place, locked };
             match h.touch.whose {
-                Whose::Member(index) => out.members.push(Hold { index, weight, push, locked }),
-                Whose::Bound(index) => out.bounds.push(Hold { index, weight, push, locked }),
+                Whose::Member(index) => out.members.push(hold(index)),
+                Whose::Bound(index) => out.bounds.push(hold(index)),
                 Whose::Slide(axis) => out.shift[axis] = h.force[0],
                 Whose::Turn => out.turn = h.force[0] * lever,
             }

@@ -6,7 +6,7 @@ use super::held::{Held, Part};
 use super::member::{Bound, Member};
 use super::pose::Pose;
 use super::reduce::close;
-use super::settle::FAR;
+use super::settle::{FAR, Settled};
 use super::survey::{NOISE, Survey};
 use super::touch::{Line, Touch, Whose, norm};
 
@@ -35,7 +35,7 @@ pub(super) fn feasible(
     limit: Option<Touch>,
     at: &Survey,
 ) -> Option<Pose> {
-    let Survey { lever, noise, .. } = *at;
+    let Survey { lever, noise, resolution, .. } = *at;
     let mut pose = closed(locks, at.pose, lever)?;
     let mut limit = limit;
     // Every turn makes a lock of a wall at least.
@@ -59,7 +59,7 @@ pub(super) fn feasible(
             return None;
         }
         pose = found.point.pose;
-        if worst < -noise.max(1e-12 * found.size) {
+        if worst < -resolution {
             return Some(pose);
         }
         let tight = |h: &&Held| h.part != Part::Idle && h.weight > 1e-6;
@@ -112,11 +112,54 @@ pub(super) fn closed(locks: &[Touch], mut pose: Pose, lever: f64) -> Option<Pose
     (open <= NOISE).then_some(pose)
 }
 
-/// By how much every bound would have to grow for all to hold, mm.
-pub(super) fn excess(bounds: &[Bound], freedom: Freedom, at: &Survey) -> f64 {
-    let Survey { pose, lever, noise } = *at;
-    let members: Vec<Member> = bounds.iter().map(|b| Member::from(*b)).collect();
-    let (locks, limit) = frame(freedom);
+/// The place at which the boundaries would have to grow least for all datum features to go in, and
+/// by how much, as s. There is at least one bound.
+///
+/// Those that are held regardless of their size stand where they are; only where these contradict
+/// each other, they are counted as boundaries without room.
+pub(super) fn least_excess(bounds: &[Bound], freedom: Freedom, at: &Survey) -> Settled {
+    let firm = |b: &Bound| b.is_regardless();
+    let apart = |settled: &Settled| {
+        let pose = &settled.point.pose;
+        let firm = bounds.iter().filter(|b| firm(b));
+        firm.map(|b| b.zone().distance(pose.deviation(b.nominal, b.measured))).fold(0.0, f64::max)
+    };
+    if bounds.iter().any(|b| !firm(b)) {
+        let found = grown(bounds, freedom, at, firm);
+        if apart(&found) <= NOISE {
+            return found;
+        }
+    }
+    grown(bounds, freedom, at, |_| false)
+}
+
+/// The least growth of all bounds that are not locks.
+fn grown(
+    bounds: &[Bound],
+    freedom: Freedom,
+    at: &Survey,
+    firm: impl Fn(&Bound) -> bool,
+) -> Settled {
+    let Survey { pose, lever, noise, .. } = *at;
+    let (mut locks, limit) = frame(freedom);
+    let (mut members, mut index) = (Vec::new(), Vec::new());
+    for (k, b) in bounds.iter().enumerate() {
+        if firm(b) {
+            locks.push(Touch::bound(k, b));
+        } else {
+            members.push(Member::from(*b));
+            index.push(k);
+        }
+    }
+    let start = closed(&locks, pose, lever).unwrap_or(pose);
     let problem = Problem { members: &members, walls: &[], locks: &locks, limit, lever, noise };
-    problem.minimise(pose, &mut Effort::default()).point.s
+    let mut found = problem.minimise(start, &mut Effort::default());
+    for h in &mut found.held {
+        if let Whose::Member(k) = h.touch.whose
+            && let Some(k) = index.get(k)
+        {
+            h.touch.whose = Whose::Bound(*k);
+        }
+    }
+    found
 }

@@ -39,6 +39,14 @@ impl Zone {
         }
     }
 
+    /// A zone of the same shape, its radius or half width larger by this many mm.
+    pub(super) const fn grown(self, by: f64) -> Self {
+        match self {
+            Self::Round { radius } => Self::Round { radius: radius + by },
+            Self::Planes { normal, half } => Self::Planes { normal, half: half + by },
+        }
+    }
+
     /// A zone of the same shape that leaves no room at all.
     pub(super) const fn closed(self) -> Self {
         match self {
@@ -61,23 +69,65 @@ pub struct Member {
     pub zone: Zone,
 }
 
-/// A datum feature that must stay inside its boundary, whatever the pattern would like.
-///
-/// Its room is (actual - boundary) / 2 for a feature of size at its maximum material boundary,
-/// and 0 regardless of its size: then it is a lock. A round lock leaves only the rotation about
-/// it; a lock between planes stops the movement across them.
+/// What a gauge has for a datum feature.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Counterpart {
+    /// A boundary of fixed size (MMB, LMB): the axis or centre plane of the datum feature stays in
+    /// this zone about its nominal place. Its radius or half width is (actual - boundary) / 2;
+    /// below 0 the feature is beyond its boundary, and the gauge does not go on.
+    Boundary(Zone),
+    /// Regardless of the feature's size (RMB), all round: the axis stands at its nominal place,
+    /// and only the rotation about it is left.
+    Round,
+    /// Regardless of the feature's size, between two planes: the centre plane stands at its
+    /// nominal place.
+    Planes {
+        /// Unit vector across the planes, in the drawing's frame; either of the two senses.
+        normal: [f64; 2],
+    },
+}
+
+/// A datum feature, which stays where its counterpart in the gauge lets it, whatever the pattern
+/// would like.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bound {
     /// Where the drawing has the datum feature, mm, in the drawing's frame.
     pub nominal: [f64; 2],
     /// Where it was measured, mm, in the same frame.
     pub measured: [f64; 2],
-    /// The room it has.
-    pub zone: Zone,
+    /// What holds it.
+    pub counterpart: Counterpart,
+}
+
+impl Bound {
+    /// A datum feature at its boundary, with its room as a zone.
+    #[must_use]
+    pub const fn within(nominal: [f64; 2], measured: [f64; 2], room: Zone) -> Self {
+        Self { nominal, measured, counterpart: Counterpart::Boundary(room) }
+    }
+
+    /// The zone in which it stays; without room where it is held regardless of its size.
+    #[must_use]
+    pub const fn zone(&self) -> Zone {
+        match self.counterpart {
+            Counterpart::Boundary(zone) => zone,
+            Counterpart::Round => Zone::Round { radius: 0.0 },
+            Counterpart::Planes { normal } => Zone::Planes { normal, half: 0.0 },
+        }
+    }
+
+    /// Whether it is held regardless of its size, so that no room can ever be larger.
+    pub(super) const fn is_regardless(&self) -> bool {
+        !matches!(self.counterpart, Counterpart::Boundary(_))
+    }
+
+    pub(super) const fn room(&self) -> f64 {
+        self.zone().radius()
+    }
 }
 
 impl From<Bound> for Member {
-    fn from(Bound { nominal, measured, zone }: Bound) -> Self {
-        Self { nominal, measured, zone }
+    fn from(bound: Bound) -> Self {
+        Self { nominal: bound.nominal, measured: bound.measured, zone: bound.zone() }
     }
 }

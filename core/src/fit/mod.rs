@@ -15,9 +15,11 @@
 //! rectangular zones count across two planes only. The part passes if s <= 0; -s is its margin as
 //! a radius. Least squares is another question: it turns good parts away.
 //!
-//! - Datum shift: bounds with the room (actual - boundary) / 2.
-//! - Datum features regardless of size: bounds with room 0, which lock; the clocking feature is
-//!   one between planes, across its line from the first.
+//! - Datum shift: datum features at their boundary, with the room (actual - boundary) / 2
+//!   ([`Counterpart::Boundary`]). Where they cannot all be inside at once, the gauge does not go
+//!   on, and the fit says by how much and on what that depends.
+//! - Datum features regardless of size lock ([`Counterpart::Round`]); the clocking feature is one
+//!   between planes, across its line from the first ([`Counterpart::Planes`]).
 //! - Lower segment of a composite tolerance: no bounds, the rotation free or locked
 //!   ([`Freedom`]).
 //!
@@ -34,12 +36,15 @@
 //! assert!(fit(&holes, &[], Freedom::FREE)?.passes());
 //! // The datum hole is where it should be and has room for .02: that is what they may follow.
 //! let zone = Zone::Round { radius: 0.02 };
-//! let datum = Bound { nominal: [30.0, 40.0], measured: [30.0, 40.0], zone };
+//! let datum = Bound::within([30.0, 40.0], [30.0, 40.0], zone);
 //! let found = fit(&holes, &[datum], Freedom::SLIDING)?;
 //! assert!((found.s() - 0.0).abs() < 1e-12 && found.passes());
 //! # Ok(())
 //! # }
 //! ```
+//!
+//! Of a pattern that does not pass, [`fewest_reworks`] names the fewest features whose rework lets
+//! the others conform with one shift.
 //!
 //! # How
 //!
@@ -47,12 +52,14 @@
 //!
 //! ```text
 //! survey    check, choose what to turn about and a lever    (lengths for angles)
-//! feasible  a first place at which the bounds hold          -> or by how much they lack room
+//! feasible  a first place at which the bounds hold          -> or where they lack room least
+//! tight     bounds with next to no room                     -> locks that lean
 //! exchange  a working set, grown by the worst outside       scan: one look at all features
 //!  settle   the optimum of the working set                  reduce: locks taken out
 //!   interior  a primal-dual interior-point method           cone: its arithmetic
 //!   polish    Newton's method with the rotation as it is    range: what the conditions fix
 //! certificate  multipliers: why there is no better place
+//! rework    the fewest reworks                          search: branches over conflicts
 //! ```
 //!
 //! The turn is about a pivot near the pattern, so coordinates far from the origin cost no digits,
@@ -77,16 +84,20 @@ mod polish;
 mod pose;
 mod range;
 mod reduce;
+mod rework;
 mod scan;
+mod search;
 mod settle;
 mod solve;
 mod survey;
+mod tight;
 mod touch;
 mod unfit;
 
 pub use certificate::{Certificate, Hold};
 pub use exchange::Effort;
 pub use freedom::{Freedom, Turn};
-pub use member::{Bound, Member, Zone};
+pub use member::{Bound, Counterpart, Member, Zone};
+pub use rework::{Fewest, REWORK_NODES, Rework, Reworked, fewest_reworks};
 pub use solve::{Fit, fit};
 pub use unfit::{Unfit, Which};

@@ -55,6 +55,11 @@ impl Pose {
         [x - self.versine * x - self.sin * y, y - self.versine * y + self.sin * x]
     }
 
+    /// A direction of the pattern as it was measured, from one as it is moved.
+    pub(super) fn turned_back(&self, [x, y]: [f64; 2]) -> [f64; 2] {
+        [x - self.versine * x + self.sin * y, y - self.versine * y - self.sin * x]
+    }
+
     /// Measured less nominal once the pattern is moved, mm.
     pub(super) fn deviation(&self, nominal: [f64; 2], measured: [f64; 2]) -> [f64; 2] {
         let [x, y] = self.step(self.arm(measured));

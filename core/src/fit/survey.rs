@@ -22,7 +22,14 @@ pub(super) struct Survey {
     pub(super) lever: f64,
     /// What rounding the coordinates to double precision makes of a deviation at most, mm.
     pub(super) noise: f64,
+    /// Room below this is none, mm.
+    pub(super) resolution: f64,
 }
+
+/// Room that is no room: a tenth of a picometre, mm.
+const NO_ROOM: f64 = 1e-10;
+/// The same where coordinates are large, in units of what rounding makes of a deviation.
+const ROUNDINGS: f64 = 256.0;
 
 /// Checks what is given, and chooses what to turn about.
 pub(super) fn survey(
@@ -54,23 +61,32 @@ pub(super) fn survey(
     }
     let mut pivot = [0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])];
     for (k, b) in bounds.iter().enumerate() {
-        if let Some(why) = refused(&Member::from(*b)) {
+        let zone = if b.room() < 0.0 { b.zone().grown(-b.room()) } else { b.zone() };
+        if let Some(why) = refused(&Member { zone, ..Member::from(*b) }) {
             return Err(why(Which::Bound(k)));
         }
     }
     // What cannot move is best turned about.
-    if let Some(b) = bounds.iter().find(|b| b.zone == Zone::Round { radius: 0.0 }) {
+    let still = |b: &&Bound| matches!(b.zone(), Zone::Round { radius } if radius <= NOISE);
+    if let Some(b) = bounds.iter().find(still) {
         pivot = b.measured;
     } else if !freedom.x && !freedom.y {
         pivot = [0.0; 2];
     }
     let reach = |axis: usize| (low[axis] - pivot[axis]).abs().max((high[axis] - pivot[axis]).abs());
     let lever = norm([reach(0), reach(1)]);
-    let largest = low.iter().chain(&high).fold(0.0_f64, |m, v| m.max(v.abs()));
+    let bounds = bounds.iter().flat_map(|b| b.nominal.into_iter().chain(b.measured));
+    let largest = members
+        .iter()
+        .flat_map(|m| m.nominal.into_iter().chain(m.measured))
+        .chain(bounds)
+        .fold(0.0_f64, |m, v| m.max(v.abs()));
+    let noise = 2.0 * f64::EPSILON * largest;
     Ok(Survey {
         pose: Pose::at(pivot),
         lever: if lever > NOISE { lever } else { 1.0 },
-        noise: 2.0 * f64::EPSILON * largest,
+        noise,
+        resolution: NO_ROOM.max(ROUNDINGS * noise),
     })
 }
 

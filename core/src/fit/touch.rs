@@ -82,7 +82,7 @@ impl Touch {
             whose: Whose::Bound(index),
             nominal: b.nominal,
             measured: b.measured,
-            zone: b.zone,
+            zone: b.zone(),
             rises: false,
         }
     }
@@ -151,10 +151,14 @@ impl Touch {
         }
     }
 
+    /// The same without room.
+    pub(super) const fn closed(self) -> Self {
+        Self { zone: self.zone.closed(), ..self }
+    }
+
     /// A lock that holds the feature where it is at this pose.
     pub(super) fn locked_at(&self, pose: &Pose) -> Self {
-        let mut touch = *self;
-        touch.zone = self.zone.closed();
+        let mut touch = self.closed();
         if touch.whose != Whose::Turn {
             let [x, y] = pose.deviation(self.nominal, self.measured);
             touch.nominal = [self.nominal[0] + x, self.nominal[1] + y];

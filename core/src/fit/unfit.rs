@@ -31,16 +31,10 @@ pub enum Unfit {
     /// A number is infinite or not a number, or so large (from 1e9 mm) that double precision
     /// leaves nothing of a deviation.
     NotFinite(Which),
-    /// A radius, a half width or a limit is below 0.
+    /// A radius or half width of a member's zone, or the limit of the rotation, is below 0.
     Negative(Which),
     /// The normal of two planes is no unit vector (to 1e-9).
     Normal(Which),
-    /// The datum features cannot all be inside their boundaries at once.
-    Infeasible {
-        /// By how much at least one of them is outside at best, mm, as a radius: what every
-        /// boundary would have to grow by.
-        excess: f64,
-    },
 }
 
 impl fmt::Display for Unfit {
@@ -50,11 +44,6 @@ impl fmt::Display for Unfit {
             Self::NotFinite(which) => write!(f, "{which}: give numbers below 1e9 mm"),
             Self::Negative(which) => write!(f, "{which}: what is allowed cannot be below 0"),
             Self::Normal(which) => write!(f, "{which}: the normal must have length 1"),
-            Self::Infeasible { excess } => write!(
-                f,
-                "the datum features cannot all be inside their boundaries: {excess} mm (radius) \
-                 is missing"
-            ),
         }
     }
 }

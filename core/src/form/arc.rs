@@ -69,6 +69,12 @@ impl Arc {
         self.system(points).0
     }
 
+    /// Root mean square of the distances from it.
+    pub(super) fn rms(&self, points: &[[f64; 2]]) -> f64 {
+        let count = points.iter().fold(0.0, |n, _| n + 1.0);
+        (2.0 * self.half(points) / count).sqrt()
+    }
+
     /// The root of the matrix of second derivatives; `None` where this is no minimum.
     pub(super) fn root(&self, points: &[[f64; 2]]) -> Option<Lower> {
         cholesky(self.system(points).2, 0.0)
@@ -131,6 +137,23 @@ pub(super) fn through(p: [[f64; 2]; 3]) -> Option<Arc> {
     let radius = libm::hypot(to[0], to[1]);
     let centre = [p[0][0] + to[0], p[0][1] + to[1]];
     (radius.is_finite() && radius > 0.0).then_some(Arc { centre, radius })
+}
+
+/// Circles about the centroid and about centres all around it, near and far, each with the mean
+/// distance as radius.
+pub(super) fn around(points: &[[f64; 2]]) -> impl Iterator<Item = Arc> {
+    let ways = (0..8).map(|k| {
+        let angle = std::f64::consts::FRAC_PI_4 * f64::from(k);
+        [libm::cos(angle), libm::sin(angle)]
+    });
+    let centres = ways.flat_map(|[x, y]| [0.5, 2.0, 8.0].map(|far| [far * x, far * y]));
+    std::iter::once([0.0; 2]).chain(centres).filter_map(|centre| {
+        let at = Arc { centre, radius: 0.0 };
+        let (sum, count) =
+            points.iter().fold((0.0, 0.0), |(s, n), p| (s + at.share(*p).residual, n + 1.0));
+        let radius = sum / count;
+        (radius > 0.0).then_some(Arc { centre, radius })
+    })
 }
 
 /// The algebraic circles of Kåsa (IEEE Trans. Instrum. Meas. 25 (1976) 8) and of Pratt (Computer

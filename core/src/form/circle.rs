@@ -1,6 +1,7 @@
-//! The least-squares circle through points, such as the centres of a bolt circle.
+//! The least-squares circle through points: the centres of a bolt circle, or of the holes whose
+//! circle is a datum.
 
-use super::arc::{Arc, solve, starts, through};
+use super::arc::{Arc, around, solve, starts, through};
 use super::found::finite;
 use super::{Form, NotFinite};
 
@@ -33,6 +34,22 @@ impl Circle {
     #[must_use]
     pub fn squares(&self) -> f64 {
         self.points.iter().map(|p| p.residual * p.residual).sum()
+    }
+
+    /// Root mean square of the residuals, in mm; 0 of three points.
+    #[must_use]
+    pub fn rms(&self) -> f64 {
+        let (squares, count) =
+            self.points.iter().fold((0.0, 0.0), |(s, n), p| (s + p.residual * p.residual, n + 1.0));
+        if count > 0.0 { (squares / count).sqrt() } else { 0.0 }
+    }
+
+    /// The largest residual, either way, in mm. Beside the radius it tells whether the points are
+    /// on a circle at all: more than a few hundredths of it is questionable for holes that are
+    /// meant to be.
+    #[must_use]
+    pub fn worst(&self) -> f64 {
+        self.points.iter().fold(0.0, |worst: f64, p| worst.max(p.residual.abs()))
     }
 
     /// Covariance of (centre x, centre y, radius) in mm², to first order, from the covariance of
@@ -77,17 +94,22 @@ const NEED: usize = 3;
 const ACROSS: f64 = 1e-7;
 /// Largest radius, in half widths of the points: beyond it the points are a line.
 const LARGEST: f64 = 1e7;
+/// Points farther from a circle than this share of its radius, root mean square, may have several
+/// minima.
+const FAR: f64 = 1e-2;
 
 /// The circle with the least sum of squared distances of the points from it: Σ (|p − c| − r)²
 /// (the geometric fit; W. Gander, G. H. Golub, R. Strebel, BIT 34 (1994) 558). Not the algebraic
 /// fits, which give other circles.
 ///
-/// Started from two algebraic circles, the better minimum counts. Three points give the circle
-/// through them. The sum may have several minima where the points are far from any circle; for
-/// holes that are meant to be on one it has one.
+/// Started from two algebraic circles, the better minimum counts; a saddle point is none (the
+/// matrix of second derivatives is positive definite). Three points give the circle through them.
+/// Where the points are far from any circle the sum may have several minima, and it is started from
+/// centres all around as well. For holes that are meant to be on a circle it has one minimum;
+/// [`Circle::worst`] tells whether they are.
 ///
 /// `Form::TooFew` below three points. `Form::OnOneLine` where the points coincide or lie on one
-/// line, so nearly that no circle fits them better.
+/// line, or so that no circle fits them better than a line does.
 ///
 /// # Errors
 /// The first point with a number that is not finite.
@@ -107,19 +129,26 @@ pub fn circle(points: &[[f64; 2]]) -> Result<Form<Circle>, NotFinite> {
 }
 
 fn fit(given: &[[f64; 2]]) -> Option<Circle> {
-    let (middle, unit, points) = normal(given)?;
-    let arc = if let [a, b, c] = points[..] {
-        through([a, b, c])?
+    let Normal { middle, unit, points, across } = normal(given)?;
+    let (arc, root) = if let [a, b, c] = points[..] {
+        let arc = through([a, b, c])?;
+        (arc, arc.root(&points)?)
     } else {
-        starts(&points)
-            .into_iter()
-            .filter_map(|start| start?.refined(&points))
-            .min_by(|a, b| a.half(&points).total_cmp(&b.half(&points)))?
+        let best = |starts: &mut dyn Iterator<Item = Arc>| {
+            starts
+                .filter_map(|start| start.refined(&points))
+                .filter_map(|arc| Some((arc, arc.root(&points)?)))
+                .min_by(|a, b| a.0.half(&points).total_cmp(&b.0.half(&points)))
+        };
+        let first = best(&mut starts(&points).into_iter().flatten());
+        match first {
+            Some(first) if first.0.rms(&points) <= FAR * first.0.radius => first,
+            first => best(&mut around(&points).chain(first.map(|first| first.0)))?,
+        }
     };
-    if arc.radius > LARGEST {
+    if arc.radius > LARGEST || 2.0 * arc.half(&points) >= across {
         return None;
     }
-    let root = arc.root(&points)?;
     let mut on = Vec::with_capacity(points.len());
     let mut follows = Vec::with_capacity(points.len());
     for &p in &points {
@@ -141,8 +170,20 @@ fn fit(given: &[[f64; 2]]) -> Option<Circle> {
     })
 }
 
-/// Centroid, half width in mm, and the points from the centroid in half widths; `None` on one line.
-fn normal(points: &[[f64; 2]]) -> Option<([f64; 2], f64, Vec<[f64; 2]>)> {
+/// Points about 1 wide with their centroid at the origin.
+struct Normal {
+    /// Centroid, in mm.
+    middle: [f64; 2],
+    /// Half width, in mm.
+    unit: f64,
+    /// The points from the centroid, in half widths.
+    points: Vec<[f64; 2]>,
+    /// Sum of squared distances from the line that fits them best, in squared half widths.
+    across: f64,
+}
+
+/// `None` on one line.
+fn normal(points: &[[f64; 2]]) -> Option<Normal> {
     let mut middle = [0.0; 2];
     for _ in 0..2 {
         let mut sum = [0.0; 3];
@@ -172,5 +213,6 @@ fn normal(points: &[[f64; 2]]) -> Option<([f64; 2], f64, Vec<[f64; 2]>)> {
     let long = libm::hypot(c, s);
     let (c, s) = if long > 0.0 { (c / long, s / long) } else { (1.0, 0.0) };
     let small: f64 = points.iter().map(|p| (c * p[1] - s * p[0]) * (c * p[1] - s * p[0])).sum();
-    (small > ACROSS * ACROSS * large).then_some((middle, unit, points))
+    let across = small;
+    (across > ACROSS * ACROSS * large).then_some(Normal { middle, unit, points, across })
 }

@@ -1,56 +1,85 @@
-//! The datum frame of a callout: from coordinates of the bench to coordinates of the drawing.
+//! The datum frame of a callout: from adjusted points on the bench to coordinates of the drawing.
 //!
-//! Datum features regardless of their size take up the freedoms of the frame in their order
-//! (ASME Y14.5-2018, clause 7; ISO 5459): a face or a centre plane the translation across it, a
-//! round feature both translations, and a further feature of size the rotation about the first
-//! round one, as far as it is still free. What no datum takes is left as the orientations define
-//! it. Several round features may be one datum: the centre of the circle through them serves as a
-//! round feature would, and the best fit of a whole pattern takes translations and rotation at
-//! once. Every datum feature that was measured brings its own uncertainty into the coordinates.
+//! The frame is taken after the adjustment and costs nothing: it moves and turns the points, with
+//! their covariance, and adjusts no reading (surveyors call it a datum transformation). Datum features
+//! regardless of their size take up the freedoms in their order (ASME Y14.5-2018, clause 7; ISO 5459):
+//! a face or a centre plane the translation across it and, where it is the first that can, the
+//! rotation; a round feature both translations, and a further feature of size the rotation about it.
+//! What no datum takes is left as the orientations have it. Several round features may be one datum:
+//! the centre of the circle through them, or the best fit of the whole pattern.
+//!
+//! Coordinate k of a point p in the frame is bₖ + rₖ·(p − aₖ): aₖ a place on the bench that the datum
+//! gives, bₖ its coordinate on the drawing, rₖ row k of the rotation. It is known if the facts
+//! determine that difference, whatever else they leave open.
 
 mod build;
-mod circle;
 mod clock;
+mod contact;
+mod defaults;
 mod roles;
 mod spot;
 mod vector;
 
 pub use roles::turned_by;
 
-use crate::adjust::Adjustment;
+use crate::adjust::{Adjustment, BenchSensitivities, Form, Sensitivities};
+use crate::bench::Target;
 use crate::callout::Unjudged;
-use crate::quantity::Length;
-use vector::{dot, less, rotated, turned};
+use crate::job::Job;
+use crate::quantity::Axis;
+use vector::{dot, less, turned};
 
-/// What a place in a frame follows from: R turns what is measured into the frame, and G says what
-/// the origin and the turn of the frame do to it.
-type Rates = ([[f64; 2]; 2], [[f64; 3]; 2]);
-
-/// A frame on one piece: bench coordinates are moved so that `origin` comes to lie at `basic`,
-/// and turned about it by `turn`.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Frame {
-    /// Where the origin is on the bench, mm.
-    origin: [f64; 2],
-    /// Where the drawing has it, mm.
-    basic: [f64; 2],
-    /// Rotation against the bench, counter-clockwise, rad, where a datum stops it.
-    turn: Option<f64>,
-    /// What origin and rotation come from, each feature once.
-    shares: Vec<Share>,
-    /// Covariance of x and y of the origin and of the rotation, in mm and rad.
-    spread: [[f64; 3]; 3],
-    /// What the datums do not give, in their order.
-    lacks: Vec<Lack>,
+/// A place on the bench that moves with what was measured, to first order.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Place {
+    /// Where it is, mm.
+    at: [f64; 2],
+    /// Targets, and row by row how x and y move with theirs.
+    targets: Vec<(Target, [[f64; 2]; 2])>,
+    /// Errors of angle, and how x and y move with them, mm/rad.
+    angles: Vec<(usize, [f64; 2])>,
 }
 
-/// How the frame moves with the coordinates of one feature on the bench, to first order.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Share {
-    feature: usize,
-    /// Row by row x and y of the origin and the rotation (rad/mm), along the row x and y of the
-    /// feature.
-    rates: [[f64; 2]; 3],
+impl Place {
+    /// How its coordinate along a vector moves.
+    fn along(&self, e: [f64; 2]) -> Form {
+        let by = |m: &[[f64; 2]; 2]| [0, 1].map(|k| e[0] * m[0][k] + e[1] * m[1][k]);
+        Form {
+            targets: self.targets.iter().map(|(target, m)| (*target, by(m))).collect(),
+            angles: self.angles.iter().map(|(angle, v)| (*angle, dot(*v, e))).collect(),
+        }
+    }
+}
+
+/// A place whose coordinate along one axis of the frame is that of the drawing.
+#[derive(Clone, Debug, PartialEq)]
+struct Anchor {
+    place: Place,
+    /// That coordinate, mm.
+    basic: f64,
+}
+
+/// What a frame counts from along one of its axes.
+#[derive(Clone, Debug, PartialEq)]
+enum Origin {
+    /// What a datum gives: one place or, where it is not known which end of an edge the frame
+    /// touches, one for either end with its probability, the likelier first.
+    Datum(Vec<(f64, Anchor)>),
+    /// Nothing that a datum gives: the first of these that is tied to what is looked at.
+    Default(Vec<Anchor>),
+    /// Nothing: only differences of coordinates mean anything.
+    None,
+}
+
+/// The rotation of a frame against the bench.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Rotation {
+    /// Counter-clockwise, rad.
+    angle: f64,
+    /// How it moves with what was measured, in rad.
+    by: Form,
+    /// Whether features of size made it: a coordinate then needs the basic one across it.
+    clocked: bool,
 }
 
 /// Something that a datum does not give.
@@ -61,166 +90,311 @@ struct Lack {
     along: [bool; 2],
 }
 
-impl Frame {
-    /// The frame of the bench itself.
-    pub const BENCH: Self = Self {
-        origin: [0.0; 2],
-        basic: [0.0; 2],
-        turn: None,
-        shares: Vec::new(),
-        spread: [[0.0; 3]; 3],
-        lacks: Vec::new(),
-    };
+/// What is looked at from a direction that leans no more than this from an axis of the frame, as the
+/// cosine of 3°, is located along that axis with the basic coordinate across: an error of 0.1 mm across
+/// then makes at most 5 µm (common practice, no source).
+const NEARLY_STRAIGHT: f64 = 0.9986;
 
+/// A datum frame on one piece.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Frame {
+    rotation: Rotation,
+    origins: [Origin; 2],
+    /// What the datums do not give, in their order.
+    lacks: Vec<Lack>,
+}
+
+/// A coordinate in a frame.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FrameCoordinate {
+    /// Its value, mm.
+    pub value: f64,
+    /// How it follows from the adjusted points: as in [`BenchSensitivities::forms`].
+    pub forms: Vec<(f64, Form)>,
+    /// Whether it counts from a datum, and not from what the orientations count from.
+    pub from_datum: bool,
+}
+
+impl Frame {
     /// The first reason why a feature that needs these coordinates cannot be judged in this frame: a
-    /// letter that the drawing does not define, a datum feature that was neither measured nor stood
-    /// on, or one so near the origin that it cannot stop the rotation.
+    /// letter that the drawing does not define, a datum feature of which no fact tells, or one so near
+    /// the origin that it cannot stop the rotation.
     #[must_use]
     pub fn lacks(&self, needs: [bool; 2]) -> Option<&Unjudged> {
         let suffers = |l: &&Lack| l.along.iter().zip(needs).any(|(along, needed)| *along && needed);
         self.lacks.iter().find(suffers).map(|l| &l.why)
     }
 
-    /// The first reason why the directions of its axes cannot be had: they come from the orientations
+    /// The first reason why the directions of its axes are not known: they come from the orientations
     /// unless a datum turns the frame.
     #[must_use]
-    pub fn lacks_turn(&self) -> Option<&Unjudged> {
+    pub fn lacks_rotation(&self) -> Option<&Unjudged> {
         self.lacks.iter().find(|l| l.along == [true; 2]).map(|l| &l.why)
     }
 
-    /// Where a feature seen at these coordinates is on the bench, mm. In a frame that is turned, a
-    /// coordinate that was not seen is that which brings it to the basic one, since it counts by the
-    /// small angle; None where the drawing gives none.
-    fn seen(
-        &self,
-        turn: f64,
-        x: Option<Length>,
-        y: Option<Length>,
-        basic: [Option<Length>; 2],
-    ) -> Option<[f64; 2]> {
-        let (c, s) = (libm::cos(turn), libm::sin(turn));
-        let [ox, oy] = self.origin;
-        let to = |k: usize| basic[k].map(|b| b.to_mm() - self.basic[k]);
-        Some(match (x.map(Length::to_mm), y.map(Length::to_mm)) {
-            (Some(x), Some(y)) => [x, y],
-            (Some(x), None) => [x, oy + (to(1)? - s * (x - ox)) / c],
-            (None, Some(y)) => [ox + (to(0)? + s * (y - oy)) / c, y],
-            (None, None) => return None,
-        })
+    /// Row `k` of the rotation.
+    fn row(&self, k: usize) -> [f64; 2] {
+        let (c, s) = (libm::cos(self.rotation.angle), libm::sin(self.rotation.angle));
+        if k == 0 { [c, -s] } else { [s, c] }
     }
 
-    /// The coordinates of a feature in this frame, seen at x and y on the bench. One that is known
-    /// along a single axis stays so; where the frame is turned, `basic`, its coordinates by the
-    /// drawing, must then have the other one, or none is known.
-    #[must_use]
-    pub fn place(
-        &self,
-        x: Option<Length>,
-        y: Option<Length>,
-        basic: [Option<Length>; 2],
-    ) -> [Option<Length>; 2] {
-        let Some(turn) = self.turn else {
-            let shift = less(self.basic, self.origin);
-            return [
-                x.map(|x| Length::mm(x.to_mm() + shift[0])),
-                y.map(|y| Length::mm(y.to_mm() + shift[1])),
-            ];
-        };
-        let Some(at) = self.seen(turn, x, y, basic) else { return [None; 2] };
-        let moved = rotated(less(at, self.origin), turn);
-        [
-            x.map(|_| Length::mm(self.basic[0] + moved[0])),
-            y.map(|_| Length::mm(self.basic[1] + moved[1])),
-        ]
+    /// The anchors along an axis, with their probabilities.
+    fn anchors(&self, k: usize) -> Vec<(f64, &Anchor)> {
+        match &self.origins[k] {
+            Origin::Datum(ends) => ends.iter().map(|(w, anchor)| (*w, anchor)).collect(),
+            Origin::Default(list) => list.iter().map(|anchor| (1.0, anchor)).collect(),
+            Origin::None => Vec::new(),
+        }
     }
 
-    /// What a coordinate in this frame is made of: features, each with the matrix that takes a small
-    /// change of its place on the bench into one of the coordinate; none where [`Frame::place`]
-    /// gives none.
-    #[must_use]
-    pub fn terms(
-        &self,
-        bench: &Adjustment,
-        feature: usize,
-        basic: [Option<Length>; 2],
-    ) -> Option<Vec<(usize, [[f64; 2]; 2])>> {
-        let (r, g) = self.rates(bench, feature, basic)?;
-        let mut terms = vec![(feature, r)];
-        terms.extend(self.shares.iter().map(|share| {
-            let of = |row: [f64; 3]| [0, 1].map(|k| along(row, share.rates.map(|rates| rates[k])));
-            (share.feature, g.map(of))
-        }));
-        Some(terms)
+    /// Where a feature is on the bench, as far as coordinate `k` in this frame needs it: first by its
+    /// own coordinates, then with the coordinate across taken so that it comes to lie at the basic one,
+    /// for what was looked at along one direction only.
+    fn seen(&self, job: &Job, bench: &Adjustment, feature: usize, k: usize) -> Vec<Place> {
+        let observed = bench.observed(feature);
+        let target = Target::Feature(feature);
+        let Some(at) = bench.state(target).filter(|_| observed[k]) else { return Vec::new() };
+        let one = |observed: bool| if observed { 1.0 } else { 0.0 };
+        let rates = [[one(observed[0]), 0.0], [0.0, one(observed[1])]];
+        let mut list = Vec::new();
+        let directions = bench.looked_along(feature);
+        let other = 1 - k;
+        let straight = self.rotation == Rotation::default()
+            && directions.iter().all(|u| u[other].abs() < 1e-12);
+        if observed[other] || straight {
+            list.push(Place { at, targets: vec![(target, rates)], angles: Vec::new() });
+        }
+        if !straight {
+            list.extend(
+                directions.into_iter().filter_map(|u| self.slid(job, feature, other, at, u)),
+            );
+        }
+        list
     }
 
-    /// R and G of [`Frame::covariance`].
-    fn rates(
-        &self,
-        bench: &Adjustment,
-        feature: usize,
-        basic: [Option<Length>; 2],
-    ) -> Option<Rates> {
-        let turn = self.turn.unwrap_or(0.0);
-        let (cos, sin) = (libm::cos(turn), libm::sin(turn));
-        let r = [[cos, -sin], [sin, cos]];
-        // Where the frame is not turned, it does not matter how far off the feature is.
-        let arm = match self.turn {
-            Some(turn) => {
-                let at = bench.at(feature);
-                let at = self.seen(turn, at.x, at.y, basic)?;
-                turned(rotated(less(at, self.origin), turn))
-            }
-            None => [0.0; 2],
-        };
-        Some((r, [[-r[0][0], -r[0][1], arm[0]], [-r[1][0], -r[1][1], arm[1]]]))
-    }
-
-    /// Covariance of a feature's coordinates in this frame, mm², its own and those of the datum
-    /// features together; None where it was not measured, or [`Frame::place`] gives none.
+    /// A feature that was looked at along `u`, at `at`, slid square to that until its coordinate along
+    /// axis `k` of the frame is the basic one; `None` where the drawing does not give that.
     ///
-    /// With R the rotation of the frame, J a quarter turn, o its origin and θ its angle:
-    /// dp′ = R (dp − do) + J R (p − o) dθ, to first order (JCGM 100:2008, 5.2), where do and dθ
-    /// are linear in the coordinates of the datum features. So with q = (o, θ) and
-    /// G = (−R, J R (p − o)): R cov(p) Rᵀ + G cov(q) Gᵀ + R cov(p, q) Gᵀ + G cov(q, p) Rᵀ.
+    /// With τ square to u, r the row of the rotation for that axis and a, b place and coordinate of
+    /// what it counts from: p = f + t τ with r·(p − a) = basic − b, and so dp = (I − M) df + M da with
+    /// M = τ rᵀ/(r·τ).
+    fn slid(
+        &self,
+        job: &Job,
+        feature: usize,
+        k: usize,
+        at: [f64; 2],
+        u: [f64; 2],
+    ) -> Option<Place> {
+        let target = Target::Feature(feature);
+        let axis = if k == 0 { Axis::X } else { Axis::Y };
+        let basic = match job.drawing.features.get(feature)?.basic(axis, job.drawing.unit) {
+            Some(basic) => basic.to_mm(),
+            None if self.rotation.clocked => return None,
+            None => Adjustment::near(job, target)[k],
+        };
+        let (anchors, row, slide) = (self.anchors(k), self.row(k), turned(u));
+        let slope = dot(row, slide);
+        if slope.abs() < NEARLY_STRAIGHT {
+            return None;
+        }
+        // Without anything to count from it stays where it is on the bench.
+        let here = Anchor { place: Place { at, ..Place::default() }, basic };
+        let anchor = anchors.first().map_or(&here, |(_, anchor)| *anchor);
+        let t = (basic - anchor.basic - dot(row, less(at, anchor.place.at))) / slope;
+        let slides = |v: [f64; 2]| slide.map(|e| e * dot(row, v) / slope);
+        let stays = |v: [f64; 2]| less(v, slides(v));
+        let whole = [[1.0, 0.0], [0.0, 1.0]];
+        let mut place = Place {
+            at: [at[0] + t * slide[0], at[1] + t * slide[1]],
+            targets: vec![(target, by_columns(&whole, stays))],
+            angles: Vec::new(),
+        };
+        let from = &anchor.place;
+        place.targets.extend(from.targets.iter().map(|(at, m)| (*at, by_columns(m, slides))));
+        place.angles.extend(from.angles.iter().map(|(error, v)| (*error, slides(*v))));
+        Some(place)
+    }
+
+    /// Coordinate `k` (0 for x, 1 for y) of a feature in this frame; `None` where the facts do not
+    /// determine it.
+    #[must_use]
+    pub fn coordinate(
+        &self,
+        job: &Job,
+        bench: &Adjustment,
+        feature: usize,
+        k: usize,
+    ) -> Option<FrameCoordinate> {
+        let seen = self.seen(job, bench, feature, k);
+        seen.iter().find_map(|place| self.coordinate_of(bench, place, k))
+    }
+
+    /// Coordinate `k` of a place on the bench; `None` where the facts do not determine it.
+    fn coordinate_of(
+        &self,
+        bench: &Adjustment,
+        place: &Place,
+        k: usize,
+    ) -> Option<FrameCoordinate> {
+        let row = self.row(k);
+        let own = place.along(row);
+        let one = |anchor: &Anchor| {
+            let arm = less(place.at, anchor.place.at);
+            let mut form = own.clone();
+            form.add(-1.0, &anchor.place.along(row));
+            form.add(dot(turned(arm), row), &self.rotation.by);
+            (anchor.basic + dot(row, arm), form)
+        };
+        match &self.origins[k] {
+            Origin::Datum(ends) => {
+                let mut value = None;
+                let mut forms = Vec::with_capacity(ends.len());
+                for (weight, anchor) in ends {
+                    let (at, form) = one(anchor);
+                    value.get_or_insert(at);
+                    forms.push((*weight, form));
+                }
+                let determined = forms.iter().all(|(_, form)| bench.determines(form));
+                let found = FrameCoordinate { value: value?, forms, from_datum: true };
+                Some(found).filter(|_| determined)
+            }
+            Origin::Default(list) => {
+                let tied = list.iter().map(one).find(|(_, form)| bench.determines(form));
+                tied.map(|(value, form)| FrameCoordinate {
+                    value,
+                    forms: vec![(1.0, form)],
+                    from_datum: false,
+                })
+            }
+            Origin::None => {
+                let mut form = own;
+                form.add(dot(turned(place.at), row), &self.rotation.by);
+                let value = dot(row, place.at);
+                Some(FrameCoordinate { value, forms: vec![(1.0, form)], from_datum: false })
+            }
+        }
+    }
+
+    /// The same directions without an origin: for what only depends on differences of coordinates.
+    /// Whether the facts determine such a difference is for whoever takes it to ask.
+    #[must_use]
+    pub fn without_origin(&self) -> Self {
+        Self { origins: [Origin::None, Origin::None], ..self.clone() }
+    }
+
+    /// Directions without an origin, for what lies between features whichever way the frame is turned:
+    /// those of the bench or, square to a `plane` feature, those of its normal.
+    #[must_use]
+    pub fn square_to(job: &Job, plane: Option<usize>, bench: &Adjustment) -> Self {
+        let origins = [Origin::None, Origin::None];
+        let mut frame = Self { rotation: Rotation::default(), origins, lacks: Vec::new() };
+        let feature = plane.and_then(|index| Some((index, job.drawing.features.get(index)?)));
+        if let Some((index, feature)) = feature
+            && let Some(up) = build::direction_of(job, bench.facts(), index, feature)
+        {
+            frame.square(bench, up);
+        }
+        frame
+    }
+
+    /// The same, as far as it was measured: what only served as a zero or a rest has a coordinate
+    /// where it counts from a datum, and not by being what others count from.
+    #[must_use]
+    pub fn measured(
+        &self,
+        job: &Job,
+        bench: &Adjustment,
+        feature: usize,
+        k: usize,
+    ) -> Option<FrameCoordinate> {
+        let read = bench.facts().read.get(feature).is_some_and(|read| read[k]);
+        // The datum itself says nothing about where it is.
+        let own = |anchor: &Anchor| {
+            anchor.place.targets.iter().any(|(target, _)| *target == Target::Feature(feature))
+        };
+        let datum = self.anchors(k).iter().any(|(_, anchor)| own(anchor));
+        self.coordinate(job, bench, feature, k).filter(|c| read || (c.from_datum && !datum))
+    }
+
+    /// Covariance of a feature's coordinates in this frame, mm², those of the datum features with it:
+    /// zero along what is not determined. `None` where neither coordinate is, or the uncertainty of a
+    /// gauge that it depends on is not known.
     #[must_use]
     pub fn covariance(
         &self,
+        job: &Job,
         bench: &Adjustment,
         feature: usize,
-        basic: [Option<Length>; 2],
     ) -> Option<[[f64; 2]; 2]> {
-        let own = bench.covariance(feature, feature)?;
-        if self.shares.is_empty() {
-            return Some(own);
-        }
-        let (r, g) = self.rates(bench, feature, basic)?;
-        // cov(p, q), row by row x and y of the feature.
-        let mut with = [[0.0; 3]; 2];
-        for share in &self.shares {
-            let Some(c) = bench.covariance(feature, share.feature) else { continue };
-            for (row, c) in with.iter_mut().zip(c) {
-                for (cell, rates) in row.iter_mut().zip(share.rates) {
-                    *cell += dot(c, rates);
-                }
-            }
-        }
+        let found = [0, 1].map(|k| self.coordinate(job, bench, feature, k));
         let mut sum = [[0.0; 2]; 2];
-        for (i, row) in sum.iter_mut().enumerate() {
-            for (j, cell) in row.iter_mut().enumerate() {
-                for (m, own) in own.iter().enumerate() {
-                    *cell += r[i][m] * dot(*own, r[j]);
-                    // R cov(p, q) Gᵀ and what it is the other way round.
-                    *cell += r[i][m] * along(with[m], g[j]) + r[j][m] * along(with[m], g[i]);
-                }
-                for (one, spread) in g[i].iter().zip(self.spread) {
-                    *cell += one * along(spread, g[j]);
-                }
+        if found.iter().all(Option::is_none) {
+            return None;
+        }
+        for (i, a) in found.iter().enumerate() {
+            for (j, b) in found.iter().enumerate().skip(i) {
+                let (Some(a), Some(b)) = (a, b) else { continue };
+                sum[i][j] = pairs(&a.forms, &b.forms)
+                    .map(|(w, a, b)| {
+                        let known = bench.knows(a) && bench.knows(b);
+                        Some(w * bench.covariance(a, b).filter(|_| known)?)
+                    })
+                    .sum::<Option<f64>>()?;
+                sum[j][i] = sum[i][j];
             }
         }
         Some(sum)
     }
+
+    /// Takes sensitivities by places in this frame to the bench, those of the datum features with
+    /// them; `None` where a place is not determined.
+    #[must_use]
+    pub fn to_bench(
+        &self,
+        job: &Job,
+        bench: &Adjustment,
+        of: &Sensitivities,
+    ) -> Option<BenchSensitivities> {
+        let mut forms: Vec<(f64, Form)> = vec![(1.0, Form::default())];
+        for (feature, weights) in &of.places {
+            for (k, w) in weights.iter().enumerate().filter(|(_, w)| **w != 0.0) {
+                let found = self.coordinate(job, bench, *feature, k)?;
+                forms = added(forms, *w, &found.forms);
+            }
+        }
+        Some(BenchSensitivities { forms, sizes: of.sizes.clone(), touches: of.touches.clone() })
+    }
 }
 
-fn along(a: [f64; 3], b: [f64; 3]) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+/// A matrix column by column.
+fn by_columns(m: &[[f64; 2]; 2], by: impl Fn([f64; 2]) -> [f64; 2]) -> [[f64; 2]; 2] {
+    let [x, y] = [0, 1].map(|k| by([m[0][k], m[1][k]]));
+    [[x[0], y[0]], [x[1], y[1]]]
+}
+
+/// Pairs of forms that belong to the same end of an edge, with its probability.
+fn pairs<'a>(
+    a: &'a [(f64, Form)],
+    b: &'a [(f64, Form)],
+) -> impl Iterator<Item = (f64, &'a Form, &'a Form)> {
+    let n = a.len().max(b.len());
+    (0..n).filter_map(move |i| {
+        let ((wa, a), (wb, b)) = (a.get(i).or(a.first())?, b.get(i).or(b.first())?);
+        Some((wa.min(*wb), a, b))
+    })
+}
+
+/// Adds `times` the forms of a coordinate to a sum, end by end.
+fn added(sum: Vec<(f64, Form)>, times: f64, more: &[(f64, Form)]) -> Vec<(f64, Form)> {
+    let n = sum.len().max(more.len());
+    (0..n)
+        .filter_map(|i| {
+            let ((w, sum), (own, more)) =
+                (sum.get(i).or(sum.first())?, more.get(i).or(more.first())?);
+            let mut form = sum.clone();
+            form.add(times, more);
+            Some((w.min(*own), form))
+        })
+        .collect()
 }

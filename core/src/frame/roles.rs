@@ -11,6 +11,7 @@ pub(super) const AXES: [Axis; 2] = [Axis::X, Axis::Y];
 /// What one datum letter takes up of the freedoms of the frame.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Role<'a> {
+    /// The datum letter.
     pub(super) letter: &'a str,
     /// What carries it.
     pub(super) on: Carrier,
@@ -34,22 +35,23 @@ pub(super) enum Carrier {
 pub(super) enum Turn {
     /// Nothing.
     Leaves,
-    /// A face after a round origin: it stops the rotation by what the part stands on, as the
-    /// orientations have it.
-    Stands,
-    /// A feature of size after a round origin: the frame is turned until it is where the drawing
-    /// has it.
-    Stops,
+    /// A face, or a centre plane that is the first datum in the plane: an axis of the frame is square
+    /// to it.
+    Square,
+    /// A feature of size after a round origin: the frame is turned until it is where the drawing has
+    /// it.
+    Clocks,
     /// A pattern that is fitted as a whole: it takes both translations and the rotation at once.
     Fits,
 }
 
-/// The roles of these letters, in their order, or why one has none. A datum without a feature is a face that is not in
-/// the drawing's view and has none here.
+/// The roles of these letters, in their order, or why one has none. A datum without a feature is a face
+/// that is not in the drawing's view and has no role here. The first datum that can stop the rotation
+/// stops it, whichever orientation was read first.
 pub(super) fn roles<'a>(job: &Job, letters: &'a [String]) -> Vec<Result<Role<'a>, Unjudged>> {
     let mut free = [true; 2];
-    // Whether a round feature took both translations, and nothing stopped the rotation yet.
-    let mut turns = false;
+    // Whether a round feature took both translations; whether the rotation is stopped.
+    let (mut round, mut stopped) = (false, false);
     let mut list = Vec::with_capacity(letters.len());
     for letter in letters {
         let Some(datum) = job.drawing.datums.iter().find(|d| d.letter == *letter) else {
@@ -73,15 +75,18 @@ pub(super) fn roles<'a>(job: &Job, letters: &'a [String]) -> Vec<Result<Role<'a>
         };
         let fit = matches!(on, Carrier::Pattern(PatternKind::BestFit, _));
         let turn = match kind {
+            _ if stopped => Turn::Leaves,
             None if fit && takes == [true; 2] => Turn::Fits,
-            _ if takes != [false; 2] || !turns => Turn::Leaves,
-            Some(Kind::Face) => Turn::Stands,
-            _ => Turn::Stops,
+            Some(Kind::Face) => Turn::Square,
+            Some(Kind::Slot | Kind::Tab) if !round => Turn::Square,
+            _ if round && takes == [false; 2] => Turn::Clocks,
+            _ => Turn::Leaves,
         };
         for (free, taken) in free.iter_mut().zip(takes) {
             *free &= !taken;
         }
-        turns = (turns || takes == [true; 2]) && !matches!(turn, Turn::Stops | Turn::Fits);
+        round |= takes == [true; 2];
+        stopped |= turn != Turn::Leaves;
         list.push(Ok(Role { letter, on, takes, turn }));
     }
     list
@@ -123,7 +128,7 @@ fn takes(feature: &Feature, free: [bool; 2]) -> [bool; 2] {
 /// None where the frame is not turned.
 #[must_use]
 pub fn turned_by(job: &Job, letters: &[String]) -> Option<Vec<usize>> {
-    let turns = |r: &Role<'_>| matches!(r.turn, Turn::Stops | Turn::Fits);
+    let turns = |r: &Role<'_>| matches!(r.turn, Turn::Clocks | Turn::Fits);
     let stops = roles(job, letters).into_iter().flatten().find(turns)?;
     Some(match stops.on {
         Carrier::Feature(feature) => vec![feature],

@@ -1,57 +1,74 @@
 //! Where a datum is: a single feature, or what is made of a pattern.
 
-use super::circle::{circle, count, mean};
+use super::Place;
 use super::roles::{AXES, Carrier};
 use crate::adjust::Adjustment;
+use crate::bench::Target;
 use crate::callout::Unjudged;
+use crate::form::circle;
 use crate::job::{Job, PatternKind};
 use crate::quantity::{Axis, Length};
 
-/// A place on the bench and by the drawing, as far as they are known, and how the former moves with
-/// the coordinates of features.
+/// A place on the bench and by the drawing, as far as they are known.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Spot {
-    /// On the bench, mm.
-    pub(super) at: [Option<f64>; 2],
+    /// On the bench.
+    pub(super) place: Place,
+    /// Whether facts look at it along x and along y.
+    pub(super) observed: [bool; 2],
     /// By the drawing, mm.
     pub(super) basic: [Option<f64>; 2],
-    /// Features by their index in the drawing, and row by row how x and y move with theirs.
-    pub(super) by: Vec<(usize, [[f64; 2]; 2])>,
 }
 
-/// It moves as the feature does.
-const ALIKE: [[f64; 2]; 2] = [[1.0, 0.0], [0.0, 1.0]];
-
 impl Spot {
-    /// Of a single feature.
-    pub(super) fn of_feature(job: &Job, feature: usize, bench: &Adjustment) -> Self {
-        let seen = bench.at(feature);
-        let of = job.drawing.features.get(feature);
-        let basic = |axis| of?.basic(axis, job.drawing.unit).map(Length::to_mm);
-        Self {
-            at: AXES.map(|axis| seen.along(axis).map(Length::to_mm)),
-            basic: AXES.map(basic),
-            by: vec![(feature, ALIKE)],
-        }
+    /// Of a single feature; `None` where no fact tells of it.
+    pub(super) fn of_feature(job: &Job, feature: usize, bench: &Adjustment) -> Option<Self> {
+        let target = Target::Feature(feature);
+        let observed = bench.observed(feature);
+        let of = job.drawing.features.get(feature)?;
+        let one = |observed: bool| if observed { 1.0 } else { 0.0 };
+        let rates = [[one(observed[0]), 0.0], [0.0, one(observed[1])]];
+        Some(Self {
+            place: Place {
+                at: bench.state(target)?,
+                targets: vec![(target, rates)],
+                angles: Vec::new(),
+            },
+            observed,
+            basic: AXES.map(|axis| of.basic(axis, job.drawing.unit).map(Length::to_mm)),
+        })
     }
 
-    /// Of a pattern: the centre of the circle, or the mean of its features; None where they make no
+    /// Of a pattern: the centre of the circle, or the mean of its features; `None` where they make no
     /// circle.
     pub(super) fn of_pattern(kind: PatternKind, members: &Members) -> Option<Self> {
         let (at, basic, rates) = match kind {
             PatternKind::Circle => {
-                let (seen, drawn) = (circle(&members.at)?, circle(&members.basic)?);
-                (seen.centre, drawn.centre, seen.rates)
+                let through = |points: &[[f64; 2]]| circle(points).ok()?.found();
+                let (seen, drawn) = (through(&members.at)?, through(&members.basic)?);
+                let rates = seen.follows.iter().map(|[x, y, _]| [*x, *y]).collect();
+                (seen.centre, drawn.centre, rates)
             }
             PatternKind::BestFit => {
-                let share = 1.0 / count(members.features.len()).max(1.0);
-                let rate = ALIKE.map(|row| row.map(|v| v * share));
+                let n = members.features.iter().fold(0.0_f64, |n, _| n + 1.0).max(1.0);
+                let rate = [[1.0 / n, 0.0], [0.0, 1.0 / n]];
                 (mean(&members.at), mean(&members.basic), vec![rate; members.features.len()])
             }
         };
-        let by = members.features.iter().copied().zip(rates).collect();
-        Some(Self { at: at.map(Some), basic: basic.map(Some), by })
+        let targets = members.features.iter().map(|f| Target::Feature(*f)).zip(rates).collect();
+        Some(Self {
+            place: Place { at, targets, angles: Vec::new() },
+            observed: [true; 2],
+            basic: basic.map(Some),
+        })
     }
+}
+
+/// The mean of points; 0 of none.
+fn mean(points: &[[f64; 2]]) -> [f64; 2] {
+    let (sum, count) =
+        points.iter().fold(([0.0; 2], 0.0_f64), |(s, n), p| ([s[0] + p[0], s[1] + p[1]], n + 1.0));
+    sum.map(|v| v / count.max(1.0))
 }
 
 /// The features of a pattern, all of them measured.
@@ -76,15 +93,16 @@ impl Members {
         features: &[usize],
         bench: &Adjustment,
     ) -> Result<Self, Unjudged> {
+        let missing = || Unjudged::DatumNotMeasured(letter.to_owned());
         let (mut at, mut basic) = (Vec::new(), Vec::new());
         for feature in features {
-            let spot = Spot::of_feature(job, *feature, bench);
-            let [Some(x), Some(y)] = spot.at else {
-                return Err(Unjudged::DatumNotMeasured(letter.to_owned()));
-            };
+            let spot = Spot::of_feature(job, *feature, bench).ok_or_else(missing)?;
+            if spot.observed != [true; 2] {
+                return Err(missing());
+            }
             let bare = |axis| Unjudged::DatumNominalMissing(letter.to_owned(), axis);
             let by_drawing = |k: usize, axis: Axis| spot.basic[k].ok_or_else(|| bare(axis));
-            at.push([x, y]);
+            at.push(spot.place.at);
             basic.push([by_drawing(0, Axis::X)?, by_drawing(1, Axis::Y)?]);
         }
         Ok(Self { features: features.to_vec(), at, basic })

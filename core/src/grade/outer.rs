@@ -3,6 +3,11 @@
 //! ISO 286-1, the tables for shafts: the upper deviation of a to h, the lower one of j to zc, in
 //! micrometres, per range of nominal sizes. Each list starts at its own first range and ends where
 //! the table does: where the standard has a dash there is no value.
+//!
+//! cd, ef and fg end at 10 mm in the edition of 1988 and at 50 mm in that of 2010. Their values
+//! above 10 mm are those on which three published tables of the 2010 edition agree; the standard
+//! itself was not at hand for them. They are near the geometric means of their neighbours, as
+//! those to 10 mm are.
 
 use super::size::{span_fine, span_main};
 use super::{Letter, size::Size};
@@ -57,7 +62,7 @@ pub(super) fn column(letter: Letter) -> Option<Column> {
             60, 70, 80, 95, 95, 110, 110, 120, 130, 140, 150, 170, 180, 200, 210, 230, 240, 260, 280,
             300, 330, 360, 400, 440, 480,
         ]),
-        Letter::Cd => main(&[34, 46, 56]),
+        Letter::Cd => main(&[34, 46, 56, 70, 85, 100]),
         Letter::D => main(&[
             20, 30, 40, 50, 65, 80, 100, 120, 145, 170, 190, 210, 230,
             260, 290, 320, 350, 390, 430, 480, 520,
@@ -66,11 +71,11 @@ pub(super) fn column(letter: Letter) -> Option<Column> {
             14, 20, 25, 32, 40, 50, 60, 72, 85, 100, 110, 125, 135,
             145, 160, 170, 195, 220, 240, 260, 290,
         ]),
-        Letter::Ef => main(&[10, 14, 18]),
+        Letter::Ef => main(&[10, 14, 18, 23, 28, 35]),
         Letter::F => main(&[
             6, 10, 13, 16, 20, 25, 30, 36, 43, 50, 56, 62, 68, 76, 80, 86, 98, 110, 120, 130, 145,
         ]),
-        Letter::Fg => main(&[4, 6, 8]),
+        Letter::Fg => main(&[4, 6, 8, 10, 12, 15]),
         Letter::G => main(&[
             2, 4, 5, 6, 7, 9, 10, 12, 14, 15, 17, 18, 20, 22, 24, 26, 28, 30, 32, 34, 38,
         ]),

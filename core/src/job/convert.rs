@@ -79,7 +79,7 @@ fn figures(drawing: &mut Drawing) -> Vec<&mut Figure> {
             list.extend(p.lower.iter_mut().map(|s| &mut s.tolerance));
         }
     }
-    list.extend(drawing.lines.iter_mut().flat_map(|line| line.asks.figures_mut()));
+    list.extend(drawing.relations.iter_mut().flat_map(|relation| relation.kind.figures_mut()));
     list
 }
 

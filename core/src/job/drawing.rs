@@ -1,7 +1,9 @@
 //! The drawing: its identity, its frame and its features.
 
-use super::{Feature, Line, Standard};
+use super::{Feature, Kind, Relation, Standard};
+use crate::notation::Figures;
 use crate::quantity::{Figure, Side, Unit};
+use crate::relation::OnDrawing;
 use rustc_hash::FxHashMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -43,8 +45,8 @@ pub struct Drawing {
     #[serde(default)]
     pub features: Vec<Feature>,
     /// What is asked between features, and of the form of faces, in the order of the sheet.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub lines: Vec<Line>,
+    #[serde(rename = "lines", default, skip_serializing_if = "Vec::is_empty")]
+    pub relations: Vec<Relation>,
 }
 
 impl Drawing {
@@ -67,6 +69,22 @@ impl Drawing {
     pub fn by_number(&self) -> FxHashMap<&str, usize> {
         let features = self.features.iter().enumerate().rev();
         features.map(|(i, f)| (f.number.as_str(), i)).collect()
+    }
+}
+
+impl OnDrawing for Drawing {
+    fn figures(&self) -> Figures {
+        Figures::new(self.unit, self.decimals as usize)
+    }
+
+    fn kind(&self, number: &str) -> Option<Kind> {
+        self.features.iter().find(|f| f.number == number).map(|f| f.kind)
+    }
+
+    fn datum<'a>(&'a self, number: &'a str) -> &'a str {
+        let mut datums = self.datums.iter();
+        let letter = datums.find(|d| d.carriers().any(|n| n == number));
+        letter.map_or(number, |d| d.letter.as_str())
     }
 }
 

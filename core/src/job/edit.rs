@@ -78,6 +78,7 @@ impl Job {
             shipment: Shipment::default(),
             pieces: vec![Piece { serial: "1".to_owned(), ..Piece::default() }],
             record: Vec::new(),
+            piece_record: Vec::new(),
         }
     }
 
@@ -122,7 +123,7 @@ impl Job {
             }
         };
         self.drawing.datums.iter_mut().flat_map(Datum::carriers_mut).for_each(follow);
-        self.drawing.lines.iter_mut().flat_map(|l| l.asks.features_mut()).for_each(follow);
+        self.drawing.relations.iter_mut().flat_map(|r| r.kind.features_mut()).for_each(follow);
         for o in &mut self.plan.orientations {
             if let Some(face) = o.rest.face.as_mut() {
                 follow(face);
@@ -142,25 +143,50 @@ impl Job {
         }
     }
 
-    /// Gives a line another number, with the grids of heights that were taken for it.
-    pub fn renumber_line(&mut self, index: usize, number: &str) {
-        let Some(line) = self.drawing.lines.get_mut(index) else { return };
-        let old = std::mem::replace(&mut line.number, number.to_owned());
+    /// Gives a relation another number, with the heights that were taken for it.
+    pub fn renumber_relation(&mut self, index: usize, number: &str) {
+        let Some(relation) = self.drawing.relations.get_mut(index) else { return };
+        let old = std::mem::replace(&mut relation.number, number.to_owned());
         for grid in self.pieces.iter_mut().flat_map(|p| &mut p.grids) {
-            if grid.line == old {
-                number.clone_into(&mut grid.line);
+            if grid.relation == old {
+                number.clone_into(&mut grid.relation);
             }
         }
     }
 
-    /// A number that no line has: the next after the largest, from 20 in tens.
+    /// A number that no relation has: the next after the largest, from 20 in tens.
     #[must_use]
-    pub fn free_line_number(&self) -> String {
-        let numbers = self.drawing.lines.iter().filter_map(|l| l.number.parse::<u32>().ok());
-        let kept = self.pieces.iter().flat_map(|p| &p.grids);
-        let kept = kept.filter_map(|g| g.line.parse::<u32>().ok());
+    pub fn free_relation_number(&self) -> String {
+        let numbers = self.drawing.relations.iter().filter_map(|r| r.number.parse::<u32>().ok());
+        let kept = self.pieces.iter().chain(self.removed_pieces()).flat_map(|p| &p.grids);
+        let kept = kept.filter_map(|g| g.relation.parse::<u32>().ok());
         let largest = numbers.chain(kept).filter(|n| *n < 100_000_000).max().unwrap_or(10);
         ((largest / 10 + 1) * 10).to_string()
+    }
+
+    /// Returns the other piece that has this serial number: its index.
+    #[must_use]
+    pub fn other_piece(&self, index: usize, serial: &str) -> Option<usize> {
+        let with_it = |(i, p): &(usize, &Piece)| *i != index && p.serial == serial;
+        self.pieces.iter().enumerate().find(with_it).map(|(i, _)| i)
+    }
+
+    /// Returns a serial number that no piece has: that of the last piece counted on, its leading
+    /// zeros kept.
+    #[must_use]
+    pub fn free_serial(&self) -> String {
+        let last = self.pieces.last().map_or("", |p| p.serial.as_str());
+        let stem = last.trim_end_matches(|c: char| c.is_ascii_digit());
+        let digits = &last[stem.len()..];
+        let (stem, number, width) = match digits.parse::<u64>() {
+            Ok(number) if number < u64::MAX / 2 => (stem, number, digits.len()),
+            // Nothing to count on, or more digits than any count has.
+            _ => ("", 0, 0),
+        };
+        let free = |serial: &String| self.pieces.iter().all(|p| p.serial != *serial);
+        let next = (number + 1..).map(|n| format!("{stem}{n:0width$}"));
+        // Of one more number than there are pieces, one is free.
+        next.take(self.pieces.len() + 1).find(free).unwrap_or_default()
     }
 
     /// A drawing whose outline is `width` by `height` from the frame's origin.
@@ -174,7 +200,7 @@ impl Job {
     pub fn add_orientation(&mut self, up: Side) -> u32 {
         // Above every number ever used: readings of an orientation that was removed are kept, and
         // must not be taken for the new one's.
-        let read = self.pieces.iter().flat_map(|p| {
+        let read = self.pieces.iter().chain(self.removed_pieces()).flat_map(|p| {
             let readings = p.readings.iter().map(|r| r.orientation);
             let checks = p.zero_checks.iter().map(|z| z.orientation);
             let sweeps = p.sweeps.iter().map(|s| s.orientation);
@@ -277,6 +303,18 @@ impl Piece {
         self.readings.iter().any(|r| !r.is_empty()) || !self.sweeps.is_empty()
     }
 
+    /// Whether nothing was read on it, found out about it or noted.
+    #[must_use]
+    pub fn is_blank(&self) -> bool {
+        let Self { squareness, zero_checks, sweeps, grids, readings, notes, .. } = self;
+        squareness.is_empty()
+            && zero_checks.is_empty()
+            && sweeps.is_empty()
+            && grids.is_empty()
+            && readings.is_empty()
+            && notes.is_empty()
+    }
+
     /// Takes away the reading at `index` where it says nothing.
     fn tidy(&mut self, index: usize) {
         if self.readings[index].is_empty() && self.readings[index].zero.is_none() {
@@ -302,16 +340,16 @@ impl Piece {
         self.squareness.sort_by_key(|s| s.orientation);
     }
 
-    /// The heights that were taken for a line.
+    /// The heights that were taken for a relation.
     #[must_use]
-    pub fn grid(&self, line: &str) -> Option<&Grid> {
-        self.grids.iter().find(|g| g.line == line)
+    pub fn grid(&self, relation: &str) -> Option<&Grid> {
+        self.grids.iter().find(|g| g.relation == relation)
     }
 
-    /// Puts a grid of heights in the place of whatever was taken for its line; one without points
+    /// Puts a grid of heights in the place of whatever was taken for its relation; one without points
     /// takes it back.
     pub fn set_grid(&mut self, grid: Grid) {
-        self.grids.retain(|g| g.line != grid.line);
+        self.grids.retain(|g| g.relation != grid.relation);
         if !grid.points.is_empty() {
             self.grids.push(grid);
         }
@@ -365,7 +403,7 @@ impl Piece {
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
-    use super::super::{DatumPattern, PatternKind};
+    use super::super::{DatumPattern, PatternKind, record_changes};
     use super::*;
 
     fn from_c() -> Option<Zero> {
@@ -384,6 +422,45 @@ mod tests {
         assert_eq!(piece.reading(1, "7").unwrap().zero, from_c());
         piece.set_zero(1, "7", None);
         assert_eq!(piece, Piece::default());
+    }
+
+    #[test]
+    fn serial_numbers_count_on_and_are_free() {
+        for (there, next) in [
+            (&["0021"][..], "0022"),
+            (&["A-9"], "A-10"),
+            (&["099"], "100"),
+            (&["x"], "1"),
+            (&["1", "x"], "2"),
+            (&[""], "1"),
+            (&[], "1"),
+            (&["2", "1"], "3"),
+            (&["A-2", "A-3", "A-1"], "A-4"),
+            (&["99999999999999999999999"], "1"),
+        ] {
+            let mut job = Job::empty(Unit::Mm);
+            let piece = |serial: &&str| Piece { serial: (*serial).to_owned(), ..Piece::default() };
+            job.pieces = there.iter().map(piece).collect();
+            assert_eq!(job.free_serial(), next, "{there:?}");
+        }
+    }
+
+    #[test]
+    fn a_serial_number_of_another_piece_is_found() {
+        let mut job = Job::empty(Unit::Mm);
+        job.pieces.push(job.pieces[0].next("2".to_owned()));
+        assert_eq!((job.other_piece(0, "2"), job.other_piece(1, "2")), (Some(1), None));
+        assert_eq!(job.other_piece(0, "3"), None);
+    }
+
+    #[test]
+    fn a_number_of_a_removed_pieces_orientation_is_not_given_again() {
+        let mut old = Job::empty(Unit::Mm);
+        old.pieces[0].set_zero_check(7, Some(Figure(0.001)));
+        let mut new = old.clone();
+        new.pieces.clear();
+        record_changes(&old, &mut new, "now", "who");
+        assert_eq!(new.add_orientation(Side::MinusX), 8);
     }
 
     #[test]

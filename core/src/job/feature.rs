@@ -1,61 +1,10 @@
 //! Features and what is asked of them.
 
-use super::{DatumRef, SizeLimits, Together};
+use super::{DatumRef, Together};
+use crate::feature::{Kind, Modifier, SizeLimits};
 use crate::quantity::{Axis, Figure, Length, Point, Side, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-
-/// What a feature is.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Kind {
-    /// A round inner feature.
-    #[default]
-    Hole,
-    /// A round outer feature.
-    Boss,
-    /// Two parallel faces looking at each other.
-    Slot,
-    /// Two parallel faces looking away from each other.
-    Tab,
-    /// One plane face, seen edge-on in the drawing's view.
-    Face,
-}
-
-impl Kind {
-    /// All kinds, in the order in which they are offered.
-    pub const ALL: [Self; 5] = [Self::Hole, Self::Boss, Self::Slot, Self::Tab, Self::Face];
-
-    /// The word for it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Hole => "hole",
-            Self::Boss => "boss",
-            Self::Slot => "slot",
-            Self::Tab => "tab",
-            Self::Face => "face",
-        }
-    }
-
-    /// Round: a hole or a boss.
-    #[must_use]
-    pub const fn is_round(self) -> bool {
-        matches!(self, Self::Hole | Self::Boss)
-    }
-
-    /// Material lies outside the feature: a hole or a slot, larger when material goes.
-    #[must_use]
-    pub const fn is_internal(self) -> bool {
-        matches!(self, Self::Hole | Self::Slot)
-    }
-
-    /// Has a size: everything but a face.
-    #[must_use]
-    pub const fn is_sized(self) -> bool {
-        !matches!(self, Self::Face)
-    }
-}
 
 /// A feature of the part. Its figures are in the drawing's unit.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -90,6 +39,12 @@ pub struct Feature {
 }
 
 impl Feature {
+    /// What it is called: `hole 4`, `slot 7`, `face C`.
+    #[must_use]
+    pub fn name(&self) -> String {
+        format!("{} {}", self.kind.word(), self.number)
+    }
+
     /// Its basic coordinate along an axis.
     #[must_use]
     pub fn basic(&self, axis: Axis, unit: Unit) -> Option<Length> {
@@ -186,38 +141,4 @@ pub struct Segment {
     /// What the drawing says of the others that the segment is judged with.
     #[serde(default, skip_serializing_if = "Together::is_default")]
     pub together: Together,
-}
-
-/// Material condition at which a tolerance applies.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Modifier {
-    /// Regardless of feature size: no bonus.
-    #[default]
-    None,
-    /// Maximum material condition.
-    Mmc,
-    /// Least material condition.
-    Lmc,
-}
-
-impl Modifier {
-    /// All, in the order in which they are offered.
-    pub const ALL: [Self; 3] = [Self::None, Self::Mmc, Self::Lmc];
-
-    /// Regardless of feature size.
-    #[must_use]
-    pub const fn is_none(&self) -> bool {
-        matches!(self, Self::None)
-    }
-
-    /// The short word: nothing, `MMC`, `LMC`.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::None => "",
-            Self::Mmc => "MMC",
-            Self::Lmc => "LMC",
-        }
-    }
 }

@@ -5,17 +5,15 @@
 //! by bit, and strict about what is there. What is missing for a finding is said by
 //! [`crate::findings`]; what can be no job at all is refused by [`read`].
 
-mod bounds;
 mod convert;
 mod datum_ref;
 mod drawing;
 mod edit;
 mod feature;
-mod limits;
-mod line;
 mod material;
 mod older;
 mod piece;
+mod piece_record;
 mod plan;
 mod read;
 mod record;
@@ -23,17 +21,12 @@ mod shipment;
 mod standard;
 mod together;
 
-pub use bounds::{BOUNDS, Bounds};
 pub use datum_ref::{Boundary, DatumRef};
 pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
-pub use feature::{Callout, Feature, Kind, Modifier, Position, Segment};
-pub use limits::{Limits, SizeLimits};
-pub use line::{
-    Along, Asks, BoltCircle, Coaxiality, Distance, Flatness, Line, LineLimits, Parallelism,
-    Perpendicularity, PolarPosition, Range, Wall,
-};
+pub use feature::{Callout, Feature, Position, Segment};
 pub use material::{MATERIALS, Material};
 pub use piece::{Grid, Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
+pub use piece_record::{PieceChange, PieceEntry, match_pieces};
 pub use plan::{
     Blocks, Conditions, Coverage, DecisionRule, Instrument, Orientation, Plan, Probe, ProbeTrial,
     ProbeWay, Rest, Slope, Taken, UnknownHeight, Zero,
@@ -43,6 +36,13 @@ pub use record::{Correction, Observed, ZeroChange, record_changes};
 pub use shipment::{Paper, Shipment};
 pub use standard::Standard;
 pub use together::{JudgedWith, Together};
+
+pub use crate::feature::{Kind, Limits, Modifier, SizeLimits};
+pub use crate::notation::{BOUNDS, Bounds};
+pub use crate::relation::{
+    Along, BoltCircle, Coaxiality, Distance, Flatness, Parallelism, Perpendicularity,
+    PolarPosition, Range, Relation, RelationKind, RelationLimits, Wall,
+};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -70,4 +70,8 @@ pub struct Job {
     /// Every observation that was replaced or taken back, oldest first. Only ever appended to.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub record: Vec<Correction>,
+    /// Every piece that was removed, as it was, and every serial number that was changed, oldest
+    /// first. Only ever appended to.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub piece_record: Vec<PieceEntry>,
 }

@@ -83,13 +83,15 @@ impl Squareness {
     }
 }
 
-/// Heights of a face over a grid of places, for its flatness. The face may lie in any way: what is
-/// parallel to the plate or tilted to it makes no difference.
+/// Heights that were taken for one relation: over a face for its flatness, along an edge for its
+/// straightness. The part may lie in any way: whether it is parallel to the plate or tilted makes no
+/// difference.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Grid {
-    /// Number of the line that asks for the flatness.
-    pub line: String,
+    /// Number of the relation that it was taken for.
+    #[serde(rename = "line")]
+    pub relation: String,
     /// Which of the plan's instruments was used, counted from 0.
     #[serde(default)]
     pub instrument: usize,

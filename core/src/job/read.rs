@@ -2,7 +2,9 @@
 //!
 //! A file is taken whole or not at all: nothing is repaired, and the error names the place.
 
-use super::{Asks, BOUNDS, Datum, Job, LineLimits, Orientation, Piece, ProbeTrial, Touch, older};
+use super::{
+    BOUNDS, Datum, Job, Orientation, Piece, PieceChange, ProbeTrial, RelationLimits, Touch, older,
+};
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
 use std::fmt;
@@ -228,6 +230,25 @@ fn check(job: &Job) -> Result<(), ReadError> {
             }
         }
     }
+    check_piece_record(job)
+}
+
+/// Removed pieces and changed serial numbers: the texts, and nothing about what was read. It was
+/// within bounds when it was read, and its orientation may be gone, without which its unit is unknown.
+fn check_piece_record(job: &Job) -> Result<(), ReadError> {
+    for (i, entry) in job.piece_record.iter().enumerate() {
+        let place = format!("piece_record[{i}]");
+        let texts: &[&String] = match &entry.change {
+            PieceChange::Removed(p) => {
+                &[&p.serial, &p.inspector, &p.date, &p.temperature, &p.notes]
+            }
+            PieceChange::PutBack(serial) => &[serial],
+            PieceChange::SerialNumber { was, now } => &[was, now],
+        };
+        for said in texts.iter().copied().chain([&entry.when, &entry.who, &entry.why]) {
+            text(&place, said)?;
+        }
+    }
     Ok(())
 }
 
@@ -323,39 +344,38 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
             }
         }
     }
-    check_lines(job)
+    check_relations(job)
 }
 
-/// Lines between features. A feature that is not on the drawing is no fault of the file: a line
-/// keeps the name of one that was removed.
-fn check_lines(job: &Job) -> Result<(), ReadError> {
-    let (lines, unit) = (&job.drawing.lines, job.drawing.unit);
-    at_most("drawing.lines", lines.len(), BOUNDS.lines)?;
+/// Relations. A feature that is not on the drawing is no fault of the file: a relation keeps
+/// the name of one that was removed.
+fn check_relations(job: &Job) -> Result<(), ReadError> {
+    let (relations, unit) = (&job.drawing.relations, job.drawing.unit);
+    at_most("drawing.lines", relations.len(), BOUNDS.relations)?;
     let mut numbers = HashSet::new();
-    for (i, line) in lines.iter().enumerate() {
+    for (i, relation) in relations.iter().enumerate() {
         let place = format!("drawing.lines[{i}]");
-        label(&format!("{place}.number"), &line.number)?;
-        text(&format!("{place}.note"), &line.note)?;
-        if !numbers.insert(line.number.as_str()) {
+        label(&format!("{place}.number"), &relation.number)?;
+        text(&format!("{place}.note"), &relation.note)?;
+        if !numbers.insert(relation.number.as_str()) {
             return refuse(
                 format!("{place}.number"),
-                format!("two lines have the number {}.", line.number),
+                format!("two lines have the number {}.", relation.number),
                 "Give each its own.",
             );
         }
-        let features = line.asks.features();
-        at_most(&format!("{place}.asks"), features.len(), BOUNDS.line_features)?;
+        let features = relation.kind.features();
+        at_most(&format!("{place}.asks"), features.len(), BOUNDS.relation_features)?;
         for feature in features {
-            match line.asks {
-                // Words, where the face is not among the features.
-                Asks::Flatness(_) => text(&format!("{place}.asks"), feature)?,
-                _ => label(&format!("{place}.asks"), feature)?,
+            match relation.kind.takes_words() {
+                true => text(&format!("{place}.asks"), feature)?,
+                false => label(&format!("{place}.asks"), feature)?,
             }
         }
-        for figure in line.asks.limits().map(LineLimits::figures).unwrap_or_default() {
+        for figure in relation.kind.limits().map(RelationLimits::figures).unwrap_or_default() {
             within(&format!("{place}.asks"), figure, unit, BOUNDS.length_mm)?;
         }
-        for tolerance in line.asks.tolerances() {
+        for tolerance in relation.kind.tolerances() {
             within(&format!("{place}.asks"), tolerance, unit, BOUNDS.tolerance_mm)?;
         }
     }
@@ -365,14 +385,14 @@ fn check_lines(job: &Job) -> Result<(), ReadError> {
 /// Grids of heights of the piece with index `p`.
 fn check_grids(job: &Job, p: usize) -> Result<(), ReadError> {
     let Some(piece) = job.pieces.get(p) else { return Ok(()) };
-    let mut lines = HashSet::new();
+    let mut relations = HashSet::new();
     for (i, grid) in piece.grids.iter().enumerate() {
         let place = format!("pieces[{p}].grids[{i}]");
-        label(&format!("{place}.line"), &grid.line)?;
-        if !lines.insert(grid.line.as_str()) {
+        label(&format!("{place}.line"), &grid.relation)?;
+        if !relations.insert(grid.relation.as_str()) {
             return refuse(
                 format!("{place}.line"),
-                format!("line {} has two grids.", grid.line),
+                format!("line {} has two grids.", grid.relation),
                 "Put all points into one.",
             );
         }

@@ -1,5 +1,6 @@
 //! The record: what was read before a correction is never lost (ISO/IEC 17025:2017, 7.5.2).
 
+use super::piece_record::{match_pieces, record_pieces};
 use super::{Instrument, Job, Piece, ProbeTrial, Reading, Touch, Zero};
 use crate::quantity::Figure;
 use schemars::JsonSchema;
@@ -10,7 +11,7 @@ use std::collections::HashMap;
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Correction {
-    /// Serial number of the piece; empty for a touch of an instrument's trial.
+    /// Serial number of the piece, as it is now; empty for a touch of an instrument's trial.
     pub piece: String,
     /// The instrument of the trial that the touch belongs to, with its identification.
     #[serde(default, skip_serializing_if = "String::is_empty")]
@@ -38,6 +39,14 @@ pub struct Correction {
     /// Why, where it was said.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub why: String,
+}
+
+impl Correction {
+    /// Whether it belongs to the piece with this serial number.
+    #[must_use]
+    pub fn is_of(&self, serial: &str) -> bool {
+        self.instrument.is_empty() && self.piece == serial
+    }
 }
 
 /// What was observed.
@@ -89,7 +98,8 @@ pub struct ZeroChange {
 /// A further repeat behind values that stay is no correction; anything else that changes or
 /// removes a value is, and so is another zero for values that are there. `new.record` first takes
 /// over what `old` had recorded, so that stepping back to an earlier state of the document cannot
-/// lose an entry.
+/// lose an entry. A piece that was removed is kept whole in `new.piece_record`, which also keeps the
+/// changes of serial numbers.
 pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
     if new.record.len() < old.record.len() || !new.record.starts_with(&old.record) {
         new.record.clone_from(&old.record);
@@ -103,9 +113,10 @@ pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
             }
         }
     }
+    let matched = match_pieces(&old.pieces, &new.pieces);
     let mut found = Vec::new();
-    for (index, was) in old.pieces.iter().enumerate() {
-        let is = new.pieces.get(index);
+    for (was, is) in old.pieces.iter().zip(&matched) {
+        let Some(is) = is.and_then(|index| new.pieces.get(index)) else { continue };
         readings(was, is, &renamed, &mut found);
         zeros_at_the_end(was, is, &mut found);
         sweeps(was, is, &renamed, &mut found);
@@ -116,6 +127,7 @@ pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
         who: who.to_owned(),
         ..c
     }));
+    record_pieces(old, new, &matched, when, who);
 }
 
 /// An entry of which nobody knows yet when it was made, by whom and why.
@@ -135,18 +147,12 @@ fn entry(piece: &Piece, orientation: u32, touch: Observed, was: &[Figure]) -> Co
     }
 }
 
-fn readings(
-    was: &Piece,
-    is: Option<&Piece>,
-    renamed: &HashMap<&str, &str>,
-    found: &mut Vec<Correction>,
-) {
-    if is.is_some_and(|p| p.readings == was.readings) {
+fn readings(was: &Piece, is: &Piece, renamed: &HashMap<&str, &str>, found: &mut Vec<Correction>) {
+    if is.readings == was.readings {
         return;
     }
-    let now: HashMap<(u32, &str), &Reading> = is
-        .map(|p| p.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect())
-        .unwrap_or_default();
+    let now: HashMap<(u32, &str), &Reading> =
+        is.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect();
     for reading in &was.readings {
         let name = reading.feature.as_str();
         let name = renamed.get(name).copied().unwrap_or(name);
@@ -169,10 +175,10 @@ fn readings(
     }
 }
 
-fn zeros_at_the_end(was: &Piece, is: Option<&Piece>, found: &mut Vec<Correction>) {
+fn zeros_at_the_end(was: &Piece, is: &Piece, found: &mut Vec<Correction>) {
     for check in &was.zero_checks {
-        if !is.is_some_and(|p| p.zero_checks.contains(check)) {
-            let now = is.and_then(|p| p.zero_check(check.orientation));
+        if !is.zero_checks.contains(check) {
+            let now = is.zero_check(check.orientation);
             found.push(Correction {
                 now: now.into_iter().collect(),
                 ..entry(was, check.orientation, Observed::ZeroAtEnd, &[check.end])
@@ -181,17 +187,12 @@ fn zeros_at_the_end(was: &Piece, is: Option<&Piece>, found: &mut Vec<Correction>
     }
 }
 
-fn sweeps(
-    was: &Piece,
-    is: Option<&Piece>,
-    renamed: &HashMap<&str, &str>,
-    found: &mut Vec<Correction>,
-) {
+fn sweeps(was: &Piece, is: &Piece, renamed: &HashMap<&str, &str>, found: &mut Vec<Correction>) {
     for sweep in &was.sweeps {
         let name = sweep.feature.as_str();
         let name = renamed.get(name).copied().unwrap_or(name);
         let before = [sweep.lowest, sweep.highest];
-        let now = is.and_then(|p| p.sweep(sweep.orientation, name));
+        let now = is.sweep(sweep.orientation, name);
         let now = now.map(|s| [s.lowest, s.highest]);
         if now != Some(before) {
             found.push(Correction {
@@ -312,7 +313,7 @@ mod tests {
         };
         assert_eq!(other.record, vec![entry]);
         let mut gone = other.clone();
-        gone.pieces.clear();
+        gone.pieces[0].set_zero_check(2, None);
         record_changes(&other, &mut gone, "t3", "A");
         assert_eq!((gone.record.len(), &gone.record[1].was), (2, &vec![Figure(0.001)]));
         assert_eq!(gone.record[1].now, vec![]);

@@ -1,6 +1,8 @@
 //! What the adjustment found.
 
 use super::block::{product, subtract};
+use super::consider::Considered;
+use super::form::Ground;
 use super::influence::Rows;
 use super::joint::Joint;
 use super::layout::{Layout, Which};
@@ -32,7 +34,9 @@ pub enum Place {
         /// Its variance, mm².
         variance: f64,
     },
-    /// Observed, but all of it hangs on offsets, angles or systematic errors that nothing ties.
+    /// Observed, but all of it hangs on offsets, angle errors or free systematic errors that nothing
+    /// ties. Differences from other points that hang on the same may be determined all the same:
+    /// [`Adjusted::is_determined`].
     NotTied,
     /// Not observed.
     Unseen,
@@ -47,22 +51,30 @@ pub struct Estimate {
     pub standard: f64,
 }
 
-/// What is known of an error of angle, an offset or a systematic error.
+/// What is known of an angle error, an offset or a systematic error.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Shared {
-    /// The adjusted value; None where nothing determines it.
+    /// The adjusted value; None where nothing determines it. A considered systematic error keeps
+    /// its stated value and standard uncertainty.
     pub estimate: Option<Estimate>,
-    /// How well it fits what was known of it beforehand, if it was known within an uncertainty.
+    /// How well what was known of it beforehand fits the observations, if it was known within an
+    /// uncertainty: that of the full adjustment, as for the observations.
     pub prior: Option<Fit>,
 }
 
 /// The adjusted network. All lists are in the order of those of the network.
+///
+/// Coordinates, offsets and angle errors are estimated with the systematic errors as stated, and
+/// their covariances include what these may be. Residuals, redundancies, χ² and the degrees of
+/// freedom are those of the full adjustment, in which the systematic errors are unknowns with their
+/// stated values as observations: a test of the readings must not take for a gross error what a
+/// systematic error within its uncertainty explains.
 #[derive(Clone, Debug)]
 pub struct Adjusted {
     /// What is known of each point.
     pub points: Vec<Place>,
-    /// The error δ of each direction, rad.
-    pub directions: Vec<Shared>,
+    /// Each angle error δ, rad.
+    pub angle_errors: Vec<Shared>,
     /// Each offset, mm.
     pub offsets: Vec<Shared>,
     /// Each systematic error.
@@ -74,8 +86,8 @@ pub struct Adjusted {
     /// Degrees of freedom: observations and values known beforehand, less the unknowns that they
     /// determine.
     pub degrees: usize,
-    /// Whether the whole may be turned and no observation would notice: every error of angle is
-    /// free, and no datum holds the rotation.
+    /// Whether the whole may be turned and no observation would notice: every angle error is free,
+    /// and no datum holds the rotation.
     pub rotation_free: bool,
     /// Linearisations made; 1 where no angle is adjusted.
     pub iterations: usize,
@@ -83,6 +95,7 @@ pub struct Adjusted {
     pub converged: bool,
     joint: Joint,
     pub(super) rows: Rows,
+    pub(super) ground: Ground,
 }
 
 impl Adjusted {
@@ -90,9 +103,10 @@ impl Adjusted {
         &self.joint
     }
 
+    /// The states are the estimate's and that of the full adjustment.
     pub(super) fn new(
         problem: &Problem<'_>,
-        state: &State,
+        [state, full]: [&State; 2],
         layout: &Layout,
         solved: Solved,
         iterations: usize,
@@ -100,7 +114,9 @@ impl Adjusted {
     ) -> Self {
         let network = problem.network;
         let Solved { factor, inverse, structure, .. } = solved;
-        let joint = Joint::new(layout, factor, &inverse);
+        let considered = Considered::new(layout, &factor.triangle, &inverse);
+        let inverse = &considered.inverse;
+        let joint = Joint::new(layout, factor, inverse);
         let points = (0..network.points.len())
             .map(|point| place(problem, state, &structure, &joint, point))
             .collect();
@@ -113,10 +129,7 @@ impl Adjusted {
             for &i in problem.of(point) {
                 let o = &network.observations[i];
                 let u = state.ups[network.direction_of(o)];
-                let mut own = [0.0; 2];
-                for (own, b) in own.iter_mut().zip(freedom.basis()) {
-                    *own = dot(u, *b) / o.standard;
-                }
+                let own = freedom.weights(u).map(|x| x / o.standard);
                 // The row of Q that belongs to the observation: R⁻ᵀ of its row of A.
                 let own = joint.own(point).solve_transposed(freedom.dims(), own);
                 gone.fill(0.0);
@@ -126,8 +139,9 @@ impl Adjusted {
                 for (k, own) in own.iter().enumerate().take(freedom.dims()) {
                     subtract(*own, joint.m(point, k), &mut gone);
                 }
+                considered.to_full(&mut gone, 0);
                 let taken = own[0] * own[0] + own[1] * own[1] + product(&gone, &gone);
-                let residual = state.misclosure(network, o);
+                let residual = full.misclosure(network, o);
                 chi_square += (residual / o.standard) * (residual / o.standard);
                 observations[i] = Fit::new(residual, o.standard, 1.0 - taken);
             }
@@ -141,25 +155,29 @@ impl Adjusted {
             estimate: (!prior.is_free()).then(|| Estimate { value: prior.start(), standard: 0.0 }),
             prior: None,
         };
-        let mut directions: Vec<Shared> =
-            network.directions.iter().map(|d| exact(d.error)).collect();
+        let mut angle_errors: Vec<Shared> =
+            network.angle_errors.iter().map(|prior| exact(*prior)).collect();
         let mut offsets: Vec<Shared> = network.offsets.iter().map(|c| exact(c.prior)).collect();
         let mut systematics: Vec<Shared> =
             network.systematics.iter().map(|s| exact(s.prior)).collect();
         for (c, &(which, prior)) in layout.unknowns.iter().enumerate() {
             let variance = product(inverse.row(c), inverse.row(c));
+            let own = &mut gone[c..];
+            own.copy_from_slice(inverse.row(c));
+            considered.to_full(own, c);
+            let in_full = product(own, own);
             let value = state.shared(which);
             let shared = Shared {
                 estimate: structure.determined[c]
                     .then(|| Estimate { value, standard: variance.sqrt() }),
                 prior: prior.standard().map(|u| {
-                    let residual = prior.start() - value;
+                    let residual = prior.start() - full.shared(which);
                     chi_square += (residual / u) * (residual / u);
-                    Fit::new(residual, u, 1.0 - variance / (u * u))
+                    Fit::new(residual, u, 1.0 - in_full / (u * u))
                 }),
             };
             match which {
-                Which::Error(k) => directions[k] = shared,
+                Which::AngleError(k) => angle_errors[k] = shared,
                 Which::Offset(j) => offsets[j] = shared,
                 Which::Systematic(m) => systematics[m] = shared,
             }
@@ -167,7 +185,7 @@ impl Adjusted {
 
         Self {
             points,
-            directions,
+            angle_errors,
             offsets,
             systematics,
             observations,
@@ -176,7 +194,8 @@ impl Adjusted {
             rotation_free: structure.turns,
             iterations,
             converged,
-            rows: Rows::new(problem, state, layout, &joint, inverse),
+            rows: Rows::new(problem, state, layout, &joint, considered.inverse),
+            ground: Ground::new(problem, state, layout, &joint, structure.unnoticed),
             joint,
         }
     }
@@ -287,7 +306,7 @@ fn stated(problem: &Problem<'_>, state: &State, point: usize, d: [f64; 2]) -> ([
     };
     let seen = problem.of(point).iter().map(|&i| {
         let k = network.direction_of(&network.observations[i]);
-        network.directions[k].angle + state.errors[k]
+        state.angle(&network.directions[k])
     });
     let fixed = network.fixed.iter().filter(|f| f.point == point).map(|f| f.angle);
     for angle in normal.into_iter().chain(seen).chain(fixed) {

@@ -11,8 +11,13 @@ pub enum Fault {
     /// A number of a point is not finite.
     #[error("point {0} has a number that is not finite")]
     Point(usize),
-    /// The angle or its error is not finite, or its standard uncertainty is negative.
-    #[error("direction {0} has a number that is not finite, or a negative uncertainty")]
+    /// A number is not finite, or its standard uncertainty is negative.
+    #[error("angle error {0} has a number that is not finite, or a negative uncertainty")]
+    AngleError(usize),
+    /// The angle is not finite, or its angle error does not exist.
+    #[error(
+        "direction {0} has an angle that is not finite, or names an angle error that does not exist"
+    )]
     Direction(usize),
     /// Its direction does not exist, a number is not finite, or its standard uncertainty is
     /// negative.
@@ -69,8 +74,14 @@ pub(super) fn check(network: &Network) -> Result<(), Fault> {
             return Err(Fault::Point(i));
         }
     }
+    for (i, prior) in network.angle_errors.iter().enumerate() {
+        if !sound(*prior) {
+            return Err(Fault::AngleError(i));
+        }
+    }
     for (i, d) in network.directions.iter().enumerate() {
-        if !(d.angle.is_finite() && sound(d.error)) {
+        let known = d.angle_error.is_none_or(|k| k < network.angle_errors.len());
+        if !(d.angle.is_finite() && known) {
             return Err(Fault::Direction(i));
         }
     }
@@ -87,7 +98,7 @@ pub(super) fn check(network: &Network) -> Result<(), Fault> {
     // The normal of each plane, and every direction, once.
     let normals: Vec<Option<[f64; 2]>> = network.points.iter().map(Point::normal).collect();
     let ups: Vec<[f64; 2]> =
-        network.directions.iter().map(|d| up(d.angle + d.error.start())).collect();
+        network.directions.iter().map(|d| up(network.start_angle(d))).collect();
     for (i, o) in network.observations.iter().enumerate() {
         let known = o.point < network.points.len() && o.offset < network.offsets.len();
         let number = o.height.is_finite() && o.standard.is_finite() && o.standard > 0.0;

@@ -7,7 +7,7 @@ use super::state::{State, across, cross, dot};
 ///
 /// A milliradian is some three minutes of arc. Two directions so close give the coordinate across
 /// them with a thousand times the uncertainty of a height; and a point that is meant to be seen
-/// from one side only must not get a second coordinate out of the small errors of angle that the
+/// from one side only must not get a second coordinate out of the small angle errors that the
 /// adjustment finds.
 pub const PARALLEL: f64 = 1e-3;
 
@@ -32,6 +32,15 @@ impl Freedom {
 
     pub(super) fn dims(&self) -> usize {
         self.dims
+    }
+
+    /// The components of `d` along the unit vectors.
+    pub(super) fn weights(&self, d: [f64; 2]) -> [f64; 2] {
+        let mut found = [0.0; 2];
+        for (found, b) in found.iter_mut().zip(self.basis()) {
+            *found = dot(*b, d);
+        }
+        found
     }
 
     /// What the directions of `state` give of `point`.

@@ -1,13 +1,16 @@
 //! What a result owes to each observation and to each value known beforehand.
 //!
-//! The estimate is linear in them: y = Σ gᵢ lᵢ + Σ hⱼ sⱼ. All are independent, and the weights are
-//! the inverse variances, so Var y = Σ (gᵢ σᵢ)² + Σ (hⱼ τⱼ)², and gᵢ σᵢ is the covariance of y with
-//! the adjusted observation, divided by σᵢ (Mikhail and Ackermann, propagation of covariance).
+//! The estimate is linear in them: y = Σ gᵢ lᵢ + Σ hⱼ sⱼ. All are independent, so Var y =
+//! Σ (gᵢ σᵢ)² + Σ (hⱼ uⱼ)² (Mikhail and Ackermann, propagation of covariance). The weights are the
+//! inverse variances of the observations and of what is estimated: gᵢ σᵢ is the product of two rows
+//! over the unit errors, that of y and that of the adjusted observation, in the columns of what is
+//! estimated. A considered systematic error contributes its own column of the row of y.
 
 use super::adjusted::Adjusted;
-use super::block::product;
+use super::block::{product, subtract};
+use super::form::LinearForm;
 use super::freedom::Freedom;
-use super::joint::{Joint, Root};
+use super::joint::Joint;
 use super::layout::{Layout, Which};
 use super::model::Prior;
 use super::problem::Problem;
@@ -22,8 +25,8 @@ pub struct Influence {
     pub variance: f64,
     /// Each observation.
     pub observations: Vec<f64>,
-    /// What was known beforehand of each error of angle.
-    pub directions: Vec<f64>,
+    /// What was known beforehand of each angle error.
+    pub angle_errors: Vec<f64>,
     /// What was known beforehand of each offset.
     pub offsets: Vec<f64>,
     /// What was known beforehand of each systematic error.
@@ -35,12 +38,19 @@ pub struct Influence {
 pub(super) struct Rows {
     /// For each observation: its point, and its row in the point's own unknowns times Rᵢ⁻¹.
     own: Vec<(usize, [f64; 2])>,
+    /// σ of each observation.
+    standards: Vec<f64>,
     /// Where the entries of each observation start, and the end.
     starts: Vec<usize>,
-    /// Column and coefficient, divided by σ.
+    /// Column and coefficient, divided by σ, of what is estimated.
     entries: Vec<(usize, f64)>,
     unknowns: Vec<(Which, Prior)>,
+    /// Number of columns that are estimated.
+    estimated: usize,
     counts: [usize; 3],
+    /// The column of each systematic error.
+    systematics: Vec<Option<usize>>,
+    /// R⁻¹ with the considered systematic errors as stated.
     inverse: Inverse,
 }
 
@@ -53,24 +63,29 @@ impl Rows {
         inverse: Inverse,
     ) -> Self {
         let network = problem.network;
+        let systematics = network.systematics.len();
+        let estimated = layout.estimated();
         let mut rows = Self {
             own: Vec::with_capacity(network.observations.len()),
+            standards: network.observations.iter().map(|o| o.standard).collect(),
             starts: Vec::with_capacity(network.observations.len() + 1),
-            entries: Vec::new(),
+            entries: Vec::with_capacity(network.observations.len()),
             unknowns: layout.unknowns.clone(),
-            counts: [network.directions.len(), network.offsets.len(), network.systematics.len()],
+            estimated,
+            counts: [network.angle_errors.len(), network.offsets.len(), systematics],
+            systematics: (0..systematics).map(|m| layout.column(Which::Systematic(m))).collect(),
             inverse,
         };
         for o in &network.observations {
             rows.starts.push(rows.entries.len());
             let freedom: &Freedom = joint.freedom(o.point);
-            let u = state.ups[network.direction_of(o)];
-            let mut own = [0.0; 2];
-            for (own, b) in own.iter_mut().zip(freedom.basis()) {
-                *own = dot(u, *b) / o.standard;
-            }
+            let own = freedom.weights(state.ups[network.direction_of(o)]).map(|x| x / o.standard);
             rows.own.push((o.point, joint.own(o.point).solve_transposed(freedom.dims(), own)));
-            layout.row(problem, state, o, |c, a| rows.entries.push((c, a / o.standard)));
+            layout.row(problem, state, o, |c, a| {
+                if c < estimated {
+                    rows.entries.push((c, a / o.standard));
+                }
+            });
         }
         rows.starts.push(rows.entries.len());
         rows
@@ -80,14 +95,37 @@ impl Rows {
         &self.inverse
     }
 
+    /// Number of columns that are estimated.
+    pub(super) fn estimated(&self) -> usize {
+        self.estimated
+    }
+
     /// The point of an observation, and its row in the point's own unknowns.
     pub(super) fn own(&self, observation: usize) -> (usize, [f64; 2]) {
         self.own[observation]
     }
 
     /// The columns of an observation, and its coefficients there.
-    pub(super) fn entries(&self, observation: usize) -> &[(usize, f64)] {
+    fn entries(&self, observation: usize) -> &[(usize, f64)] {
         &self.entries[self.starts[observation]..self.starts[observation + 1]]
+    }
+
+    /// Row `c` of the inverse in the columns that are estimated, from `c` on.
+    pub(super) fn estimated_row(&self, c: usize) -> &[f64] {
+        &self.inverse.row(c)[..self.estimated.saturating_sub(c)]
+    }
+
+    /// The row of an observation over the unit errors of the estimated shared unknowns.
+    pub(super) fn shared(&self, joint: &Joint, observation: usize) -> Vec<f64> {
+        let mut row = vec![0.0; self.estimated];
+        for &(c, a) in self.entries(observation) {
+            subtract(-a, self.estimated_row(c), &mut row[c..]);
+        }
+        let (point, own) = self.own(observation);
+        for (k, own) in own.iter().enumerate().take(joint.freedom(point).dims()) {
+            subtract(*own, joint.m(point, k), &mut row);
+        }
+        row
     }
 
     /// Offsets that are known beforehand: index, column and standard uncertainty.
@@ -100,71 +138,64 @@ impl Rows {
 }
 
 impl Adjusted {
-    /// The roots of such a sum, and the shared part of all of them together.
-    pub(super) fn roots(&self, of: &[(usize, [f64; 2])]) -> Option<(Vec<Root>, Vec<f64>)> {
-        let joint = self.joint();
-        let mut roots: Vec<Root> = Vec::new();
-        for (point, weights) in of {
-            for d in self.known(*point)? {
-                let share = dot(*weights, d);
-                roots.push(joint.root(*point, d.map(|d| d * share)));
-            }
-        }
-        let mut shared = vec![0.0; joint.width()];
-        for root in &roots {
-            for (sum, part) in shared.iter_mut().zip(root.shared()) {
-                // The root of a point has the shared unknowns with the other sign.
-                *sum -= part;
-            }
-        }
-        Some((roots, shared))
-    }
-
-    /// What the sum of these coordinates, each of a point along a vector that weighs its x and y,
-    /// owes to each source. Of a point with one coordinate the part along that counts. None where
-    /// nothing is known of one of the points.
+    /// What this sum owes to each source. None where something in it is not determined.
     #[must_use]
-    pub fn influence(&self, of: &[(usize, [f64; 2])]) -> Option<Influence> {
-        let rows = &self.rows;
-        let joint = self.joint();
-        let (roots, shared) = self.roots(of)?;
+    pub fn influence(&self, form: &LinearForm) -> Option<Influence> {
+        let (rows, joint) = (&self.rows, self.joint());
+        let row = self.row(form)?;
+        let estimated = &row.shared[..rows.estimated];
         let by_column: Vec<f64> =
-            (0..joint.width()).map(|c| product(rows.inverse.row(c), &shared[c..])).collect();
-        let mut points: Vec<Option<([f64; 2], [f64; 2])>> = vec![None; joint.points()];
+            (0..rows.estimated).map(|c| product(rows.estimated_row(c), &estimated[c..])).collect();
+        // What each point has in common with the form, found once for its observations.
+        let mut points: Vec<Option<[f64; 2]>> = vec![None; joint.points()];
         let observations = rows.own.iter().zip(rows.starts.windows(2)).map(|((point, own), at)| {
-            let (of_point, m) = *points[*point].get_or_insert_with(|| {
-                let mut sum = [0.0; 2];
-                for root in roots.iter().filter(|r| r.point() == *point) {
-                    sum[0] += root.own()[0];
-                    sum[1] += root.own()[1];
+            let with_point = *points[*point].get_or_insert_with(|| {
+                let mut with = row.own(*point);
+                for (k, with) in with.iter_mut().enumerate().take(joint.freedom(*point).dims()) {
+                    *with -= product(joint.m(*point, k), estimated);
                 }
-                let mut m = [0.0; 2];
-                for (k, m) in m.iter_mut().enumerate().take(joint.freedom(*point).dims()) {
-                    *m = product(joint.m(*point, k), &shared);
-                }
-                (sum, m)
+                with
             });
             let entries = &rows.entries[at[0]..at[1]];
-            let direct: f64 = entries.iter().map(|&(c, a)| a * by_column[c]).sum();
-            dot(*own, of_point) + direct - dot(*own, m)
+            dot(*own, with_point) + entries.iter().map(|&(c, a)| a * by_column[c]).sum::<f64>()
         });
         let observations: Vec<f64> = observations.collect();
-        let [directions, offsets, systematics] = rows.counts.map(|n| vec![0.0; n]);
-        let own = |a: &Root, b: &Root| {
-            if a.point() == b.point() { dot(a.own(), b.own()) } else { 0.0 }
-        };
-        let pairs = roots.iter().flat_map(|a| roots.iter().map(move |b| (a, b)));
-        let variance = product(&shared, &shared) + pairs.map(|(a, b)| own(a, b)).sum::<f64>();
-        let mut found = Influence { variance, observations, directions, offsets, systematics };
+        let [angle_errors, offsets, systematics] = rows.counts.map(|n| vec![0.0; n]);
+        let variance = row.own.iter().map(|(_, own)| dot(*own, *own)).sum::<f64>()
+            + product(&row.shared, &row.shared);
+        let mut found = Influence { variance, observations, angle_errors, offsets, systematics };
         for (c, &(which, prior)) in rows.unknowns.iter().enumerate() {
             let Some(standard) = prior.standard() else { continue };
-            let slot = match which {
-                Which::Error(k) => &mut found.directions[k],
-                Which::Offset(j) => &mut found.offsets[j],
-                Which::Systematic(m) => &mut found.systematics[m],
-            };
-            *slot = by_column[c] / standard;
+            match which {
+                Which::AngleError(k) => found.angle_errors[k] = by_column[c] / standard,
+                Which::Offset(j) => found.offsets[j] = by_column[c] / standard,
+                Which::Systematic(m) => found.systematics[m] = row.shared[c],
+            }
         }
         Some(found)
+    }
+
+    /// By how much this sum changes with the height of one observation, mm per mm: that of
+    /// [`Influence::observations`] divided by its σ. None where something in the sum is not
+    /// determined, or there is no such observation.
+    #[must_use]
+    pub fn gain(&self, form: &LinearForm, observation: usize) -> Option<f64> {
+        let rows = &self.rows;
+        let standard = rows.standards.get(observation)?;
+        let row = self.row(form)?;
+        let (point, own) = rows.own(observation);
+        let shared = rows.shared(self.joint(), observation);
+        Some((dot(own, row.own(point)) + product(&shared, &row.shared)) / standard)
+    }
+
+    /// By how much this sum changes if the stated value of a systematic error rises by its standard
+    /// uncertainty, mm: that of [`Influence::systematics`]. A true error that much larger than stated
+    /// puts the sum wrong by the opposite of this. Zero for one that is exact or free. None where
+    /// something in the sum is not determined, or there is no such systematic error.
+    #[must_use]
+    pub fn systematic_part(&self, form: &LinearForm, systematic: usize) -> Option<f64> {
+        let column = *self.rows.systematics.get(systematic)?;
+        let row = self.row(form)?;
+        Some(column.filter(|c| *c >= self.rows.estimated).map_or(0.0, |c| row.shared[c]))
     }
 }

@@ -8,7 +8,7 @@ use super::state::dot;
 use super::triangle::Inverse;
 
 /// What is kept of the equations: Cᵢⱼ = Rᵢ⁻¹ (δᵢⱼ I + Mᵢ Mⱼᵀ) Rⱼ⁻ᵀ with Mᵢ = Tᵢ R⁻¹, R being the
-/// triangle of the shared unknowns.
+/// triangle of the shared unknowns with the considered systematic errors as stated.
 #[derive(Clone, Debug)]
 pub(super) struct Joint {
     width: usize,
@@ -63,11 +63,7 @@ impl Joint {
     /// all, which a covariance matrix turned to d does not.
     pub(super) fn root(&self, point: usize, d: [f64; 2]) -> Root {
         let freedom = &self.freedoms[point];
-        let mut own = [0.0; 2];
-        for (own, b) in own.iter_mut().zip(freedom.basis()) {
-            *own = dot(*b, d);
-        }
-        let own = self.own[point].solve_transposed(freedom.dims(), own);
+        let own = self.own[point].solve_transposed(freedom.dims(), freedom.weights(d));
         let mut shared = vec![0.0; self.width];
         for (k, own) in own.iter().enumerate().take(freedom.dims()) {
             subtract(-own, self.m(point, k), &mut shared);
@@ -85,18 +81,6 @@ pub(super) struct Root {
 }
 
 impl Root {
-    pub(super) fn point(&self) -> usize {
-        self.point
-    }
-
-    pub(super) fn own(&self) -> [f64; 2] {
-        self.own
-    }
-
-    pub(super) fn shared(&self) -> &[f64] {
-        &self.shared
-    }
-
     /// Covariance of two coordinates.
     pub(super) fn times(&self, other: &Self) -> f64 {
         let own = if self.point == other.point { dot(self.own, other.own) } else { 0.0 };

@@ -1,14 +1,14 @@
 //! Which shared unknown has which column, and which columns a point touches.
 
-use super::model::{Observation, Prior};
+use super::model::{Direction, Observation, Prior};
 use super::problem::Problem;
 use super::state::{State, across, dot};
 
 /// A shared unknown, by its place in the network.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Which {
-    /// δ of a direction.
-    Error(usize),
+    /// δ of one or more directions.
+    AngleError(usize),
     /// c of an offset.
     Offset(usize),
     /// s of a systematic error.
@@ -18,11 +18,14 @@ pub(super) enum Which {
 /// Columns for some of the shared unknowns.
 #[derive(Debug)]
 pub(super) struct Layout {
-    errors: Vec<Option<usize>>,
+    angle_errors: Vec<Option<usize>>,
     offsets: Vec<Option<usize>>,
     systematics: Vec<Option<usize>>,
     /// What each column stands for, and what is known of it.
     pub(super) unknowns: Vec<(Which, Prior)>,
+    /// How many columns, from the first, are estimated: those of the considered systematic errors
+    /// come after them.
+    estimated: usize,
     starts: Vec<usize>,
     columns: Vec<usize>,
 }
@@ -38,21 +41,31 @@ impl Layout {
                 unknowns.len() - 1
             })
         };
-        let errors: Vec<_> = (network.directions.iter().enumerate())
-            .map(|(k, d)| column(Which::Error(k), d.error))
+        let angle_errors: Vec<_> = (network.angle_errors.iter().enumerate())
+            .map(|(k, prior)| column(Which::AngleError(k), *prior))
             .collect();
         let offsets: Vec<_> = (network.offsets.iter().enumerate())
             .map(|(j, c)| column(Which::Offset(j), c.prior))
             .collect();
-        let systematics: Vec<_> = (network.systematics.iter().enumerate())
-            .map(|(m, s)| column(Which::Systematic(m), s.prior))
-            .collect();
+        let mut systematics = vec![None; network.systematics.len()];
+        for considered in [false, true] {
+            for (m, s) in network.systematics.iter().enumerate() {
+                if s.prior.standard().is_some() == considered {
+                    systematics[m] = column(Which::Systematic(m), s.prior);
+                }
+            }
+        }
+        let considered = |(which, prior): &&(Which, Prior)| {
+            matches!(which, Which::Systematic(_)) && prior.standard().is_some()
+        };
+        let estimated = unknowns.len() - unknowns.iter().filter(considered).count();
 
         let mut layout = Self {
-            errors,
+            angle_errors,
             offsets,
             systematics,
             unknowns,
+            estimated,
             starts: Vec::with_capacity(network.points.len() + 1),
             columns: Vec::new(),
         };
@@ -62,7 +75,7 @@ impl Layout {
         for point in 0..network.points.len() {
             for &i in problem.of(point) {
                 let o = &network.observations[i];
-                let error = layout.errors[network.direction_of(o)];
+                let error = layout.angle_error(&network.directions[network.direction_of(o)]);
                 let systematics = o.systematics.iter().map(|&(m, _)| layout.systematics[m]);
                 for c in [error, layout.offsets[o.offset]].into_iter().chain(systematics).flatten()
                 {
@@ -83,18 +96,28 @@ impl Layout {
         self.unknowns.len()
     }
 
-    /// Whether this unknown has a column.
-    pub(super) fn has(&self, which: Which) -> bool {
+    /// Number of columns that are estimated: the first ones.
+    pub(super) fn estimated(&self) -> usize {
+        self.estimated
+    }
+
+    /// The column of this unknown.
+    pub(super) fn column(&self, which: Which) -> Option<usize> {
         match which {
-            Which::Error(k) => self.errors[k].is_some(),
-            Which::Offset(j) => self.offsets[j].is_some(),
-            Which::Systematic(m) => self.systematics[m].is_some(),
+            Which::AngleError(k) => self.angle_errors[k],
+            Which::Offset(j) => self.offsets[j],
+            Which::Systematic(m) => self.systematics[m],
         }
     }
 
-    /// Whether an error of angle is among them.
-    pub(super) fn has_errors(&self) -> bool {
-        self.unknowns.iter().any(|(which, _)| matches!(which, Which::Error(_)))
+    /// The column of a direction's angle error.
+    fn angle_error(&self, direction: &Direction) -> Option<usize> {
+        direction.angle_error.and_then(|k| self.angle_errors[k])
+    }
+
+    /// Whether an angle error is among them.
+    pub(super) fn has_angle_errors(&self) -> bool {
+        self.unknowns.iter().any(|(which, _)| matches!(which, Which::AngleError(_)))
     }
 
     /// The columns that the observations of `point` touch.
@@ -118,7 +141,7 @@ impl Layout {
         mut entry: impl FnMut(usize, f64),
     ) {
         let direction = problem.network.direction_of(o);
-        if let Some(c) = self.errors[direction] {
+        if let Some(c) = self.angle_error(&problem.network.directions[direction]) {
             let arm = dot(state.points[o.point], across(state.ups[direction]));
             entry(c, if arm.abs() > state.short { arm } else { 0.0 });
         }

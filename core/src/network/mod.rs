@@ -6,16 +6,18 @@
 //! little out of square, and now and then a wrong reading. All of it is one adjustment of
 //! observation equations (E. M. Mikhail and F. Ackermann, *Observations and Least Squares*;
 //! C. D. Ghilani, *Adjustment Computations*). With φ the stated angle of a direction and δ its
-//! error, an observation of a point is
+//! angle error, which several directions may share, an observation of a point is
 //!
 //! ```text
 //! height + v = x cos(φ + δ) + y sin(φ + δ) + c + Σ a s,      v ~ N(0, σ²)
 //! ```
 //!
 //! where c is the offset it was taken with, and s are systematic errors that enter with the
-//! coefficients a (a probe constant with 0, ½ or 1; an error of scale with the height). Errors of
-//! angle, offsets and systematic errors are exact, known with a standard uncertainty, or free:
+//! coefficients a (a probe constant with 0, ½ or 1; an error of scale with the height). Angle
+//! errors, offsets and systematic errors are exact, known with a standard uncertainty, or free:
 //! [`Prior`]. Plain numbers in and out: millimetres and radians, counter-clockwise from +X.
+//!
+//! Results are sums of coordinates and angle errors: [`LinearForm`].
 //!
 //! ```
 //! use quarterturn_core::network::{
@@ -48,8 +50,8 @@
 //!
 //! # How
 //!
-//! Points meet each other only through the few *shared* unknowns (errors of angle, offsets,
-//! systematic errors). Ordered points first, the equations have the shape of an arrow: a block
+//! Points meet each other only through the few *shared* unknowns (angle errors, offsets, systematic
+//! errors). Ordered points first, the equations have the shape of an arrow: a block
 //! of one or two columns for each point, and a border. So every point is eliminated by itself,
 //! by Householder reflections of the few rows that see it; what is left of these rows has only
 //! shared unknowns and goes into one small triangle. This is the Schur complement on the shared
@@ -58,9 +60,37 @@
 //! *Matrix Computations*, 5.3; Å. Björck, *Numerical Methods for Least Squares Problems*, 6.3 on
 //! block angular problems). The cost is linear in the number of points.
 //!
-//! With free errors of angle the equations are not linear; they are linearised again and again
+//! With angle errors the equations are not linear; they are linearised again and again
 //! (Gauss–Newton) until a step would move no quantity by more than about 10⁻⁹ of its own
 //! standard uncertainty.
+//!
+//! # Systematic errors are considered
+//!
+//! A systematic error s that is known with a standard uncertainty u is not corrected by the
+//! observations. Coordinates, offsets and angle errors are the weighted least-squares estimate with
+//! s as stated, and their covariance includes what s may be. With A the equations of what is
+//! estimated, W the weights and A₂ the coefficients of s, P = diag(u²):
+//!
+//! ```text
+//! x = (AᵀWA)⁻¹ AᵀW (l − A₂ s)
+//! V = (AᵀWA)⁻¹ + B P Bᵀ,      B = (AᵀWA)⁻¹ AᵀW A₂
+//! ```
+//!
+//! These are the consider parameters of S. F. Schmidt (G. J. Bierman, *Factorization Methods for
+//! Discrete Sequential Estimation*, chapter VIII; from memory). Estimated from the redundancy, a
+//! systematic error would carry the misfit of one feature into the coordinates of all others: a
+//! coordinate that follows from a feature's own two readings would move because other features were
+//! read once more. Each column of B is the error that a systematic error of one unit makes. In the
+//! triangle of the shared unknowns the considered ones have the last columns; `consider.rs` says how
+//! everything follows from it. A free systematic error ([`Prior::Free`]) has no uncertainty to
+//! consider and is estimated like an offset.
+//!
+//! The test of the readings is another question: does what was read contradict what was assumed?
+//! There the systematic errors are unknowns, and their stated values observations. Residuals,
+//! redundancies, χ² and degrees of freedom are those of this full adjustment, with the same
+//! equations, solved once more with all columns. Where there are angle errors too, the equations are
+//! those linearised at the considered estimate; redundancies then differ from a full adjustment
+//! linearised at its own solution by what is of second order in the difference of the angles.
 //!
 //! # What is not determined
 //!
@@ -77,18 +107,25 @@
 //!    Mikhail and Ackermann): one added row for each, which changes no residual and no quantity
 //!    that is determined.
 //!
-//! An error of angle needs arms, the coordinates along the plate. Where an arm is not determined,
-//! the one stated with the point is used ([`Point::near`]), and counts as exact.
+//! A sum of several coordinates may be determined although none of them is: over an offset that
+//! nothing ties, the difference of two heights. It is determined if no movement changes it, and then
+//! its value and its covariance do not depend on where the inner constraints stopped the movements
+//! ([`Adjusted::is_determined`]).
+//!
+//! An angle error needs arms, the coordinates along the plate. Where an arm is not determined, the
+//! one stated with the point is used ([`Point::near`]), and counts as exact.
 //!
 //! # Reliability
 //!
 //! Every observation has its redundancy number r and its normalised residual w, Baarda's data
-//! snooping: [`Fit`], [`Adjusted::suspects`].
+//! snooping, in the full adjustment: [`Fit`], [`Adjusted::suspects`].
 
 mod adjusted;
 mod block;
+mod consider;
 mod eliminate;
 mod fault;
+mod form;
 mod freedom;
 mod influence;
 mod jacobi;
@@ -103,12 +140,14 @@ mod solve;
 mod state;
 mod structure;
 mod triangle;
+mod unnoticed;
 
 #[cfg(test)]
 mod tests;
 
 pub use adjusted::{Adjusted, Estimate, Place, Shared};
 pub use fault::Fault;
+pub use form::LinearForm;
 pub use freedom::PARALLEL;
 pub use influence::Influence;
 pub use model::{Direction, Fixed, Network, Observation, Offset, Point, Prior, Shape, Systematic};

@@ -102,17 +102,22 @@ impl Point {
 pub struct Direction {
     /// Stated angle φ from +X, rad.
     pub angle: f64,
-    /// Its error δ: the true angle is φ + δ. Where the arms along the plate are short the heights
-    /// give it poorly, and a free one may wander: look at its standard uncertainty, or say
-    /// beforehand how well the part was set up.
-    pub error: Prior,
+    /// Index of its angle error δ in [`Network::angle_errors`]: the true angle is φ + δ. Directions
+    /// that name the same one are turned by the same δ. None: the stated angle is exact.
+    pub angle_error: Option<usize>,
 }
 
 impl Direction {
-    /// A direction without error.
+    /// A direction without an angle error.
     #[must_use]
     pub const fn exact(angle: f64) -> Self {
-        Self { angle, error: Prior::ZERO }
+        Self { angle, angle_error: None }
+    }
+
+    /// A direction with the angle error of this index.
+    #[must_use]
+    pub const fn with_error(angle: f64, angle_error: usize) -> Self {
+        Self { angle, angle_error: Some(angle_error) }
     }
 }
 
@@ -126,6 +131,10 @@ pub struct Offset {
 }
 
 /// An error that many observations have in common.
+///
+/// One that is known with a standard uncertainty ([`Prior::About`]) is *considered*: coordinates,
+/// offsets and angle errors are estimated with its value as stated, and its uncertainty is added to
+/// theirs. The observations do not correct it. A free one is estimated like any other unknown.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Systematic {
     /// What is known of it: zero with a standard uncertainty, as a rule. Its unit is the
@@ -183,6 +192,10 @@ pub struct Fixed {
 pub struct Network {
     /// What is observed.
     pub points: Vec<Point>,
+    /// Angle errors δ, rad, counter-clockwise, each of one direction or shared by several. Where
+    /// the arms along the plate are short the heights give one poorly, and a free one may wander:
+    /// look at its standard uncertainty, or state beforehand how well the part was set up.
+    pub angle_errors: Vec<Prior>,
     /// From where.
     pub directions: Vec<Direction>,
     /// Above which zeros.
@@ -203,6 +216,11 @@ impl Network {
     /// but a result: see [`Adjusted`].
     pub fn adjust(&self) -> Result<Adjusted, Fault> {
         super::solve::adjust(self)
+    }
+
+    /// Where the angle of a direction starts from.
+    pub(super) fn start_angle(&self, direction: &Direction) -> f64 {
+        direction.angle + direction.angle_error.map_or(0.0, |k| self.angle_errors[k].start())
     }
 
     /// Index of the direction of an observation.

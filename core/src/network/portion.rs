@@ -2,13 +2,13 @@
 //! results.
 //!
 //! A result is a row over independent unit errors (see [`super::Influence`]): over those of its own
-//! points, and of the shared unknowns, s. An observation of another point has only its own row g over
-//! the latter in common with it, and so Σ fᵢ (gᵢ · s)² = sᵀ Q s with Q = Σ fᵢ gᵢ gᵢᵀ, once for all.
+//! points, and of the estimated shared unknowns, s. An observation of another point has only its own
+//! row g over the latter in common with it, and so Σ fᵢ (gᵢ · s)² = sᵀ Q s with Q = Σ fᵢ gᵢ gᵢᵀ, once
+//! for all.
 
 use super::adjusted::Adjusted;
 use super::block::{product, subtract};
-use super::influence::Rows;
-use super::joint::Joint;
+use super::form::LinearForm;
 use super::state::dot;
 
 /// A part of the variance of each observation and of each offset's prior value.
@@ -24,26 +24,13 @@ pub struct Portion {
     starts: Vec<usize>,
 }
 
-/// The row of an observation over the unit errors of the shared unknowns.
-fn row(rows: &Rows, joint: &Joint, observation: usize) -> Vec<f64> {
-    let mut row = vec![0.0; joint.width()];
-    for &(c, a) in rows.entries(observation) {
-        subtract(-a, rows.inverse().row(c), &mut row[c..]);
-    }
-    let (point, own) = rows.own(observation);
-    for (k, own) in own.iter().enumerate().take(joint.freedom(point).dims()) {
-        subtract(*own, joint.m(point, k), &mut row);
-    }
-    row
-}
-
 impl Adjusted {
     /// Makes these parts of the variances ready: of each observation, and of what was known
     /// beforehand of each offset, 0 to 1. What is missing at the end of a list has none.
     #[must_use]
     pub fn portion(&self, observations: &[f64], offsets: &[f64]) -> Portion {
         let (rows, joint) = (&self.rows, self.joint());
-        let width = joint.width();
+        let width = rows.estimated();
         let mut square = vec![0.0; width * width];
         let mut add = |f: f64, row: &[f64], from: usize| {
             for (i, a) in row.iter().enumerate() {
@@ -56,12 +43,12 @@ impl Adjusted {
             (0..count).map(|i| observations.get(i).copied().unwrap_or(0.0)).collect();
         let mut starts = vec![0; joint.points() + 1];
         for (i, f) in observations.iter().enumerate().filter(|(_, f)| **f > 0.0) {
-            add(*f, &row(rows, joint, i), 0);
+            add(*f, &rows.shared(joint, i), 0);
             starts[rows.own(i).0 + 1] += 1;
         }
         for (offset, c, standard) in rows.known_offsets() {
             if let Some(f) = offsets.get(offset).filter(|f| **f > 0.0) {
-                add(f / (standard * standard), rows.inverse().row(c), c);
+                add(f / (standard * standard), rows.estimated_row(c), c);
             }
         }
         for i in 0..joint.points() {
@@ -77,27 +64,21 @@ impl Adjusted {
         Portion { observations, square, order, starts }
     }
 
-    /// The part of the variance of this sum of coordinates that comes from `portion`, mm². None
-    /// where nothing is known of one of the points.
+    /// The part of the variance of this sum that comes from `portion`, mm². None where something
+    /// in it is not determined.
     #[must_use]
-    pub fn portion_of(&self, portion: &Portion, of: &[(usize, [f64; 2])]) -> Option<f64> {
+    pub fn portion_of(&self, portion: &Portion, form: &LinearForm) -> Option<f64> {
         let (rows, joint) = (&self.rows, self.joint());
-        let (roots, shared) = self.roots(of)?;
+        let row = self.row(form)?;
+        let shared = &row.shared[..rows.estimated()];
         let mut sum: f64 = shared
             .iter()
-            .zip(portion.square.chunks_exact(joint.width().max(1)))
-            .map(|(s, row)| s * product(row, &shared))
+            .zip(portion.square.chunks_exact(rows.estimated().max(1)))
+            .map(|(s, row)| s * product(row, shared))
             .sum();
-        let mut points: Vec<usize> = roots.iter().map(|r| r.point()).collect();
-        points.sort_unstable();
-        points.dedup();
-        for point in points {
-            let mut own = [0.0; 2];
-            for root in roots.iter().filter(|r| r.point() == point) {
-                own = [own[0] + root.own()[0], own[1] + root.own()[1]];
-            }
+        for &(point, own) in &row.own {
             for &i in &portion.order[portion.starts[point]..portion.starts[point + 1]] {
-                let by_shared = product(&row(rows, joint, i), &shared);
+                let by_shared = product(&rows.shared(joint, i), shared);
                 let more = dot(rows.own(i).1, own);
                 sum += portion.observations[i] * more * (more + 2.0 * by_shared);
             }

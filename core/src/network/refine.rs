@@ -12,14 +12,16 @@ use super::solve::Step;
 use super::state::{State, dot};
 use super::triangle::Inverse;
 
-/// The correction of `state`, by the equations that were last eliminated, and how much it moves:
-/// no quantity by more than this many of its own standard uncertainties.
+/// The correction of `state` by the equations that were last eliminated, and how much it moves: no
+/// quantity by more than this many of its own standard uncertainties. Shared unknowns from column
+/// `estimated` on keep their values.
 pub(super) fn refinement(
     problem: &Problem<'_>,
     state: &State,
     layout: &Layout,
     factor: &Factor,
     inverse: &Inverse,
+    estimated: usize,
 ) -> (Step, f64) {
     let network = problem.network;
     let mut shared = vec![0.0; layout.width()];
@@ -50,7 +52,8 @@ pub(super) fn refinement(
             *g += (prior.start() - state.shared(which)) / (standard * standard);
         }
     }
-    let shared = inverse.transposed_times(&shared);
+    let mut shared = inverse.transposed_times(&shared);
+    shared[estimated..].fill(0.0);
     squares += product(&shared, &shared);
     (Step::back(layout, factor, inverse.times(&shared), |point| own[point]), squares.sqrt())
 }

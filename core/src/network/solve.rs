@@ -64,7 +64,7 @@ impl Step {
     fn stride(&self, layout: &Layout) -> f64 {
         let angles = self.shared.iter().zip(&layout.unknowns);
         let most = angles.fold(0.0, |most: f64, (x, (which, _))| match which {
-            Which::Error(_) => most.max(x.abs()),
+            Which::AngleError(_) => most.max(x.abs()),
             _ => most,
         });
         if most > STRIDE { STRIDE / most } else { 1.0 }
@@ -97,9 +97,11 @@ pub(super) struct Solved {
     pub(super) factor: Factor,
     pub(super) inverse: Inverse,
     pub(super) structure: Structure,
-    shared: Vec<f64>,
-    /// √ of the change in Σ v²/σ² of the linear equations: no quantity moves by more than this
-    /// many of its own standard uncertainties.
+    /// Qᵀb of the shared unknowns.
+    right: Vec<f64>,
+    /// √ of the change in Σ v²/σ² of the linear equations, the considered systematic errors
+    /// staying as stated: no quantity moves by more than this many of its own standard
+    /// uncertainties.
     moves: f64,
 }
 
@@ -127,16 +129,31 @@ impl Solved {
             return Err(Fault::TooFarApart);
         };
         let right: Vec<f64> = factor.triangle.right().collect();
-        let shared = inverse.times(&right);
-        let moves = (factor.local + product(&right, &right)).sqrt();
-        Ok(Self { factor, inverse, structure, shared, moves })
+        let estimated = &right[..layout.estimated()];
+        let moves = (factor.local + product(estimated, estimated)).sqrt();
+        Ok(Self { factor, inverse, structure, right, moves })
     }
 
-    /// Makes the step, shortened where an angle would take too long a stride.
-    fn step(&self, problem: &Problem<'_>, layout: &Layout, state: &mut State) {
+    /// Makes the step of the first `estimated` shared unknowns, shortened where an angle would take
+    /// too long a stride. The others keep their values: x₁ = R₁₁⁻¹ z₁.
+    fn step(&self, problem: &Problem<'_>, layout: &Layout, estimated: usize, state: &mut State) {
+        let mut right = self.right.clone();
+        right[estimated..].fill(0.0);
         let own = |point: usize| self.factor.own[point].z;
-        let step = Step::back(layout, &self.factor, self.shared.clone(), own);
+        let step = Step::back(layout, &self.factor, self.inverse.times(&right), own);
         step.take(step.stride(layout), problem, layout, &self.factor, state);
+    }
+
+    /// Takes away what rounding left in `state`.
+    fn refine(&self, problem: &Problem<'_>, layout: &Layout, estimated: usize, state: &mut State) {
+        for _ in 0..REFINEMENTS {
+            let Self { factor, inverse, .. } = self;
+            let (step, moves) = refinement(problem, state, layout, factor, inverse, estimated);
+            step.take(1.0, problem, layout, factor, state);
+            if self.stands(moves) {
+                break;
+            }
+        }
     }
 
     /// Whether a step that moves so much moves nothing that matters: a billionth of its own
@@ -152,30 +169,34 @@ pub(super) fn adjust(network: &Network) -> Result<Adjusted, Fault> {
     let problem = Problem::new(network)?;
     let mut state = State::start(network, problem.near.clone());
     let layout = Layout::new(&problem, |_, prior| prior.is_unknown());
-    if layout.has_errors() {
+    if layout.has_angle_errors() {
         // A first step with the angles held brings the points where the linearisation by the
         // angles makes sense, however poor the coordinates it starts from.
         let held = Layout::new(&problem, |which, prior| {
-            prior.is_unknown() && !matches!(which, Which::Error(_))
+            prior.is_unknown() && !matches!(which, Which::AngleError(_))
         });
-        Solved::at(&problem, &state, &held)?.step(&problem, &held, &mut state);
+        let solved = Solved::at(&problem, &state, &held)?;
+        solved.step(&problem, &held, held.estimated(), &mut state);
     }
     let mut iterations = 0;
     loop {
         iterations += 1;
         let solved = Solved::at(&problem, &state, &layout)?;
-        solved.step(&problem, &layout, &mut state);
-        let converged = !layout.has_errors() || solved.stands(solved.moves);
-        if converged || iterations == LIMIT {
-            let Solved { factor, inverse, .. } = &solved;
-            for _ in 0..REFINEMENTS {
-                let (step, moves) = refinement(&problem, &state, &layout, factor, inverse);
-                step.take(1.0, &problem, &layout, factor, &mut state);
-                if solved.stands(moves) {
-                    break;
-                }
-            }
-            return Ok(Adjusted::new(&problem, &state, &layout, solved, iterations, converged));
+        let converged = !layout.has_angle_errors() || solved.stands(solved.moves);
+        let last = converged || iterations == LIMIT;
+        let [estimated, all] = [layout.estimated(), layout.width()];
+        // The same equations solved with the systematic errors as unknowns: for the residuals.
+        let tested = (last && estimated < all).then(|| {
+            let mut tested = state.clone();
+            solved.step(&problem, &layout, all, &mut tested);
+            solved.refine(&problem, &layout, all, &mut tested);
+            tested
+        });
+        solved.step(&problem, &layout, estimated, &mut state);
+        if last {
+            solved.refine(&problem, &layout, estimated, &mut state);
+            let states = [&state, tested.as_ref().unwrap_or(&state)];
+            return Ok(Adjusted::new(&problem, states, &layout, solved, iterations, converged));
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The values of all unknowns, between one linearisation and the next.
 
 use super::layout::Which;
-use super::model::{Network, Observation};
+use super::model::{Direction, Network, Observation};
 
 /// The unit vector at `angle` from +X.
 pub(super) fn up(angle: f64) -> [f64; 2] {
@@ -27,8 +27,8 @@ pub(super) fn across(a: [f64; 2]) -> [f64; 2] {
 pub(super) struct State {
     /// x and y of every point; of planes and of fixed points the part that is not adjusted too.
     pub(super) points: Vec<[f64; 2]>,
-    /// δ of every direction.
-    pub(super) errors: Vec<f64>,
+    /// Every angle error δ.
+    pub(super) angle_errors: Vec<f64>,
     /// c of every offset.
     pub(super) offsets: Vec<f64>,
     /// s of every systematic error.
@@ -44,7 +44,7 @@ impl State {
     pub(super) fn start(network: &Network, points: Vec<[f64; 2]>) -> Self {
         let mut state = Self {
             points,
-            errors: network.directions.iter().map(|d| d.error.start()).collect(),
+            angle_errors: network.angle_errors.iter().map(|d| d.start()).collect(),
             offsets: network.offsets.iter().map(|c| c.prior.start()).collect(),
             systematics: network.systematics.iter().map(|s| s.prior.start()).collect(),
             ups: Vec::new(),
@@ -56,7 +56,7 @@ impl State {
     }
 
     /// Starts free offsets where the points seen with them are about where they are stated to
-    /// be. What nothing ties then stays there, and with it the arms of the errors of angle.
+    /// be. What nothing ties then stays there, and with it the arms of the angle errors.
     fn meet(&mut self, network: &Network) {
         let mut sums = vec![(0.0, 0.0); network.offsets.len()];
         for o in network.observations.iter().filter(|o| network.offsets[o.offset].prior.is_free()) {
@@ -73,16 +73,20 @@ impl State {
 
     /// Brings the unit vectors up to date after a change.
     pub(super) fn turn(&mut self, network: &Network) {
-        self.ups =
-            network.directions.iter().zip(&self.errors).map(|(d, e)| up(d.angle + e)).collect();
+        self.ups = network.directions.iter().map(|d| up(self.angle(d))).collect();
         let reach = self.points.iter().flatten().fold(0.0, |far: f64, p| far.max(p.abs()));
         self.short = 1e-9 * reach;
+    }
+
+    /// φ + δ of a direction.
+    pub(super) fn angle(&self, direction: &Direction) -> f64 {
+        direction.angle + direction.angle_error.map_or(0.0, |k| self.angle_errors[k])
     }
 
     /// The value of a shared unknown.
     pub(super) fn shared(&self, which: Which) -> f64 {
         match which {
-            Which::Error(k) => self.errors[k],
+            Which::AngleError(k) => self.angle_errors[k],
             Which::Offset(j) => self.offsets[j],
             Which::Systematic(m) => self.systematics[m],
         }
@@ -91,7 +95,7 @@ impl State {
     /// The same, to be changed; [`State::turn`] must follow.
     pub(super) fn shared_mut(&mut self, which: Which) -> &mut f64 {
         match which {
-            Which::Error(k) => &mut self.errors[k],
+            Which::AngleError(k) => &mut self.angle_errors[k],
             Which::Offset(j) => &mut self.offsets[j],
             Which::Systematic(m) => &mut self.systematics[m],
         }

@@ -6,13 +6,14 @@ use super::jacobi::singular;
 use super::layout::{Layout, Which};
 use super::problem::Problem;
 use super::state::State;
+use super::unnoticed::{Moved, Unnoticed};
 
 /// A singular value below this part of the largest is zero. The columns have length 1, so it
 /// speaks of angles between them.
 const ZERO: f64 = 1e-10;
 
 /// A movement below this part of what the unknowns could do at most is none.
-const STILL: f64 = 1e-8;
+pub(super) const STILL: f64 = 1e-8;
 
 /// What of a point the unnoticed movements move.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,6 +36,8 @@ pub(super) struct Structure {
     pub(super) determined: Vec<bool>,
     /// Per point.
     pub(super) loose: Vec<Loose>,
+    /// What the movements do to points and angle errors.
+    pub(super) unnoticed: Unnoticed,
     /// Whether one of the movements turns everything as one body.
     pub(super) turns: bool,
 }
@@ -46,6 +49,7 @@ impl Structure {
             movements: Vec::new(),
             determined: vec![true; width],
             loose: vec![Loose::No; points],
+            unnoticed: Unnoticed::default(),
             turns: false,
         }
     }
@@ -53,7 +57,8 @@ impl Structure {
     /// Finds the movements at `state`: the free unknowns alone, with equal weights.
     pub(super) fn find(problem: &Problem<'_>, state: &State, full: &Layout) -> Self {
         let points = problem.network.points.len();
-        let layout = Layout::new(problem, |which, prior| prior.is_free() && full.has(which));
+        let layout =
+            Layout::new(problem, |which, prior| prior.is_free() && full.column(which).is_some());
         let factor = factor(problem, state, &layout, Weights::Equal);
         let n = layout.width();
         let columns = (0..n)
@@ -78,7 +83,20 @@ impl Structure {
         for (j, &c) in places.iter().enumerate() {
             structure.determined[c] = free.iter().all(|z| z[j].abs() <= STILL);
         }
-        structure.loose = (0..points).map(|point| loose(&layout, &factor, &free, point)).collect();
+        let mut unnoticed = Unnoticed::new(free.len());
+        for (point, all) in structure.loose.iter_mut().enumerate() {
+            let moved = Moved::of(&layout, &factor, &free, point);
+            *all = moved.loose(factor.freedoms[point].dims());
+            unnoticed.push_point(moved);
+        }
+        for k in 0..problem.network.angle_errors.len() {
+            let column = layout.column(Which::AngleError(k));
+            unnoticed.push_angle_error(column.map(|c| {
+                let moved = free.iter().map(|z| z[c] / factor.scale[c]).collect();
+                (moved, 1.0 / factor.scale[c])
+            }));
+        }
+        structure.unnoticed = unnoticed;
         structure.turns = turns(problem, &layout, &factor, &free);
         structure.movements = free
             .iter()
@@ -94,46 +112,6 @@ impl Structure {
     }
 }
 
-/// What the movements do to a point: q = −R⁻¹ T D⁻¹ z for each of them.
-fn loose(layout: &Layout, factor: &Factor, free: &[Vec<f64>], point: usize) -> Loose {
-    let (columns, dims) = (layout.of(point), factor.freedoms[point].dims());
-    if dims == 0 || columns.is_empty() {
-        return Loose::No;
-    }
-    let mut most = 0.0;
-    let mut moved = [vec![0.0; free.len()], vec![0.0; free.len()]];
-    for (k, &c) in columns.iter().enumerate() {
-        let mut t = [0.0; 2];
-        for (d, t) in t.iter_mut().enumerate().take(dims) {
-            *t = factor.t(layout, point, d)[k] / factor.scale[c];
-        }
-        let q = factor.own[point].solve(dims, t);
-        for (q, moved) in q.iter().zip(&mut moved) {
-            most += q * q;
-            for (moved, z) in moved.iter_mut().zip(free) {
-                *moved -= q * z[c];
-            }
-        }
-    }
-    let still = STILL * f64::sqrt(most);
-    let [x, y] = moved;
-    let length = |v: &[f64]| product(v, v).sqrt();
-    if dims == 1 {
-        return if length(&x) <= still { Loose::No } else { Loose::All };
-    }
-    // Turned until the movements along both axes are uncorrelated: the ellipse they fill.
-    let angle = 0.5 * libm::atan2(2.0 * product(&x, &y), product(&x, &x) - product(&y, &y));
-    let (s, c) = (libm::sin(angle), libm::cos(angle));
-    let along: Vec<f64> = x.iter().zip(&y).map(|(x, y)| c * x + s * y).collect();
-    let across: Vec<f64> = x.iter().zip(&y).map(|(x, y)| c * y - s * x).collect();
-    match (length(&along) <= still, length(&across) <= still) {
-        (true, true) => Loose::No,
-        (false, true) => Loose::AllBut([-s, c]),
-        (true, false) => Loose::AllBut([c, s]),
-        (false, false) => Loose::All,
-    }
-}
-
 /// Whether the movements together can turn every direction that is used by the same angle.
 fn turns(problem: &Problem<'_>, layout: &Layout, factor: &Factor, free: &[Vec<f64>]) -> bool {
     let network = problem.network;
@@ -141,17 +119,12 @@ fn turns(problem: &Problem<'_>, layout: &Layout, factor: &Factor, free: &[Vec<f6
     for o in &network.observations {
         used[network.direction_of(o)] = true;
     }
-    let mut columns = Vec::new();
-    for (c, &(which, _)) in layout.unknowns.iter().enumerate() {
-        if let Which::Error(k) = which
-            && used[k]
-        {
-            columns.push(c);
-        }
-    }
-    if columns.is_empty() || columns.len() < used.iter().filter(|u| **u).count() {
-        return false;
-    }
+    let used = network.directions.iter().zip(used).filter(|(_, used)| *used);
+    let columns: Option<Vec<usize>> =
+        used.map(|(d, _)| layout.column(Which::AngleError(d.angle_error?))).collect();
+    let Some(mut columns) = columns.filter(|c| !c.is_empty()) else { return false };
+    columns.sort_unstable();
+    columns.dedup();
     let angles =
         free.iter().map(|z| columns.iter().map(|&c| z[c] / factor.scale[c]).collect()).collect();
     let found = singular(angles);

@@ -95,8 +95,10 @@ fn reversal_cancels_an_error_of_the_offset() {
     let adjusted = network.adjust().unwrap();
     near(seen(&network).value, x, 1e-13);
     near(seen(&network).standard, sigma / 2.0_f64.sqrt(), 1e-15);
-    let found = adjusted.systematics[0].estimate.unwrap();
-    near(found.value, error, 1e-6);
+    // It is considered and keeps its stated value; the test of the readings finds it.
+    assert_eq!(adjusted.systematics[0].estimate, Some(Estimate { value: 0.0, standard: 0.5 }));
+    near(adjusted.systematics[0].prior.unwrap().residual, -error, 1e-6);
+    near(adjusted.observations[0].residual, 0.0, 1e-6);
     assert_eq!(adjusted.along(0, FRAC_PI_2), None);
     assert!(matches!(adjusted.points[0], Place::OneDirection { angle, .. } if angle.abs() < 1e-15));
 }
@@ -227,7 +229,8 @@ fn turned(deltas: [f64; 3]) -> Network {
         network.points.push(Point::axis([p[0] + 0.1, p[1] - 0.1]));
     }
     for (k, angle) in angles.into_iter().enumerate() {
-        network.directions.push(Direction { angle, error: Prior::Free });
+        network.angle_errors.push(Prior::Free);
+        network.directions.push(Direction::with_error(angle, k));
         network.offsets.push(free(k));
         let u = state::up(angle + deltas[k]);
         for (i, p) in holes.iter().enumerate() {
@@ -243,7 +246,7 @@ fn free_angles_leave_the_rotation_free() {
     let network = turned([1e-3, -2e-3, 1.5e-3]);
     let adjusted = network.adjust().unwrap();
     assert!(adjusted.rotation_free && adjusted.converged);
-    assert!(adjusted.directions.iter().all(|d| d.estimate.is_none()));
+    assert!(adjusted.angle_errors.iter().all(|d| d.estimate.is_none()));
     // 12 heights; 6 coordinates, 3 offsets, 3 angles, less the rotation.
     assert_eq!(adjusted.degrees, 1);
     near(adjusted.chi_square, 0.0, 1e-12);
@@ -258,7 +261,7 @@ fn free_angles_leave_the_rotation_free() {
     held.fixed.push(Fixed { point: 1, angle: FRAC_PI_2, value: 0.0 });
     let adjusted = held.adjust().unwrap();
     assert!(!adjusted.rotation_free && adjusted.converged && adjusted.iterations > 1);
-    for (found, planted) in adjusted.directions.iter().zip([1e-3, -2e-3, 1.5e-3]) {
+    for (found, planted) in adjusted.angle_errors.iter().zip([1e-3, -2e-3, 1.5e-3]) {
         near(found.estimate.unwrap().value, planted, 1e-12);
     }
     near(at(adjusted.points[2])[0], 55.0, 1e-10);
@@ -270,7 +273,7 @@ fn free_angles_leave_the_rotation_free() {
     held.directions[1] = Direction::exact(FRAC_PI_2 - 2e-3);
     let adjusted = held.adjust().unwrap();
     assert!(!adjusted.rotation_free);
-    near(adjusted.directions[0].estimate.unwrap().value, 1e-3, 1e-12);
+    near(adjusted.angle_errors[0].estimate.unwrap().value, 1e-3, 1e-12);
 }
 
 /// A direction that is out of square by a known amount and one that is not: x − y tan e.
@@ -279,10 +282,8 @@ fn a_stated_error_of_angle_keeps_its_uncertainty() {
     let (e, u, sigma) = (2e-4, 5e-5, 1e-6);
     let network = Network {
         points: vec![Point::axis([0.0, 76.2])],
-        directions: vec![
-            Direction { angle: 0.0, error: Prior::About { value: e, standard: u } },
-            Direction::exact(FRAC_PI_2),
-        ],
+        angle_errors: vec![Prior::About { value: e, standard: u }],
+        directions: vec![Direction::with_error(0.0, 0), Direction::exact(FRAC_PI_2)],
         offsets: vec![exact(0, 0.0), exact(1, 0.0)],
         observations: vec![
             Observation::new(0, 0, 10.0, sigma),
@@ -295,7 +296,7 @@ fn a_stated_error_of_angle_keeps_its_uncertainty() {
     near(x.value, (10.0 - 76.2 * libm::sin(e)) / libm::cos(e), 1e-12);
     // u(x) is the arm times u, 76.2 · 5e-5, beside which σ is nothing.
     near(x.standard, 76.2 * u, 1e-3 * 76.2 * u);
-    near(adjusted.directions[0].estimate.unwrap().standard, u, 1e-12);
+    near(adjusted.angle_errors[0].estimate.unwrap().standard, u, 1e-12);
 }
 
 #[test]
@@ -310,6 +311,12 @@ fn input_that_makes_no_sense_is_refused() {
     assert!(Network::default().adjust().is_ok());
     assert_eq!(refused(|n| n.points[2].near[1] = f64::NAN), Fault::Point(2));
     assert_eq!(refused(|n| n.directions[1].angle = f64::INFINITY), Fault::Direction(1));
+    assert_eq!(refused(|n| n.directions[2].angle_error = Some(3)), Fault::Direction(2));
+    assert_eq!(refused(|n| n.angle_errors[2] = Prior::Exact(f64::NAN)), Fault::AngleError(2));
+    assert_eq!(
+        refused(|n| n.angle_errors[0] = Prior::About { value: 0.0, standard: -1.0 }),
+        Fault::AngleError(0)
+    );
     assert_eq!(refused(|n| n.offsets[1].direction = 3), Fault::Offset(1));
     assert_eq!(
         refused(|n| n.offsets[2].prior = Prior::About { value: 0.0, standard: -1.0 }),
@@ -430,4 +437,102 @@ fn the_triangle_is_that_of_all_rows() {
             near(rr, aa, 1e-11);
         }
     }
+}
+
+/// Two orientations on one face turn together. By hand, with h₁ = x cos δ + y sin δ and h₂ =
+/// −x sin δ + y cos δ: ∂x/∂δ = −y and ∂y/∂δ = x. The distance from the origin has no δ in it.
+#[test]
+fn directions_share_an_angle_error() {
+    let (sigma, u, [x, y]) = (1e-3, 1e-4, [30.0, 40.0]);
+    let shared = Network {
+        points: vec![Point::axis([x, y])],
+        angle_errors: vec![Prior::About { value: 0.0, standard: u }],
+        directions: vec![Direction::with_error(0.0, 0), Direction::with_error(FRAC_PI_2, 0)],
+        offsets: vec![exact(0, 0.0), exact(1, 0.0)],
+        observations: vec![Observation::new(0, 0, x, sigma), Observation::new(0, 1, y, sigma)],
+        ..Network::default()
+    };
+    let adjusted = shared.adjust().unwrap();
+    let Place::Determined { covariance: c, .. } = adjusted.points[0] else { panic!() };
+    near(c[0][0], sigma * sigma + y * y * u * u, 1e-17);
+    near(c[1][1], sigma * sigma + x * x * u * u, 1e-17);
+    near(c[0][1], -x * y * u * u, 1e-17);
+    let radial = LinearForm::point(0, [0.6, 0.8]);
+    near(adjusted.variance_of(&radial).unwrap(), sigma * sigma, 1e-17);
+    near(adjusted.influence(&radial).unwrap().angle_errors[0], 0.0, 1e-15);
+    let tangential = LinearForm::point(0, [-0.8, 0.6]);
+    near(adjusted.influence(&tangential).unwrap().angle_errors[0], 50.0 * u, 1e-15);
+    // With its own arm taken away again nothing of the angle is left.
+    let without = tangential.minus(&LinearForm::angle_error(0, 50.0));
+    near(adjusted.variance_of(&without).unwrap(), sigma * sigma, 1e-17);
+
+    // One of its own for each: no covariance between x and y.
+    let mut apart = shared.clone();
+    apart.angle_errors.push(apart.angle_errors[0]);
+    apart.directions[1].angle_error = Some(1);
+    let adjusted = apart.adjust().unwrap();
+    near(adjusted.covariance(0, 0).unwrap()[0][1], 0.0, 1e-17);
+
+    // Free and shared by all it is a rotation of the whole, until one direction does without.
+    let mut turned = turned([2e-3; 3]);
+    turned.angle_errors.truncate(1);
+    for d in &mut turned.directions {
+        d.angle_error = Some(0);
+    }
+    let adjusted = turned.adjust().unwrap();
+    assert!(adjusted.rotation_free && adjusted.angle_errors[0].estimate.is_none());
+    // 12 heights; 6 coordinates and 3 offsets, to which the rotation adds nothing.
+    assert_eq!(adjusted.degrees, 3);
+    turned.directions[1] = Direction::exact(FRAC_PI_2 + 2e-3);
+    let adjusted = turned.adjust().unwrap();
+    assert!(!adjusted.rotation_free && adjusted.converged);
+    near(adjusted.angle_errors[0].estimate.unwrap().value, 2e-3, 1e-12);
+}
+
+/// Two angles that nothing holds: the difference is determined, each alone is not.
+#[test]
+fn a_difference_of_angle_errors_may_be_all_that_is_known() {
+    let adjusted = turned([1e-3, -2e-3, 1.5e-3]).adjust().unwrap();
+    let angle = |k| LinearForm::angle_error(k, 1.0);
+    assert!(!adjusted.is_determined(&angle(0)) && adjusted.value_of(&angle(0)).is_none());
+    for (k, difference) in [(1, -3e-3), (2, 0.5e-3)] {
+        let form = angle(k).minus(&angle(0));
+        assert!(adjusted.is_determined(&form));
+        near(adjusted.value_of(&form).unwrap(), difference, 1e-12);
+    }
+}
+
+/// By hand: of h₁ = x + s and h₂ = x, equally good, the mean is taken whatever is known of s. The
+/// full adjustment would weigh h₁ less. Its test uses that: h₁ − h₂ has σ√2 and u.
+#[test]
+fn a_systematic_error_is_considered_and_not_estimated() {
+    let (sigma, u) = (0.003, 0.004);
+    let network = Network {
+        points: vec![Point::axis([0.0; 2])],
+        directions: vec![Direction::exact(0.0)],
+        offsets: vec![exact(0, 0.0)],
+        systematics: vec![Systematic { prior: Prior::About { value: 0.001, standard: u } }],
+        observations: vec![
+            Observation::new(0, 0, 10.011, sigma).with(0, 1.0),
+            Observation::new(0, 0, 10.004, sigma),
+        ],
+        ..Network::default()
+    };
+    let adjusted = network.adjust().unwrap();
+    let x = LinearForm::point(0, [1.0, 0.0]);
+    near(adjusted.value_of(&x).unwrap(), 10.007, 1e-13);
+    near(adjusted.variance_of(&x).unwrap(), 0.5 * sigma * sigma + 0.25 * u * u, 1e-18);
+    near(adjusted.systematic_part(&x, 0).unwrap(), -0.5 * u, 1e-16);
+    near(adjusted.gain(&x, 0).unwrap(), 0.5, 1e-15);
+    near(adjusted.gain(&x, 1).unwrap(), 0.5, 1e-15);
+    assert_eq!(adjusted.systematics[0].estimate, Some(Estimate { value: 0.001, standard: u }));
+    // Misclosure 0.006 against variance 2 σ² + u², of which s takes its share by variance.
+    let variance = 2.0 * sigma * sigma + u * u;
+    assert_eq!(adjusted.degrees, 1);
+    near(adjusted.chi_square, 0.006 * 0.006 / variance, 1e-9);
+    near(adjusted.observations[0].residual, 0.006 * sigma * sigma / variance, 1e-13);
+    near(adjusted.observations[1].redundancy, sigma * sigma / variance, 1e-13);
+    let fit = adjusted.systematics[0].prior.unwrap();
+    near(fit.residual, -0.006 * u * u / variance, 1e-13);
+    near(fit.redundancy, u * u / variance, 1e-13);
 }

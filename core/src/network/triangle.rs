@@ -124,6 +124,11 @@ impl Inverse {
         &self.values[i * self.width + i..(i + 1) * self.width]
     }
 
+    /// The same, to be changed.
+    pub(super) fn row_mut(&mut self, i: usize) -> &mut [f64] {
+        &mut self.values[i * self.width + i..(i + 1) * self.width]
+    }
+
     pub(super) fn width(&self) -> usize {
         self.width
     }

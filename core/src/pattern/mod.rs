@@ -2,7 +2,7 @@
 //! size may move: what a functional gauge would be made of.
 
 mod boundary;
-mod held;
+mod constraints;
 
 pub use boundary::{Limit, limit};
-pub use held::{Held, Shape, Stop};
+pub use constraints::{DatumConstraints, DatumStop, StopRoom, StopShape};

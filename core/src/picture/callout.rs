@@ -3,6 +3,7 @@
 use crate::callout::Segment;
 use crate::job::{Boundary, DatumRef, Drawing, Feature, Modifier};
 use crate::mark::{Cell, Mark, Symbol, control_frame};
+use crate::notation::trimmed;
 use crate::show::Figures;
 
 /// The frames of all segments of a feature's position callouts, each `height` millimetres high,
@@ -61,17 +62,4 @@ fn datum_cell(datum: &DatumRef) -> Cell {
         Boundary::Maximum => cell.symbol(Symbol::MaximumMaterial),
         Boundary::Least => cell.symbol(Symbol::LeastMaterial),
     }
-}
-
-/// `.0100` as `.010`, `0.100` as `0.1`: a tolerance keeps the digits that say something, three
-/// decimals of an inch at least.
-pub(crate) fn trimmed(figure: &str) -> String {
-    let inch = figure.starts_with('.');
-    let Some(point) = figure.find('.') else { return figure.to_owned() };
-    let least = point + 1 + if inch { 3 } else { 1 };
-    let mut end = figure.len();
-    while end > least && figure[..end].ends_with('0') {
-        end -= 1;
-    }
-    figure[..end].to_owned()
 }

@@ -27,11 +27,11 @@ mod zone;
 mod tests;
 
 pub use callout::callout_frames;
-pub(crate) use callout::{frame_cells, trimmed};
+pub(crate) use callout::frame_cells;
 pub use gauge::{Gauge, gauge};
 pub use lean::{LEAN_SIZE, lean, lean_end, lean_says, lean_words};
 pub use pattern::{Balloons, Layout, Pattern, PatternOptions, pattern};
-pub use share::{line_share_used, share_used};
+pub use share::{relation_share_used, share_used};
 pub use standing::{
     Detail, NextTouch, Stand, StandingOptions, carried_by, standing, stands_in_words, up_words,
     zero_words,

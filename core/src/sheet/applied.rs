@@ -2,7 +2,7 @@
 //! not: temperature, squareness, the zero at the end, zeros of single readings, an angle found, a
 //! probe constant found.
 
-use crate::bench::Warmth;
+use crate::bench::TemperatureCorrection;
 use crate::findings::PieceFinding;
 use crate::job::{Job, Orientation, Piece, Slope, Zero};
 use crate::picture::lean_says;
@@ -51,7 +51,7 @@ fn bare(value: f64) -> String {
 }
 
 fn temperature(job: &Job, piece: &Piece) -> String {
-    let Some(w) = Warmth::of(job, piece) else {
+    let Some(w) = TemperatureCorrection::of(job, piece) else {
         let why = match piece.part_celsius {
             Some(_) => ": the coefficients of part and gauge are not both given.",
             None if piece.gauge_celsius.is_some() => ": the temperature of the part is not given.",

@@ -1,9 +1,9 @@
 //! The table of what was asked and what was found.
 
 use super::column::{Align, Column, Columns};
-use super::line_rows;
 use super::paper::{Paper, size};
-use crate::callout::{Bonus, LineFinding, PositionFinding, Segment, Verdict};
+use super::relation_rows;
+use crate::callout::{Bonus, PositionFinding, RelationFinding, Segment, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, Ready};
 use crate::job::{Drawing, Feature, Modifier};
 use crate::mark::{Face, Ink, Text, VerdictSign, control_frame, control_frame_width, fit, width};
@@ -77,12 +77,12 @@ fn columns(paper: &Paper<'_>) -> Columns {
     Columns { columns, x: paper.left() }
 }
 
-/// The table of all features, and of the lines between them, from `paper.y` down; the first page has room to `floor`, further
+/// The table of all features, and of the relations, from `paper.y` down; the first page has room to `floor`, further
 /// pages are begun as needed.
 pub(super) fn put(
     paper: &mut Paper<'_>,
     ready: &Ready<'_>,
-    (features, lines): (&[FeatureFinding], &[LineFinding]),
+    (features, relations): (&[FeatureFinding], &[RelationFinding]),
     floor: f64,
 ) {
     let columns = columns(paper);
@@ -105,7 +105,7 @@ pub(super) fn put(
         paper.y += height;
         columns.rule(paper, paper.y);
     }
-    line_rows::put(paper, (&columns, &instruments), lines, floor);
+    relation_rows::put(paper, (&columns, &instruments), relations, floor);
 }
 
 /// `1`, or `1 2` where orientations use several instruments.

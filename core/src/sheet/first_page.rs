@@ -4,6 +4,7 @@ use super::paper::{Paper, size};
 use super::{findings_table, title_block};
 use crate::callout::Verdict;
 use crate::findings::{FeatureFinding, PieceFinding, Ready};
+use crate::job::{Instrument, Job};
 use crate::mark::{Ink, Text, VerdictSign};
 use crate::picture::{PatternOptions, pattern};
 use crate::quantity::Unit;
@@ -49,10 +50,40 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFindi
     };
     paper.put(Text::new((x, y), words, 3.0).bold());
     paper.y += 5.0;
+    for reserve in reserves(paper.job, finding) {
+        let (left, width) = (paper.left(), paper.border_right() - paper.left() - 3.0);
+        paper.y = paper.paragraph(left, paper.y + 1.0, width, &reserve, Ink::Ink);
+    }
     let floor = paper.border_bottom() - FOOT;
     let first = FirstFoot { top: floor + 2.0 };
     first.put(paper, ready, finding);
-    findings_table::put(paper, ready, (&finding.features, &finding.lines), floor);
+    findings_table::put(paper, ready, (&finding.features, &finding.relations), floor);
+}
+
+/// What the verdicts are subject to: readings that contradict each other, gauges of which nothing is
+/// known.
+fn reserves(job: &Job, finding: &PieceFinding) -> Vec<String> {
+    let m = &finding.measurement;
+    let mut list = Vec::new();
+    if m.contradictory {
+        list.push(format!(
+            "Readings contradict each other (chi-square {:.1}, {} degrees of freedom): all verdicts are \
+             subject to that. Uncertainties of places were raised by the factor {:.1}.",
+            m.chi_square,
+            m.degrees,
+            m.variance_factor.sqrt()
+        ));
+    }
+    let unknown = m.touch.iter().filter(|t| !t.known);
+    let names = unknown.filter_map(|t| job.plan.instruments.get(t.instrument));
+    let names: Vec<String> = names.map(Instrument::called).collect();
+    if !names.is_empty() {
+        list.push(format!(
+            "Uncertainty not known: neither an error limit nor a repeatability is stated for {}.",
+            names.join(", ")
+        ));
+    }
+    list
 }
 
 /// Picture and words at the foot of the first page. Placed before the table, since the table

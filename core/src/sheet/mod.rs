@@ -15,11 +15,11 @@ mod closing;
 mod column;
 mod findings_table;
 mod first_page;
-mod line_rows;
-mod line_sums;
 mod orientation_page;
 mod paper;
 mod pattern_page;
+mod relation_rows;
+mod relation_sums;
 mod sums_page;
 mod title_block;
 mod uncertainty_page;
@@ -68,7 +68,7 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
     first_page::put(&mut paper, ready, finding);
     pattern_page::put(&mut paper, finding);
     sums_page::put(&mut paper, finding);
-    line_sums::put(&mut paper, &finding.lines);
+    relation_sums::put(&mut paper, &finding.relations);
     for planned in &ready.orientations {
         orientation_page::put(&mut paper, planned, piece, finding);
     }
@@ -83,6 +83,6 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
 pub fn blank(job: &Job, ready: &Ready<'_>, index: usize) -> Vec<Page> {
     let mut paper = Paper::new(job, job.pieces.get(index), Purpose::Blank);
     blank::put(&mut paper, ready);
-    line_rows::blank(&mut paper);
+    relation_rows::blank(&mut paper);
     paper.finish()
 }

@@ -309,7 +309,7 @@ fn misfit(
         return None;
     }
     let found =
-        m.misfits.iter().find(|x| x.orientation == orientation.number && x.feature == feature)?;
+        m.residuals.iter().find(|x| x.orientation == orientation.number && x.feature == feature)?;
     let w = found.normalised.filter(|_| m.probability.is_some())?;
     Some(format!("residual {}, {:.1} of its deviations", f.signed(found.residual), w.abs()))
 }

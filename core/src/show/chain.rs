@@ -64,7 +64,7 @@ impl Chain {
 fn adds_up(p: &PositionFinding, f: Figures) -> bool {
     let is = |sum: Length, shown: Length| f.plain(sum) == f.plain(shown);
     let bonus = match p.bonus {
-        Bonus::Earned { bonus, size, from } => {
+        Bonus::Earned { bonus, size, from, .. } => {
             is((f.rounded(size) - f.rounded(from)).abs(), bonus)
                 && is(f.rounded(p.tolerance) + f.rounded(bonus), p.allowed)
         }

@@ -5,10 +5,10 @@ mod budget;
 mod cause;
 mod chain;
 mod figures;
-mod line;
 mod pattern;
 mod probe;
 mod record;
+mod relation;
 mod requirement;
 mod sentences;
 mod sum;
@@ -16,19 +16,18 @@ mod sweep;
 
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
-pub use figures::{Figures, against, as_typed};
-pub use line::{
-    grid_text, line_certainty, line_figures, line_limits_text, line_reason, line_sentence,
-    line_sum, line_text, line_unjudged, line_word, range_text,
-};
+pub use figures::Figures;
 pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
 };
 pub use probe::{probe_doubts, probe_trial};
-pub use record::corrections;
+pub use record::{corrections, removed_pieces};
+pub use relation::{
+    grid_text, relation_certainty, relation_figures, relation_reason, relation_sentence,
+    relation_sum, relation_text, relation_unjudged, relation_word,
+};
 pub use requirement::{
     callouts_text, datum_words, feature_name, limits_text, requirement, segment_name, segment_text,
-    size_text,
 };
 pub use sentences::{
     fault_words, guard_side, headline, question, reason, sentence, shift_words, unjudged,
@@ -36,3 +35,6 @@ pub use sentences::{
 };
 pub use sum::{SumLine, certainty, percent, sum};
 pub use sweep::{SweepText, sweeps};
+
+pub use crate::notation::{against, as_typed, size_text};
+pub use crate::relation::{range_text, relation_limits_text};

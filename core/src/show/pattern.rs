@@ -4,7 +4,7 @@ use super::sentences::visible;
 use super::sum::sense;
 use super::{Figures, against, feature_name, segment_name, unjudged};
 use crate::callout::{Unjudged, Verdict};
-use crate::findings::{PatternFinding, PieceFinding};
+use crate::findings::{PatternFinding, PieceFinding, Rework};
 use crate::job::{Drawing, Job};
 use crate::quantity::Length;
 
@@ -112,13 +112,16 @@ pub fn pattern_sentence(pattern: &PatternFinding, job: &Job) -> String {
     let f = Figures::of_results(drawing);
     let name = pattern_name(pattern, drawing);
     if let Some(why) = &pattern.unjudged {
-        let by = match why {
-            Unjudged::BeyondBoundary(_, by) | Unjudged::GaugeDoesNotFit(by) => {
-                format!(", by {}", visible(*by, f))
+        return match why {
+            Unjudged::GaugeDoesNotFit(by) => {
+                let how = match pattern.verdict {
+                    Verdict::DoesNotConform => "does not conform",
+                    _ => "is not proven either way",
+                };
+                format!("{name} {how}: {}, by {}.", unjudged(why), visible(*by, f))
             }
-            _ => String::new(),
+            _ => format!("{name} is not judged: {}.", unjudged(why)),
         };
-        return format!("{name} is not judged: {}{by}.", unjudged(why));
     }
     let missing = members_text(&pattern.missing, drawing);
     let are = if pattern.missing.len() == 1 { "is" } else { "are" };
@@ -157,7 +160,10 @@ pub fn pattern_sentence(pattern: &PatternFinding, job: &Job) -> String {
             )
         }
         (true, Verdict::DoesNotConform) if failing => {
-            format!("{name}: no shift lets all of them conform: {lacking}; {holding}.")
+            format!(
+                "{name}: no shift lets all of them conform: {lacking}; {holding}.{}",
+                rework_sentence(pattern, drawing)
+            )
         }
         (true, Verdict::DoesNotConform) => {
             format!(
@@ -168,6 +174,24 @@ pub fn pattern_sentence(pattern: &PatternFinding, job: &Job) -> String {
             format!("{name} is accepted by the decision rule: {moved} {lacking}; {holding}.")
         }
         (true, _) => format!("{name}: {moved} it has {spare}; {holding}."),
+    }
+}
+
+/// Which features to rework, in a sentence that begins with a space; empty where none is known.
+#[must_use]
+pub(super) fn rework_sentence(pattern: &PatternFinding, drawing: &Drawing) -> String {
+    match &pattern.rework {
+        Some(Rework::Features { features, .. }) => {
+            let named: Vec<usize> = features.iter().map(|(i, _)| *i).collect();
+            let others = if pattern.members.len() > named.len() + pattern.missing.len() {
+                ": the others then conform with one shift"
+            } else {
+                ""
+            };
+            format!(" Fewest features to rework: {}{others}.", members_text(&named, drawing))
+        }
+        Some(Rework::AtLeast(n)) => format!(" At least {n} features must be reworked."),
+        None => String::new(),
     }
 }
 

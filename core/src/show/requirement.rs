@@ -4,15 +4,14 @@ use super::Figures;
 use crate::callout::{PositionFinding, Segment, Zone};
 use crate::findings::FeatureFinding;
 use crate::job::{
-    Datum, DatumRef, Drawing, Feature, Limits, Modifier, PatternKind, Position, SizeLimits,
-    Standard, Together,
+    Datum, DatumRef, Drawing, Feature, Limits, Modifier, PatternKind, Position, Standard, Together,
 };
-use crate::quantity::{Figure, Unit};
+use crate::quantity::Figure;
 
 /// `hole 4`, `slot 7`; a face by its letter alone: `face C`.
 #[must_use]
 pub fn feature_name(feature: &Feature) -> String {
-    format!("{} {}", feature.kind.word(), feature.number)
+    feature.name()
 }
 
 /// What carries a datum letter: `7`, `centre of the circle through 1, 2, 3`, `best fit of 1, 2`;
@@ -25,34 +24,6 @@ pub fn datum_words(datum: &Datum) -> String {
         PatternKind::BestFit => "best fit of",
     };
     format!("{of} {}", pattern.features.join(", "))
-}
-
-/// Limits of size in the form in which the drawing gives them: `.3750 – .3780`,
-/// `6.600 +0.150/0.000`, `10.000 ±0.050`.
-#[must_use]
-pub fn size_text(size: SizeLimits, unit: Unit, decimals: usize) -> String {
-    let f = Figures::new(unit, decimals);
-    match size {
-        SizeLimits::Limits { lower, upper } => {
-            let (lower, upper) = (lower.length(unit), upper.length(unit));
-            let f = f.exact(lower).exact(upper);
-            format!("{} – {}", f.plain(lower), f.plain(upper))
-        }
-        SizeLimits::Deviations { nominal, lower, upper } => {
-            let (n, lower, upper) = (nominal.length(unit), lower.length(unit), upper.length(unit));
-            let f = f.exact(n).exact(lower).exact(upper);
-            if (upper + lower).abs() <= crate::quantity::NOISE {
-                format!("{} ±{}", f.plain(n), f.plain(upper.abs()))
-            } else {
-                format!("{} {}/{}", f.plain(n), f.signed(upper), f.signed(lower))
-            }
-        }
-        SizeLimits::Class { nominal, class } => {
-            // As the drawing has it: 10 H7, and no more decimals than the size needs.
-            let n = nominal.length(unit);
-            format!("{} {class}", Figures::new(unit, 0).exact(n).plain(n))
-        }
-    }
 }
 
 /// Limits as two figures: `.3750 – .3780`.

@@ -68,12 +68,12 @@ fn limit_of(size: Length, margin: Length, kind: Kind) -> Length {
 /// The short reason that stands under a verdict in the table; empty where the verdict says all.
 #[must_use]
 pub fn reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
+    let question = finding.in_question.then_some("a reading is in question");
+    let contradicted = finding.contradicted.then_some("readings contradict each other");
     let why = bare_reason(finding, drawing);
-    match (finding.in_question, why.is_empty()) {
-        (true, true) => "a reading is in question".to_owned(),
-        (true, false) => format!("a reading is in question; {why}"),
-        (false, _) => why,
-    }
+    let all = question.into_iter().chain(contradicted).map(str::to_owned);
+    let all: Vec<String> = all.chain((!why.is_empty()).then_some(why)).collect();
+    all.join("; ")
 }
 
 /// What makes it impossible to judge a feature as a whole, in words.
@@ -263,6 +263,9 @@ pub fn unjudged(why: &Unjudged) -> String {
         Unjudged::OfFace => "a face has no axis to position".to_owned(),
         Unjudged::UnknownDatum(letter) => format!("datum {letter} is not on the drawing"),
         Unjudged::DatumNotMeasured(letter) => format!("datum {letter} was not measured"),
+        Unjudged::EdgeEndsMissing(letter) => format!(
+            "edge {letter} is out of square and its ends are not on the drawing: enter the outline"
+        ),
         Unjudged::DatumTooNear(letter) => {
             format!("datum {letter} is too near the origin to stop the rotation")
         }
@@ -298,9 +301,6 @@ pub fn unjudged(why: &Unjudged) -> String {
             "the own tolerance of datum {letter} applies at the other material condition: state \
              its boundary"
         ),
-        Unjudged::BeyondBoundary(letter, _) => {
-            format!("the size of datum feature {letter} is beyond its boundary")
-        }
         Unjudged::Figures => "its figures cannot be fitted".to_owned(),
         Unjudged::GaugeDoesNotFit(_) => {
             "the datum features cannot all be inside their boundaries at once".to_owned()
@@ -392,6 +392,12 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
     };
     if finding.in_question {
         text.push_str(" A reading of it is in question: look at that first.");
+    }
+    if finding.contradicted {
+        text.push_str(
+            " Its readings contradict each other: the verdict is subject to that, and its uncertainty was \
+             raised for it.",
+        );
     }
     if let Some(salvage) = finding.salvage {
         text.push(' ');

@@ -286,7 +286,7 @@ impl<'a> Block<'a> {
         lines.push(line("tolerance", f.plain(p.tolerance), shape));
         match p.bonus {
             Bonus::NotAsked => {}
-            Bonus::Earned { bonus, size, from } => {
+            Bonus::Earned { bonus, size, from, .. } => {
                 let (large, small): (Length, Length) = (size.max(from), size.min(from));
                 let which = if p.modifier == Modifier::Lmc { "LMC" } else { "MMC" };
                 let departure = large - small;

@@ -1,7 +1,7 @@
 //! Sweeps as they are written.
 
 use super::{Figures, feature_name};
-use crate::adjust::Doubts;
+use crate::bench::TouchUncertainty;
 use crate::bench::{Tir, faces_up};
 use crate::job::{Job, Orientation, Piece};
 
@@ -46,7 +46,7 @@ pub fn sweeps(job: &Job, piece: &Piece, orientation: &Orientation) -> Vec<SweepT
         return Vec::new();
     }
     let f = Figures::of_readings(job, orientation);
-    let touch = Doubts::of(job, piece).beside(orientation.instrument);
+    let touch = TouchUncertainty::of(job, piece).beside(orientation.instrument);
     let up = faces_up(job, orientation);
     here.into_iter()
         .map(|sweep| {

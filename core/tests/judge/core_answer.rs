@@ -39,7 +39,11 @@ pub(crate) fn answer(text: &str) -> Result<Answer, String> {
                 .filter(|p| !p.is_null())
                 .map(position)
                 .collect(),
-            variance: [0, 1].map(|a| f["covariance"][a][a].as_f64()),
+            // Readings that contradict each other widen the core's by a factor.
+            variance: [0, 1].map(|a| {
+                let factor = piece["measurement"]["variance_factor"].as_f64().unwrap_or(1.0);
+                f["covariance"][a][a].as_f64().filter(|_| factor <= 1.0)
+            }),
             verdict: verdict(&f["verdict"]),
         })
         .collect();

@@ -152,7 +152,7 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
         let Some(blocks) = o.blocks else { continue };
         let (mut coefficients, constant) = net.height(face, net.up[k], job);
         coefficients.push((offsets + k, 1.0));
-        let variance = uncertainty::rest(job, &job.instruments[o.instrument], spread[o.instrument]);
+        let variance = uncertainty::rest(job);
         net.observations.push(Observation { coefficients, value: blocks - constant, variance });
         net.seen[face] = true;
     }
@@ -169,10 +169,15 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
         zeros.insert((k, zero), unknown);
         let i = &job.instruments[o.instrument];
         let one = uncertainty::zero(i, spread[o.instrument]);
+        let plate = uncertainty::plate(job);
         let observation = match zero {
             Zero::Plate => {
                 net.start.push(0.0);
-                Observation { coefficients: vec![(unknown, 1.0)], value: 0.0, variance: one }
+                Observation {
+                    coefficients: vec![(unknown, 1.0)],
+                    value: 0.0,
+                    variance: one + plate,
+                }
             }
             Zero::Feature(f) => {
                 net.seen[f] = true;
@@ -190,7 +195,7 @@ pub(crate) fn collect(job: &Document, piece: &Piece) -> Network {
                 } else {
                     i.probe / 2.0
                 };
-                let variance = if face || !o.touches { one } else { one / 2.0 };
+                let variance = plate + if face || !o.touches { one } else { one / 2.0 };
                 Observation { coefficients, value: late - constant, variance }
             }
         };

@@ -111,6 +111,15 @@ pub(crate) fn judge(part: &Part<'_>, sizes: &[Vec<(usize, f64)>]) -> Vec<Relatio
                 match points {
                     // No circle, as far as the judge is concerned.
                     Some(p) => match super::circle::fit(&p) {
+                        // Far from any circle the sum of squares has several minima.
+                        Some((centre, radius))
+                            if p.iter().any(|p| {
+                                let from = libm::hypot(p[0] - centre[0], p[1] - centre[1]);
+                                (from - radius).abs() > 0.02 * radius
+                            }) =>
+                        {
+                            RelationAnswer { skipped: true, ..held(*limits, None) }
+                        }
                         Some((_, radius)) => held(*limits, Some(2.0 * radius)),
                         None => RelationAnswer { skipped: true, ..held(*limits, None) },
                     },

@@ -8,13 +8,11 @@ fn gauge(i: &Instrument, height: f64) -> f64 {
     a * a / 3.0 + i.resolution * i.resolution / 12.0
 }
 
-/// Standard deviation of a single touch of each instrument: stated, or pooled from the repeats.
+/// Standard deviation of a single touch of each instrument: stated, or pooled from the repeats (which of
+/// the two counts is common practice, no source).
 pub(crate) fn repeatabilities(job: &Document, piece: &Piece) -> Vec<f64> {
     (0..job.instruments.len())
         .map(|i| {
-            if let Some(stated) = job.instruments[i].repeatability {
-                return stated;
-            }
             let (mut squares, mut degrees) = (0.0, 0.0);
             for r in &piece.readings {
                 if job.orientations[r.orientation].instrument != i {
@@ -28,7 +26,19 @@ pub(crate) fn repeatabilities(job: &Document, piece: &Piece) -> Vec<f64> {
                     }
                 }
             }
-            if degrees > 0.0 { libm::sqrt(squares / degrees) } else { 0.0 }
+            // Repeats that agree better than the display tells may differ by as much as it hides.
+            let hidden = job.instruments[i].resolution / libm::sqrt(12.0);
+            let seen = (degrees > 0.0).then(|| libm::sqrt(squares / degrees).max(hidden));
+            match (job.instruments[i].repeatability, seen) {
+                // Repeats replace what is stated where they are many, or show more of it.
+                (Some(stated), Some(seen))
+                    if seen > hidden && (degrees >= 5.0 || seen > stated) =>
+                {
+                    seen
+                }
+                (Some(stated), _) => stated,
+                (None, seen) => seen.unwrap_or(0.0),
+            }
         })
         .collect()
 }
@@ -43,13 +53,10 @@ pub(crate) fn zero(i: &Instrument, repeatability: f64) -> f64 {
     gauge(i, 0.0) + repeatability * repeatability
 }
 
-/// Variance with which a face rests on the plate or on blocks: stated, or that of a touch.
-pub(crate) fn rest(job: &Document, i: &Instrument, repeatability: f64) -> f64 {
-    match (job.rest_standard, std::env::var("JUDGE_REST").as_deref()) {
-        (_, Ok("exact")) => 1e-14,
-        (Some(stated), _) => (stated * stated).max(1e-14),
-        (None, _) => zero(i, repeatability),
-    }
+/// Variance with which a face rests on the plate or on blocks, beside that of the zero at the plate: as
+/// stated; if nothing is stated, zero and rest are one touch.
+pub(crate) fn rest(job: &Document) -> f64 {
+    job.rest_standard.map_or(1e-14, |stated| (stated * stated).max(1e-14))
 }
 
 /// Variance that the flatness of the plate gives to each height above it.

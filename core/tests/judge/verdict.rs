@@ -66,7 +66,9 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
                     }
                     answer.margin = allowed
                         .and_then(|allowed| Some(allowed - position(answer.deviation, wanted)?));
-                    if (c, n) == (0, 0) && f.kind != Kind::Face {
+                    // An error that grows with height is one factor of the scale to the core.
+                    let grows = job.instruments.iter().any(|i| i.error_growth > 0.0);
+                    if (c, n) == (0, 0) && f.kind != Kind::Face && !grows {
                         let all = part.variances(&precedence, i);
                         for a in 0..2 {
                             features[i].variance[a] = at[a].map(|_| all[a]);
@@ -401,7 +403,19 @@ fn bounds(
                     m[a] = at[a]?;
                     (m, Some(axis(a)))
                 }
-                None => ([at[0]?, at[1]?], None),
+                // With the translation modifier its counterpart moves along the line from the first.
+                None => {
+                    let across = match stage.role {
+                        Role::RoundClock(o) if stage.reference.translates => {
+                            let base = part.round_basic(precedence.stages[o].datum);
+                            let n = [f.basic[0] - base[0], f.basic[1] - base[1]];
+                            let length = libm::hypot(n[0], n[1]);
+                            Some([-n[1] / length, n[0] / length])
+                        }
+                        _ => None,
+                    };
+                    ([at[0]?, at[1]?], across)
+                }
             };
             problem.bounds.push(Zone { measured, basic: f.basic, across, half });
             before = Some((measured, f.basic, half));

@@ -3,7 +3,7 @@
 use super::station::Station;
 use leptos::prelude::*;
 use quarterturn_core::findings::{Place, Weight};
-use quarterturn_core::show::corrections;
+use quarterturn_core::show::{corrections, removed_pieces};
 
 /// Problems of the orientation and of the piece, as sentences.
 #[component]
@@ -35,17 +35,19 @@ pub(super) fn Remarks() -> impl IntoView {
     }
 }
 
-/// What was corrected on the piece at hand: as the sheet lists it.
+/// What was corrected on the piece at hand, as the sheet lists it, and the pieces that were removed.
 #[component]
 pub(super) fn Corrected() -> impl IntoView {
     let station = Station::here();
     let list = Memo::new(move |_| {
         let view = station.desk.view();
-        corrections(&view.job, view.index)
+        let mut list = corrections(&view.job, view.index);
+        list.extend(removed_pieces(&view.job));
+        list
     });
     let count = move || match list.with(Vec::len) {
-        1 => "1 correction in the record".to_owned(),
-        n => format!("{n} corrections in the record"),
+        1 => "1 entry in the record".to_owned(),
+        n => format!("{n} entries in the record"),
     };
     view! {
         <Show when=move || !list.with(Vec::is_empty)>

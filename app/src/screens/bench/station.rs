@@ -3,10 +3,11 @@
 use super::rows::{Cell, Rows};
 use crate::clock;
 use crate::desk::{Desk, Screen, Tone};
+use crate::widgets::NextFrame;
 use leptos::html::Input;
 use leptos::prelude::*;
 use quarterturn_core::entry;
-use quarterturn_core::job::{BOUNDS, Job, Piece, Touch, Zero};
+use quarterturn_core::job::{BOUNDS, Job, Touch, Zero};
 use quarterturn_core::quantity::{Figure, Side};
 use quarterturn_core::show;
 use std::sync::Arc;
@@ -64,6 +65,9 @@ pub(super) struct Station {
     pub(super) sweeping: RwSignal<bool>,
     /// The field for the next reading.
     pub(super) field: NodeRef<Input>,
+    next_frame: NextFrame,
+    /// The job it belongs to, as the desk counts them.
+    opened: usize,
 }
 
 impl Station {
@@ -85,6 +89,8 @@ impl Station {
             zeroing: RwSignal::new(false),
             sweeping: RwSignal::new(false),
             field: NodeRef::new(),
+            next_frame: NextFrame::new(),
+            opened: desk.opened.get_untracked(),
         };
         provide_context(station);
         station.arrive(desk.selected.get_untracked());
@@ -100,15 +106,10 @@ impl Station {
     /// Keeps the field in step with the touch at hand, and the touch with the orientation, the
     /// piece and the feature that is lit up elsewhere.
     fn follow(self) {
-        // Another orientation, piece or job: to its first touch without a reading.
+        // Another orientation or piece: to its first touch without a reading.
         let place = Memo::new(move |_| {
             let desk = self.desk;
-            (
-                self.rows.with(|r| r.number),
-                desk.piece.get(),
-                desk.orientation.get(),
-                desk.opened.get(),
-            )
+            (self.rows.with(|r| r.number), desk.piece.get(), desk.orientation.get())
         });
         Effect::watch(
             move || place.get(),
@@ -150,7 +151,7 @@ impl Station {
             self.focus();
             // Once more when all is drawn: on arrival the field may not be there yet, and what
             // stands in it must be selected, or typing would add to it.
-            request_animation_frame(move || {
+            self.next_frame.call(move || {
                 if !self.pending() && !choosing() {
                     self.focus();
                 }
@@ -555,14 +556,6 @@ impl Station {
         self.desk.say(Tone::Plain, says, vec![]);
     }
 
-    /// Adds the first piece.
-    pub(super) fn add_piece(self) {
-        self.desk.change("piece added", |job| {
-            job.pieces
-                .push(Piece { serial: (job.pieces.len() + 1).to_string(), ..Piece::default() });
-        });
-    }
-
     /// Opens or closes the set-up.
     pub(super) fn set_open(self, open: bool) {
         if open != self.open.get_untracked() && self.settle() {
@@ -631,9 +624,10 @@ impl Station {
         self.fill(String::new());
     }
 
-    /// The screen is left: what is typed is taken, or said not to be.
+    /// The screen is left: what is typed is taken, or said not to be. It never goes into another job.
     pub(super) fn leaving(self) {
-        if self.pending() && !self.take() {
+        let same_job = self.desk.opened.get_untracked() == self.opened;
+        if self.pending() && !(same_job && self.take()) {
             self.abandon();
         }
     }

@@ -15,7 +15,7 @@ pub(crate) use column::Column;
 pub(super) use keys::KEYS;
 
 use crate::desk::Desk;
-use crate::widgets::{Window, room};
+use crate::widgets::{NextFrame, Window, room};
 use column::{FIGURES, fresh};
 use field::CellField;
 use leptos::prelude::*;
@@ -67,6 +67,7 @@ pub(crate) struct Grid {
     tabbed: StoredValue<Option<Column>>,
     field: NodeRef<leptos::html::Input>,
     window: Window,
+    next_frame: NextFrame,
 }
 
 impl Grid {
@@ -87,6 +88,7 @@ impl Grid {
             tabbed: StoredValue::new(None),
             field: NodeRef::new(),
             window: Window::new(Signal::derive(move || count.get() + 1), ROW),
+            next_frame: NextFrame::new(),
         };
         grid.follow();
         grid
@@ -95,12 +97,8 @@ impl Grid {
     /// Keeps in step with the document.
     fn follow(self) {
         let desk = self.desk;
-        // Another job: from the start, at the first field that is empty.
+        // From the start, at the first field that is empty.
         Effect::new(move |_| {
-            desk.opened.track();
-            self.wrong.set(BTreeMap::new());
-            self.pasted.set(None);
-            self.editing.set(false);
             let job = desk.job_untracked();
             let sized = job.drawing.features.iter().any(|f| f.kind.is_sized());
             let row = match desk.selected.get_untracked() {
@@ -110,7 +108,7 @@ impl Grid {
             };
             self.move_to(row, Column::Number);
             let untitled = job.drawing.part_number.is_empty() && !sized;
-            request_animation_frame(move || {
+            self.next_frame.call(move || {
                 let part = document()
                     .get_element_by_id("part-number")
                     .and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok());
@@ -146,9 +144,8 @@ impl Grid {
 
     /// Puts the focus into the table.
     pub(super) fn focus(self) {
-        request_animation_frame(move || {
-            // The screen may have been left meanwhile.
-            if let Some(field) = self.field.try_get_untracked().flatten() {
+        self.next_frame.call(move || {
+            if let Some(field) = self.field.get_untracked() {
                 let _ = field.focus();
             }
         });

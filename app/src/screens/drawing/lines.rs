@@ -1,5 +1,5 @@
-//! What the drawing asks between features and of the form of faces: a table of lines, each typed
-//! straight through.
+//! Relations: what the drawing asks between features and of the form of faces, a table in which each
+//! is typed straight through.
 
 mod heights;
 
@@ -7,15 +7,15 @@ use crate::desk::Desk;
 use crate::widgets::Field;
 use heights::Heights;
 use leptos::prelude::*;
-use quarterturn_core::entry::{self, EntryError, LINE_EXAMPLES};
-use quarterturn_core::job::{Asks, BOUNDS, Line};
-use quarterturn_core::show::line_text;
+use quarterturn_core::entry::{self, EntryError, relation_examples};
+use quarterturn_core::job::{BOUNDS, Relation, RelationKind};
+use quarterturn_core::show::relation_text;
 
-/// The table of lines. Its last row is empty and takes a further one.
+/// The table of relations. Its last row is empty and takes a further one.
 #[component]
 pub(super) fn Lines() -> impl IntoView {
     let desk = Desk::here();
-    let count = Memo::new(move |_| desk.job().drawing.lines.len());
+    let count = Memo::new(move |_| desk.job().drawing.relations.len());
     view! {
         <table class="figures entries lines-asked">
             <caption class="away">"Lines between features"</caption>
@@ -35,7 +35,7 @@ pub(super) fn Lines() -> impl IntoView {
         <div class="help">
             <p>"Typed as one says it, with the numbers of the table of features:"</p>
             <ul class="examples">
-                {LINE_EXAMPLES.map(|(typed, means)| view! {
+                {relation_examples().map(|(typed, means)| view! {
                     <li><code>{typed}</code>" "{means}</li>
                 }).collect_view()}
             </ul>
@@ -43,23 +43,27 @@ pub(super) fn Lines() -> impl IntoView {
     }
 }
 
-/// What a line asks, typed.
-fn read(desk: Desk, typed: &str) -> Result<Asks, EntryError> {
-    entry::line(typed, desk.job_untracked().drawing.unit)
+/// What a relation asks, typed.
+fn read(desk: Desk, typed: &str) -> Result<RelationKind, EntryError> {
+    entry::relation(typed, desk.job_untracked().drawing.unit)
 }
 
 #[component]
 fn Row(index: usize) -> impl IntoView {
     let desk = Desk::here();
     let number = Memo::new(move |_| {
-        desk.job().drawing.lines.get(index).map(|l| l.number.clone()).unwrap_or_default()
+        desk.job().drawing.relations.get(index).map(|l| l.number.clone()).unwrap_or_default()
     });
     let asked = Memo::new(move |_| {
         let job = desk.job();
-        job.drawing.lines.get(index).map(|l| line_text(&l.asks, &job.drawing)).unwrap_or_default()
+        job.drawing
+            .relations
+            .get(index)
+            .map(|r| relation_text(&r.kind, &job.drawing))
+            .unwrap_or_default()
     });
     let note = Memo::new(move |_| {
-        desk.job().drawing.lines.get(index).map(|l| l.note.clone()).unwrap_or_default()
+        desk.job().drawing.relations.get(index).map(|l| l.note.clone()).unwrap_or_default()
     });
     let take_number = Callback::new(move |typed: String| {
         let new = typed.trim().to_owned();
@@ -67,18 +71,18 @@ fn Row(index: usize) -> impl IntoView {
             return Err(EntryError("A line has a short number, such as 20.".to_owned()));
         }
         let job = desk.job_untracked();
-        if job.drawing.lines.iter().enumerate().any(|(i, l)| i != index && l.number == new) {
+        if job.drawing.relations.iter().enumerate().any(|(i, l)| i != index && l.number == new) {
             return Err(EntryError(format!("Line {new} is there already.")));
         }
-        desk.change("a line's number", |job| job.renumber_line(index, &new));
+        desk.change("a line's number", |job| job.renumber_relation(index, &new));
         Ok(())
     });
     let take_asks = Callback::new(move |typed: String| {
-        let asks = read(desk, &typed)?;
+        let kind = read(desk, &typed)?;
         let name = format!("line {}", number.get_untracked());
         desk.change(name, |job| {
-            if let Some(line) = job.drawing.lines.get_mut(index) {
-                line.asks = asks;
+            if let Some(relation) = job.drawing.relations.get_mut(index) {
+                relation.kind = kind;
             }
         });
         Ok(())
@@ -86,29 +90,28 @@ fn Row(index: usize) -> impl IntoView {
     let take_note = Callback::new(move |typed: String| {
         let note: String = typed.trim().chars().take(BOUNDS.text_chars).collect();
         desk.change("a line's note", |job| {
-            if let Some(line) = job.drawing.lines.get_mut(index) {
-                line.note = note;
+            if let Some(relation) = job.drawing.relations.get_mut(index) {
+                relation.note = note;
             }
         });
         Ok(())
     });
     let remove = move |_| {
         desk.change("a line less", |job| {
-            if index < job.drawing.lines.len() {
-                job.drawing.lines.remove(index);
+            if index < job.drawing.relations.len() {
+                job.drawing.relations.remove(index);
             }
         });
     };
-    let flat = Memo::new(move |_| {
-        let job = desk.job();
-        job.drawing.lines.get(index).is_some_and(|l| matches!(l.asks, Asks::Flatness(_)))
+    let heights = Memo::new(move |_| {
+        desk.job().drawing.relations.get(index).and_then(|r| r.kind.basis().heights())
     });
     view! {
         <tr>
             <th scope="row"><Field bare=true label="Number" value=number take=take_number/></th>
             <td>
                 <Field bare=true label=format!("Requirement of row {}", index + 1) value=asked take=take_asks/>
-                <Show when=move || flat.get()><Heights line=number/></Show>
+                {move || heights.get().map(|over| view! { <Heights relation=number over/> })}
             </td>
             <td><Field bare=true label=format!("Note of row {}", index + 1) value=note take=take_note/></td>
             <td>
@@ -120,28 +123,28 @@ fn Row(index: usize) -> impl IntoView {
     }
 }
 
-/// The empty row: what is typed there becomes a line.
+/// The empty row: what is typed there becomes a relation.
 #[component]
 fn Next() -> impl IntoView {
     let desk = Desk::here();
     // It stays empty: what it took over stands in the row above it.
     let empty = Signal::derive(move || {
-        desk.job().drawing.lines.len();
+        desk.job().drawing.relations.len();
         String::new()
     });
-    let number = Memo::new(move |_| desk.job().free_line_number());
+    let number = Memo::new(move |_| desk.job().free_relation_number());
     let take = Callback::new(move |typed: String| {
         if typed.trim().is_empty() {
             return Ok(());
         }
         let job = desk.job_untracked();
-        if job.drawing.lines.len() >= BOUNDS.lines {
-            return Err(EntryError(format!("A drawing holds {} lines at most.", BOUNDS.lines)));
+        if job.drawing.relations.len() >= BOUNDS.relations {
+            return Err(EntryError(format!("A drawing holds {} lines at most.", BOUNDS.relations)));
         }
-        let asks = read(desk, &typed)?;
+        let kind = read(desk, &typed)?;
         desk.change("a line more", |job| {
-            let number = job.free_line_number();
-            job.drawing.lines.push(Line { number, asks, note: String::new() });
+            let number = job.free_relation_number();
+            job.drawing.relations.push(Relation { number, kind, note: String::new() });
         });
         Ok(())
     });

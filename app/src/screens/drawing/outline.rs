@@ -27,16 +27,14 @@ fn parts(job: &Job) -> Option<Parts> {
 pub(super) fn Outline() -> impl IntoView {
     let desk = Desk::here();
     let draft: RwSignal<Parts> = RwSignal::new([None; 4]);
-    let kept = Memo::new(move |_| (desk.opened.get(), parts(&desk.job())));
-    Effect::new(move |before: Option<(usize, Option<Parts>)>| {
+    let kept = Memo::new(move |_| parts(&desk.job()));
+    Effect::new(move |before: Option<Option<Parts>>| {
         let now = kept.get();
-        match now.1 {
+        match now {
             Some(parts) => draft.set(parts),
-            // Another job, or a step taken back.
             None => {
-                let other = before.is_none_or(|b| b.0 != now.0);
-                let taken_back = before.is_some_and(|b| b.1.is_some());
-                if other || (taken_back && draft.get_untracked().iter().all(Option::is_some)) {
+                let taken_back = before.flatten().is_some();
+                if taken_back && draft.get_untracked().iter().all(Option::is_some) {
                     draft.set([None; 4]);
                 }
             }

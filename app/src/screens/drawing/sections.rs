@@ -3,6 +3,7 @@
 use super::grid::{FeatureGrid, Grid, KEYS};
 use super::{conditions, datums, instruments, lines, order};
 use crate::desk::Desk;
+use crate::widgets::NextFrame;
 use leptos::html;
 use leptos::prelude::*;
 
@@ -78,12 +79,12 @@ pub(super) fn Sections(grid: Grid) -> impl IntoView {
         });
     });
     let tabs: NodeRef<html::Div> = NodeRef::new();
+    let next_frame = NextFrame::new();
     let focus_tab = move || {
-        request_animation_frame(move || {
+        next_frame.call(move || {
             use wasm_bindgen::JsCast;
             let tab = tabs
-                .try_get_untracked()
-                .flatten()
+                .get_untracked()
                 .and_then(|t| t.query_selector("[aria-selected=true]").ok().flatten());
             if let Some(tab) = tab.and_then(|t| t.dyn_into::<web_sys::HtmlElement>().ok()) {
                 let _ = tab.focus();

@@ -1,6 +1,6 @@
 //! The drawing's unit and decimals. What a change of the unit means is asked for.
 
-use crate::desk::{Desk, Tone};
+use crate::desk::{Action, Desk, Tone};
 use crate::widgets::Choice;
 use leptos::prelude::*;
 use quarterturn_core::job::BOUNDS;
@@ -36,15 +36,15 @@ fn change(desk: Desk, to: Unit) {
         });
         return;
     }
-    let convert = Callback::new(move |()| desk.change(what, |job| job.convert_unit(to)));
-    let declare = Callback::new(move |()| desk.change(what, |job| job.declare_unit(to)));
+    let convert = Action::new("Convert the figures", move || {
+        desk.change(what, |job| job.convert_unit(to));
+    });
+    let keep = format!("Keep the figures, they were in {} all along", to.word());
+    let declare = Action::new(keep, move || desk.change(what, |job| job.declare_unit(to)));
     desk.say(
         Tone::Ask,
         format!("The drawing's figures are in {}. To have it in {}:", from.word(), to.word()),
-        vec![
-            ("Convert the figures".to_owned(), convert),
-            (format!("Keep the figures, they were in {} all along", to.word()), declare),
-        ],
+        vec![convert, declare],
     );
 }
 

@@ -25,7 +25,7 @@ impl At {
 
     /// The line that is selected; tracked.
     pub(super) fn line(self) -> Option<usize> {
-        let lines = self.desk.job().drawing.lines.len();
+        let lines = self.desk.job().drawing.relations.len();
         self.line.get().filter(|line| *line < lines)
     }
 

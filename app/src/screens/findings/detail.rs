@@ -12,8 +12,9 @@ use quarterturn_core::findings::Ready;
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::zone_lettered;
 use quarterturn_core::show::{
-    BudgetText, Figures, SumLine, budget_sum, budget_text, certainty, feature_name, line_certainty,
-    line_sentence, line_sum, line_text, requirement, sentence, size_text, sum,
+    BudgetText, Figures, SumLine, budget_sum, budget_text, certainty, feature_name,
+    relation_certainty, relation_sentence, relation_sum, relation_text, requirement, sentence,
+    size_text, sum,
 };
 
 /// Side of the zone's picture, in its own millimetres.
@@ -90,7 +91,7 @@ struct Detail {
 impl Detail {
     fn of(desk: Desk, at: At) -> Option<Self> {
         if let Some(index) = at.line() {
-            return Self::of_line(desk, index);
+            return Self::of_relation(desk, index);
         }
         let index = desk.selected.get()?;
         let view = desk.view();
@@ -121,23 +122,23 @@ impl Detail {
         })
     }
 
-    /// The same of a line between features.
-    fn of_line(desk: Desk, index: usize) -> Option<Self> {
+    /// The same of a relation.
+    fn of_relation(desk: Desk, index: usize) -> Option<Self> {
         let view = desk.view();
         let job = &view.job;
-        let line = job.drawing.lines.get(index)?;
-        let finding = view.piece.as_ref()?.lines.get(index)?;
-        let lines = line_sum(finding, job);
+        let relation = job.drawing.relations.get(index)?;
+        let finding = view.piece.as_ref()?.relations.get(index)?;
+        let lines = relation_sum(finding, job);
         let places = lines.iter().map(|l| split(&l.value).1.chars().count()).max().unwrap_or(0);
         Some(Self {
-            name: format!("line {}", line.number),
-            asked: vec![line_text(&line.asks, &job.drawing)],
+            name: format!("line {}", relation.number),
+            asked: vec![relation_text(&relation.kind, &job.drawing)],
             zone: None,
             lines,
-            sentence: line_sentence(finding, line, job),
+            sentence: relation_sentence(finding, relation, job),
             verdict: finding.verdict,
             places,
-            sure: line_certainty(finding, job),
+            sure: relation_certainty(finding, job),
             budgeted: false,
             patterns: Vec::new(),
         })

@@ -2,13 +2,15 @@
 
 use crate::desk::View;
 use quarterturn_core::callout::{
-    Bonus, LineFinding, PositionFinding, Segment, SizeFinding, Verdict,
+    Bonus, PositionFinding, RelationFinding, Segment, SizeFinding, Verdict,
 };
 use quarterturn_core::findings::{Coordinate, FeatureFinding};
-use quarterturn_core::job::{Drawing, Job, Line};
-use quarterturn_core::picture::{line_share_used, share_used};
+use quarterturn_core::job::{Drawing, Job, Relation};
+use quarterturn_core::picture::{relation_share_used, share_used};
 use quarterturn_core::quantity::{Length, NOISE};
-use quarterturn_core::show::{Figures, against, line_figures, line_reason, line_word, reason};
+use quarterturn_core::show::{
+    Figures, against, reason, relation_figures, relation_reason, relation_word,
+};
 use std::sync::Arc;
 
 /// What stands in a cell.
@@ -82,16 +84,17 @@ impl Rows {
                 |row| Arc::clone(row),
             ));
         }
-        let lines = view.piece.iter().flat_map(|p| p.lines.iter()).zip(&view.job.drawing.lines);
-        for (nth, (finding, line)) in lines.enumerate() {
+        let found = view.piece.iter().flat_map(|p| p.relations.iter());
+        let relations = found.zip(&view.job.drawing.relations);
+        for (nth, (finding, relation)) in relations.enumerate() {
             let index = view.job.drawing.features.len() + nth;
             while old.peek().is_some_and(|row| row.index < index) {
                 old.next();
             }
-            let same = was.and_then(|p| p.lines.get(nth)) == Some(finding);
+            let same = was.and_then(|p| p.relations.get(nth)) == Some(finding);
             let kept = old.peek().filter(|row| same && row.index == index);
             list.push(kept.map_or_else(
-                || Arc::new(Row::of_line(index, finding, line, &view.job.drawing)),
+                || Arc::new(Row::of_relation(index, finding, relation, &view.job.drawing)),
                 |row| Arc::clone(row),
             ));
         }
@@ -207,14 +210,19 @@ impl Row {
         self.share = share_used(p).map(Share::of);
     }
 
-    /// The row of a line between features: its figure stands where that of a position does.
-    fn of_line(index: usize, finding: &LineFinding, line: &Line, drawing: &Drawing) -> Self {
+    /// The row of a relation: its figure stands where that of a position does.
+    fn of_relation(
+        index: usize,
+        finding: &RelationFinding,
+        relation: &Relation,
+        drawing: &Drawing,
+    ) -> Self {
         let f = Figures::of_results(drawing);
-        let why = line_reason(finding, drawing);
+        let why = relation_reason(finding, drawing);
         let mut row = Self {
             index,
             number: finding.number.clone(),
-            kind: line_word(&line.asks, drawing),
+            kind: relation_word(&relation.kind, drawing),
             x: Cell::Empty,
             y: Cell::Empty,
             dx: Cell::Empty,
@@ -224,14 +232,14 @@ impl Row {
             bonus: Cell::Empty,
             allowed: Cell::Empty,
             margin: Cell::Empty,
-            share: line_share_used(finding).map(Share::of),
+            share: relation_share_used(finding).map(Share::of),
             verdict: finding.verdict,
             reason: match why.is_empty() {
                 true => finding.name.clone(),
                 false => format!("{}; {why}", finding.name),
             },
         };
-        if let Some((measured, limit)) = line_figures(finding, f) {
+        if let Some((measured, limit)) = relation_figures(finding, f) {
             row.position = Cell::Figure(measured);
             row.allowed = if limit.is_empty() { Cell::Empty } else { Cell::Figure(limit) };
         }
@@ -391,9 +399,9 @@ mod tests {
         let mut job = job();
         let unit = job.drawing.unit;
         for text in ["centres 1 2 max .02", "distance 1 B along y 2 ±.001", "wall 1 9 min .1"] {
-            let asks = quarterturn_core::entry::line(text, unit).unwrap();
-            let number = job.free_line_number();
-            job.drawing.lines.push(Line { number, asks, note: String::new() });
+            let kind = quarterturn_core::entry::relation(text, unit).unwrap();
+            let number = job.free_relation_number();
+            job.drawing.relations.push(Relation { number, kind, note: String::new() });
         }
         let first = Rows::of(view(&Arc::new(job.clone())), None);
         let lines = &first.list[3..];

@@ -54,7 +54,11 @@ pub(super) fn Table(
             line.scroll_into_view_with_scroll_into_view_options(&gently);
         }
     });
-    let lit = Selector::new(move || at.get());
+    // In the arena, where it goes with this component. Held by the rows alone it would outlive them by
+    // a moment, since their closures are let go of later, and read what is selected on a screen that is
+    // gone.
+    let lit = StoredValue::new(Selector::new(move || at.get()));
+    let is_lit = move |index: usize| lit.with_value(|lit| lit.selected(&Some(index)));
     let room = Memo::new(move |_| rows.with(Rows::room));
     let spacer = |high: f64| {
         (high > 0.0).then(|| view! {
@@ -89,12 +93,10 @@ pub(super) fn Table(
                                 let at = r.list.binary_search_by_key(&index, |row| row.index).ok()?;
                                 r.list.get(at).cloned()
                             }));
-                            let on = lit.clone();
-                            let current = lit.clone();
                             view! {
                                 <tr data-row="" data-feature=index
-                                    class:lit=move || on.selected(&Some(index))
-                                    aria-current=move || current.selected(&Some(index)).then_some("true")
+                                    class:lit=move || is_lit(index)
+                                    aria-current=move || is_lit(index).then_some("true")
                                     on:click=move |_| at.set(index)>
                                     {move || row.get().map(|row| cells(&row))}
                                 </tr>

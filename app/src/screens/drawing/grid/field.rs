@@ -23,7 +23,7 @@ pub(super) fn CellField(
         grid.count.track();
         grid.window.rows();
         grid.pasted.track();
-        request_animation_frame(move || place(grid, row, column));
+        grid.next_frame.call(move || place(grid, row, column));
     });
     // It holds what the cell shows, selected, so that typing replaces it.
     Effect::new(move |_| {
@@ -106,14 +106,12 @@ fn complete(grid: Grid, text: &str) {
 
 /// Lays the field over its cell.
 fn place(grid: Grid, row: usize, column: Column) {
-    // The screen may have been left meanwhile.
-    let (Some(field), Some(scroller)) = (
-        grid.field.try_get_untracked().flatten(),
-        grid.window.scroller.try_get_untracked().flatten(),
-    ) else {
+    let (Some(field), Some(scroller)) =
+        (grid.field.get_untracked(), grid.window.scroller.get_untracked())
+    else {
         return;
     };
-    if grid.at.try_get_untracked() != Some((row, column)) {
+    if grid.at.get_untracked() != (row, column) {
         return;
     }
     let selector = format!("[data-row=\"{row}\"] > [data-col=\"{}\"]", column.index());

@@ -1,8 +1,7 @@
 //! The unit of a gauge: what a change of it means for readings.
 
 use super::usual;
-use crate::desk::{Desk, Tone};
-use leptos::prelude::*;
+use crate::desk::{Action, Desk, Tone};
 use quarterturn_core::Job;
 use quarterturn_core::job::Touch;
 use quarterturn_core::quantity::Unit;
@@ -54,10 +53,7 @@ pub(super) fn change_unit(desk: Desk, index: usize, to: Unit) {
             "{count} readings were taken with this gauge in {}; a reading is never converted.",
             from.word()
         ),
-        vec![(
-            format!("It showed {} all along: keep the figures", to.word()),
-            Callback::new(move |()| change()),
-        )],
+        vec![Action::new(format!("It showed {} all along: keep the figures", to.word()), change)],
     );
 }
 

@@ -1,4 +1,5 @@
-//! The heights of a face of the piece at hand, for its flatness: pasted, a row for each place.
+//! The heights of a face or an edge of the piece at hand, for a relation that takes any: pasted, a
+//! row for each place.
 
 use crate::desk::Desk;
 use crate::widgets::Choice;
@@ -6,13 +7,16 @@ use leptos::prelude::*;
 use quarterturn_core::entry;
 use quarterturn_core::job::Grid;
 use quarterturn_core::quantity::Unit;
+use quarterturn_core::relation::HeightsOver;
 use quarterturn_core::show::grid_text;
 
-/// The field under a line that asks for flatness.
+/// The field under a relation that takes heights.
 #[component]
 pub(super) fn Heights(
-    /// Number of the line.
-    line: Memo<String>,
+    /// Number of the relation.
+    relation: Memo<String>,
+    /// Over what they are taken.
+    over: HeightsOver,
 ) -> impl IntoView {
     let desk = Desk::here();
     let piece = Memo::new(move |_| {
@@ -22,7 +26,7 @@ pub(super) fn Heights(
     let instrument = Memo::new(move |_| {
         let view = desk.view();
         let piece = view.job.pieces.get(view.index);
-        piece.and_then(|p| p.grid(&line.get())).map_or(0, |g| g.instrument)
+        piece.and_then(|p| p.grid(&relation.get())).map_or(0, |g| g.instrument)
     });
     let unit = Memo::new(move |_| {
         let job = desk.job();
@@ -30,8 +34,8 @@ pub(super) fn Heights(
     });
     let value = Memo::new(move |_| {
         let view = desk.view();
-        let grid = view.job.pieces.get(view.index).and_then(|p| p.grid(&line.get()));
-        grid.map_or_else(String::new, |g| grid_text(&g.points, unit.get()))
+        let grid = view.job.pieces.get(view.index).and_then(|p| p.grid(&relation.get()));
+        grid.map_or_else(String::new, |g| grid_text(&g.points, unit.get(), over))
     });
     let typed = RwSignal::new(value.get_untracked());
     let why: RwSignal<Option<String>> = RwSignal::new(None);
@@ -41,10 +45,10 @@ pub(super) fn Heights(
     });
     let put = move |instrument: usize, points| {
         let index = desk.view_untracked().index;
-        let line = line.get_untracked();
-        desk.change(format!("heights of line {line}"), |job| {
+        let relation = relation.get_untracked();
+        desk.change(format!("heights of line {relation}"), |job| {
             if let Some(piece) = job.pieces.get_mut(index) {
-                piece.set_grid(Grid { line, instrument, points });
+                piece.set_grid(Grid { relation, instrument, points });
             }
         });
     };
@@ -55,7 +59,7 @@ pub(super) fn Heights(
             why.set(None);
             return;
         }
-        match entry::grid(&text, unit.get_untracked()) {
+        match entry::grid(&text, unit.get_untracked(), over) {
             Ok(points) => {
                 why.set(None);
                 put(instrument.get_untracked(), points);
@@ -73,21 +77,25 @@ pub(super) fn Heights(
     let chosen = Signal::derive(move || instrument.get().to_string());
     let choose = Callback::new(move |index: String| {
         let view = desk.view_untracked();
-        let grid = view.job.pieces.get(view.index).and_then(|p| p.grid(&line.get_untracked()));
+        let grid = view.job.pieces.get(view.index).and_then(|p| p.grid(&relation.get_untracked()));
         if let (Ok(index), Some(grid)) = (index.parse(), grid) {
             put(index, grid.points.clone());
         }
     });
-    let id = move || format!("heights-{}", line.get());
-    let why_id = move || format!("heights-{}-why", line.get());
+    let id = move || format!("heights-{}", relation.get());
+    let why_id = move || format!("heights-{}-why", relation.get());
     view! {
         <Show when=move || piece.get().is_some()>
             <div class="field heights">
                 <label for=id>
                     {move || format!(
-                        "heights of piece {}, {}: x, y and height in a row",
+                        "heights of piece {}, {}: {} and height in a row",
                         piece.get().unwrap_or_default(),
                         match unit.get() { Unit::Mm => "mm", Unit::Inch => "inch" },
+                        match over {
+                            HeightsOver::Face => "x, y",
+                            HeightsOver::Edge => "place along the edge",
+                        },
                     )}
                 </label>
                 <textarea id=id class="box fig" rows="4" spellcheck="false"

@@ -1,0 +1,114 @@
+//! Measured coordinates that cannot be determined, and why.
+
+use super::judge::Measured;
+use super::{Place, Problem, Weight};
+use crate::bench::{FactKind, Target};
+use crate::job::{Feature, Job};
+use crate::quantity::Axis;
+use crate::show::feature_name;
+use std::collections::BTreeMap;
+
+/// How many features are named in one sentence.
+const MOST: usize = 3;
+
+/// A direction that has no more than this of an axis does not look along it.
+const SQUARE: f64 = 1e-3;
+
+/// Why coordinates of features that were read in an orientation are not known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Reason {
+    /// No fact ties the orientation to a datum of the callout.
+    NotTied,
+    /// The angle of the orientation is to be found from readings that do not give it.
+    Angle,
+    /// Only this direction was looked along, and it is neither X nor Y.
+    Oblique,
+}
+
+/// One problem for each orientation and reason, naming the features.
+pub(super) fn undetermined(job: &Job, measured: &Measured) -> Vec<Problem> {
+    let bench = &measured.bench;
+    let facts = bench.facts();
+    let mut found: BTreeMap<(u32, Reason), Vec<usize>> = BTreeMap::new();
+    for (f, feature) in job.drawing.features.iter().enumerate() {
+        let frame = feature
+            .position()
+            .map_or(measured.frames.drawing(), |p| measured.frames.get(&p.datums));
+        let read = facts.read.get(f).copied().unwrap_or_default();
+        for (k, axis) in [Axis::X, Axis::Y].into_iter().enumerate() {
+            let own = feature.plane_axis().is_none_or(|own| own == axis);
+            // What the datums lack is said with the position itself.
+            let lacks = feature.position().is_some() && frame.lacks([k == 0, k == 1]).is_some();
+            if !read[k] || !own || lacks || frame.coordinate(job, bench, f, k).is_some() {
+                continue;
+            }
+            let looks = |o: usize, axis: Axis| {
+                let up = job.plan.orientations.get(o).map(|o| o.up().component(axis).abs());
+                up.is_some_and(|part| part > SQUARE)
+            };
+            let readings = facts
+                .facts
+                .iter()
+                .filter(|fact| fact.kind == FactKind::Reading && fact.target == Target::Feature(f))
+                .filter_map(|fact| facts.zeros.get(fact.zero))
+                .map(|zero| zero.orientation);
+            let across: Vec<usize> = readings.filter(|o| looks(*o, axis)).collect();
+            let Some(o) = across.first().and_then(|o| job.plan.orientations.get(*o)) else {
+                continue;
+            };
+            let oblique = o.up().square_axis().is_none();
+            let reason = match () {
+                () if o.find_angle => Reason::Angle,
+                () if oblique && across.len() == 1 && feature.kind.is_round() => Reason::Oblique,
+                () => Reason::NotTied,
+            };
+            let list = found.entry((o.number, reason)).or_default();
+            if !list.contains(&f) {
+                list.push(f);
+            }
+        }
+    }
+    found
+        .into_iter()
+        .map(|((o, reason), features)| Problem {
+            weight: Weight::Stops,
+            place: Place::Orientation(o),
+            says: sentence(job, o, reason, &features),
+        })
+        .collect()
+}
+
+fn sentence(job: &Job, o: u32, reason: Reason, features: &[usize]) -> String {
+    let names = names(job, features);
+    let along = job.orientation(o).and_then(|o| o.up().square_axis());
+    let what = along.map_or("the coordinate", Axis::letter);
+    match reason {
+        Reason::NotTied => format!(
+            "Nothing ties the heights of orientation {o} to a datum: {what} of {names} is not known. Set \
+             its zero at the datum, touch the datum in it, or stand the part on it and enter the height of \
+             the blocks."
+        ),
+        Reason::Angle => format!(
+            "The angle of orientation {o} is to be found from the readings, and they do not give it: \
+             {what} of {names} is not known. Read the same features in one more orientation, or take the \
+             angle as stated."
+        ),
+        Reason::Oblique => format!(
+            "Orientation {o} alone looks at {names}, along neither X nor Y: neither coordinate is known. \
+             Read {names} in another orientation too."
+        ),
+    }
+}
+
+fn names(job: &Job, features: &[usize]) -> String {
+    let all = features.iter().filter_map(|f| job.drawing.features.get(*f));
+    let mut named: Vec<String> = all.take(MOST).map(|f: &Feature| feature_name(f)).collect();
+    let more = features.len().saturating_sub(named.len());
+    if more > 0 {
+        named.push(format!("{more} more"));
+    }
+    match named.as_slice() {
+        [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
+        _ => named.concat(),
+    }
+}

@@ -1,0 +1,85 @@
+//! What a frame counts from along an axis that no datum takes: what the orientations count from.
+//!
+//! The choice depends on the drawing and on what carried or zeroed the part, not on the order of the
+//! orientations or of the readings.
+
+use super::roles::AXES;
+use super::{Anchor, Place};
+use crate::adjust::Adjustment;
+use crate::bench::{FactKind, Target};
+use crate::job::{Datum, Job};
+use crate::quantity::Axis;
+
+/// A direction that has no more than this of an axis does not look along it.
+const SQUARE: f64 = 1e-3;
+
+/// The anchors along axis `k`, of orientations that look along it, the best first: faces and edges that carried the part, then features
+/// that were set to zero, then datum features; of each, datum features of the drawing before others.
+/// Where a callout leaves the translation `free`, any feature that was read will do, since only
+/// differences count.
+pub(super) fn anchors(job: &Job, bench: &Adjustment, k: usize, free: bool) -> Vec<Anchor> {
+    let axis = AXES[k];
+    let is_datum = |target: Target| match target {
+        Target::Feature(i) => job.drawing.features.get(i).is_some_and(|f| {
+            job.drawing.datums.iter().flat_map(Datum::carriers).any(|n| *n == f.number)
+        }),
+        Target::Edge(_) => false,
+    };
+    let mut found: Vec<(usize, bool, usize, Target)> = Vec::new();
+    let index = |target: Target| match target {
+        Target::Feature(i) => i,
+        Target::Edge(side) => usize::MAX - 4 + side as usize,
+    };
+    let mut add = |rank: usize, target: Target| {
+        if !found.iter().any(|(.., known)| *known == target) {
+            found.push((rank, !is_datum(target), index(target), target));
+        }
+    };
+    let facts = bench.facts();
+    let looks = |zero: usize| {
+        let orientation =
+            facts.zeros.get(zero).and_then(|z| job.plan.orientations.get(z.orientation));
+        orientation.is_some_and(|o| o.up().component(axis).abs() > SQUARE)
+    };
+    for fact in facts.facts.iter().filter(|fact| looks(fact.zero)) {
+        let carried = facts.zeros.get(fact.zero).is_some_and(|zero| {
+            facts.carried_by.get(zero.orientation).is_some_and(|on| on.contains(&fact.target))
+        });
+        match fact.kind {
+            FactKind::Rest => add(0, fact.target),
+            FactKind::Zero if carried => add(0, fact.target),
+            FactKind::Zero => add(1, fact.target),
+            FactKind::Reading => {}
+        }
+    }
+    let by_number = job.drawing.by_number();
+    for number in job.drawing.datums.iter().flat_map(Datum::carriers) {
+        if let Some(feature) = by_number.get(number.as_str()) {
+            add(2, Target::Feature(*feature));
+        }
+    }
+    if free {
+        (0..job.drawing.features.len()).for_each(|i| add(3, Target::Feature(i)));
+    }
+    found.sort_unstable_by_key(|(rank, plain, index, _)| (*rank, *plain, *index));
+    found.into_iter().filter_map(|(.., target)| anchor(job, bench, target, axis)).collect()
+}
+
+fn anchor(job: &Job, bench: &Adjustment, target: Target, axis: Axis) -> Option<Anchor> {
+    let (unit, k) = (job.drawing.unit, usize::from(axis == Axis::Y));
+    let basic = match target {
+        Target::Feature(i) => {
+            let feature = job.drawing.features.get(i)?;
+            feature.basic(axis, unit).filter(|_| bench.observed(i)[k])?
+        }
+        Target::Edge(side) => {
+            let outline = job.drawing.outline.filter(|_| side.axis() == axis)?;
+            outline.edge(side).length(unit)
+        }
+    };
+    let mut rates = [[0.0; 2]; 2];
+    rates[k][k] = 1.0;
+    let place =
+        Place { at: bench.state(target)?, targets: vec![(target, rates)], angles: Vec::new() };
+    Some(Anchor { place, basic: basic.to_mm() })
+}
