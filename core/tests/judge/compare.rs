@@ -275,9 +275,18 @@ fn patterns(core: &Answer, judge: &Answer, within: f64, d: &mut Differences) {
             v.dedup();
             v
         };
-        let Some(at) = left.iter().position(|c| {
+        // Of several that look the same, the one that comes nearest.
+        let apart = |c: &PatternAnswer| match (c.margin, j.margin) {
+            (Some(c), Some(j)) => (c - j).abs(),
+            _ => f64::INFINITY,
+        };
+        let same = |c: &PatternAnswer| {
             c.lower == j.lower && c.datums == j.datums && all(c) == sorted(&j.members)
-        }) else {
+        };
+        let Some(at) = (0..left.len())
+            .filter(|i| same(left[*i]))
+            .min_by(|p, q| apart(left[*p]).total_cmp(&apart(left[*q])))
+        else {
             // What cannot move is no pattern to the core, and the same to the judge.
             if j.verdict != Verdict::NotMeasured {
                 d.add(if j.lower { "grouping of lower segments" } else { "grouping" }, 0.0, what);

@@ -228,7 +228,6 @@ impl Part<'_> {
         // First the rotation, since every offset is along an axis of the frame.
         for s in &p.stages {
             match &s.role {
-                // A face that nothing has touched yet counts as square to the others, as drawn.
                 Role::FaceFirst(f, _) => turn = self.turn_of_face(*f),
                 // Alone it says which way it runs only once something has touched it.
                 Role::FaceClock(f) if !self.net.seen[*f] && !self.net.stood_on[*f] => return None,
@@ -357,15 +356,6 @@ impl Part<'_> {
             .map(|outer| outer - f.basic[a])
     }
 
-    /// The coordinate along its normal's axis of a face in a frame, at its outermost end.
-    pub(crate) fn face_in(&self, frame: &Frame, face: usize) -> Option<f64> {
-        let f = &self.job.features[face];
-        let a = f.axis?;
-        let x = &self.adjusted.unknowns;
-        let outer = self.outermost(x, face, a, frame.turn, frame.offset)? + f.basic[a];
-        Some(outer - frame.offset[a])
-    }
-
     /// The coordinates of a feature in the frame of a callout; none where no reading gives them.
     pub(crate) fn coordinates(
         &self,
@@ -378,6 +368,12 @@ impl Part<'_> {
                 .and_then(|frame| self.raw(x, &frame, feature).map(|v| less(v, frame.offset)))
         };
         self.determined(&at, &[feature], self.job.features[feature].basic)
+    }
+
+    /// Whether every datum feature of a callout was touched, read zero, or carried the part.
+    pub(crate) fn datums_seen(&self, p: &Precedence) -> bool {
+        let seen = |f: &usize| self.net.seen[*f] || self.net.stood_on[*f];
+        p.stages.iter().flat_map(|s| &s.datum.features).all(seen)
     }
 
     /// Variances of the coordinates of a feature of size in the frame of a callout, to first order and

@@ -1,6 +1,6 @@
 //! Properties that hold whatever the evaluation is: what says the same gives the same, by the core alone.
 
-use super::answer::{Answer, Verdict};
+use super::answer::{Answer, PatternAnswer, Verdict};
 use super::draft::{Draft, DraftRelation, VERSION_4};
 use super::spread::Spread;
 use super::{core_answer, random};
@@ -9,6 +9,11 @@ use std::path::PathBuf;
 
 /// Figures stay within this, in millimetres.
 const SAME: f64 = 1e-9;
+
+/// The same of the judge's own figures, whose derivatives are differences.
+fn same() -> f64 {
+    if std::env::var("JUDGE_SELF").is_ok() { 1e-6 } else { SAME }
+}
 
 /// The core's answer, or the judge's own where that is asked for.
 fn evaluate(draft: &Draft) -> Answer {
@@ -33,7 +38,7 @@ fn differs(a: &Answer, b: &Answer, mirror: [f64; 2], solved: f64) -> Option<Stri
         let mut sizes = (f.sizes.clone(), g.sizes.clone());
         sizes.0.sort_by(f64::total_cmp);
         sizes.1.sort_by(f64::total_cmp);
-        if !near(f.size_margin, g.size_margin, SAME) || f.size_verdict != g.size_verdict {
+        if !near(f.size_margin, g.size_margin, same()) || f.size_verdict != g.size_verdict {
             return Some(format!("size of {name}: {:?} {:?}", f.size_margin, g.size_margin));
         }
         if f.verdict != g.verdict {
@@ -54,25 +59,32 @@ fn differs(a: &Answer, b: &Answer, mirror: [f64; 2], solved: f64) -> Option<Stri
             if p.pattern.is_some() || q.pattern.is_some() {
                 continue;
             }
+            // What is shown beside 'not measured' is a makeshift.
+            if p.verdict == Verdict::NotMeasured {
+                continue;
+            }
             for axis in 0..2 {
                 let turned = q.deviation[axis].map(|v| v * mirror[axis]);
-                if !near(p.deviation[axis], turned, SAME) {
+                if !near(p.deviation[axis], turned, same()) {
                     let both = (p.deviation, q.deviation);
                     return Some(format!("deviation of {name} along {axis}: {both:?}"));
                 }
             }
-            if !near(p.margin, q.margin, SAME) {
+            if !near(p.margin, q.margin, same()) {
                 return Some(format!("margin of {name}: {:?} {:?}", p.margin, q.margin));
             }
         }
     }
-    for p in &a.patterns {
-        let q = b.patterns.iter().find(|q| {
-            q.lower == p.lower
-                && q.datums == p.datums
-                && q.members == p.members
-                && q.missing == p.missing
-        });
+    let alike = |p: &PatternAnswer, q: &PatternAnswer| {
+        q.lower == p.lower
+            && q.datums == p.datums
+            && q.members == p.members
+            && q.missing == p.missing
+    };
+    for (i, p) in a.patterns.iter().enumerate() {
+        // Of several that look the same, the same one in order.
+        let before = a.patterns[..i].iter().filter(|o| alike(p, o)).count();
+        let q = b.patterns.iter().filter(|q| alike(p, q)).nth(before);
         let Some(q) = q else {
             return Some(format!("pattern {:?} {:?}", p.datums, p.members));
         };
@@ -84,8 +96,8 @@ fn differs(a: &Answer, b: &Answer, mirror: [f64; 2], solved: f64) -> Option<Stri
         }
     }
     for (i, (p, q)) in a.relations.iter().zip(&b.relations).enumerate() {
-        if !near(p.measured, q.measured, SAME)
-            || !near(p.margin, q.margin, SAME)
+        if !near(p.measured.map(f64::abs), q.measured.map(f64::abs), same())
+            || !near(p.margin, q.margin, same())
             || p.verdict != q.verdict
         {
             return Some(format!("relation {}: {p:?} {q:?}", i + 1));
@@ -241,6 +253,9 @@ fn split(draft: &Draft) -> Option<String> {
             }
             for (p, q) in f.positions.iter().zip(&g.positions) {
                 if p.pattern.is_some() || q.pattern.is_some() {
+                    continue;
+                }
+                if p.verdict == Verdict::NotMeasured && q.verdict == Verdict::NotMeasured {
                     continue;
                 }
                 let apart = (0..2)

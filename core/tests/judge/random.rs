@@ -838,13 +838,18 @@ impl Maker {
                 found.push(DraftRelation::Wall { between: [number(face), number(hole)], least });
             }
         }
-        if round.len() >= 4 && self.r.chance(0.5) {
-            let points: Vec<Pair> = round.iter().map(|i| draft.features[*i].basic).collect();
+        // Random places lie on no circle, unless there are three of them.
+        let on_circle: Vec<usize> =
+            round.iter().copied().filter(|i| draft.features[*i].number.starts_with('d')).collect();
+        let round_of =
+            if on_circle.len() >= 3 { on_circle } else { round.iter().copied().take(3).collect() };
+        if round_of.len() >= 3 && self.r.chance(0.5) {
+            let points: Vec<Pair> = round_of.iter().map(|i| draft.features[*i].basic).collect();
             if let Some(d) = super::circle::fit(&points).map(|c| 2.0 * c.1)
-                && d < 400.0
+                && d < 200.0
             {
                 found.push(DraftRelation::BoltCircle {
-                    of: round.iter().map(|i| number(*i)).collect(),
+                    of: round_of.iter().map(|i| number(*i)).collect(),
                     limits: [d - 0.05, d + 0.05],
                 });
             }

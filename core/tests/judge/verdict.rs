@@ -59,7 +59,11 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
                 let precedence = Precedence::of(job, &segment.datums);
                 let frees = n > 0 && job.standard != Standard::IsoGps;
                 if !frees && precedence.is_rigid() {
-                    let at = part.coordinates(&precedence, [None; 2], i);
+                    let at = if part.datums_seen(&precedence) {
+                        part.coordinates(&precedence, [None; 2], i)
+                    } else {
+                        [None; 2]
+                    };
                     let wanted = axes_wanted(job, i, callout);
                     for a in 0..2 {
                         answer.deviation[a] = at[a].map(|v| v - f.basic[a]);
@@ -76,6 +80,11 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
                     }
                     if let Some(m) = answer.margin {
                         answer.verdict = Verdict::from_margin(m);
+                    } else if position(answer.deviation, wanted)
+                        .is_some_and(|p| p <= segment.tolerance + size::TIE)
+                    {
+                        // Whatever the size will be, no bonus is needed.
+                        answer.verdict = Verdict::Conforms;
                     }
                 } else {
                     let group = Group::of(job, i, c, n);
@@ -311,7 +320,7 @@ fn judge_group(
         // Above, the datums say it one by one.
         turns: !frees || !precedence.turn_stopped,
     };
-    if problem.members.is_empty() {
+    if problem.members.is_empty() || !part.datums_seen(&precedence) {
         return answer;
     }
     if !frees {
@@ -445,9 +454,8 @@ fn bounds(
                 // counterpart stands at its basic place, as far as that room lets the part reach it.
                 problem.turns = false;
                 if let (Some((_, _, half)), false) = (before, translates(stage)) {
-                    let frame = part.frame(precedence, origin)?;
                     let a = f.axis?;
-                    let gap = f.basic[a] - part.face_in(&frame, *face)?;
+                    let gap = f.basic[a] - part.coordinates(precedence, origin, *face)[a]?;
                     lock(problem, a, gap.clamp(-half.max(0.0), half.max(0.0)));
                 }
             }
