@@ -9,6 +9,7 @@ use crate::adjust::Adjustment;
 use crate::bench::{FactKind, Target};
 use crate::job::{Datum, Job};
 use crate::quantity::Axis;
+use rustc_hash::FxHashSet;
 
 /// A direction that has no more than this of an axis does not look along it.
 const SQUARE: f64 = 1e-3;
@@ -25,15 +26,16 @@ pub(super) fn anchors(job: &Job, bench: &Adjustment, k: usize, free: bool) -> Ve
         }),
         Target::Edge(_) => false,
     };
-    let mut found: Vec<(usize, bool, usize, Target)> = Vec::new();
-    let index = |target: Target| match target {
-        Target::Feature(i) => i,
-        Target::Edge(side) => usize::MAX - 4 + side as usize,
-    };
-    let mut add = |rank: usize, target: Target| {
-        if !found.iter().any(|(.., known)| *known == target) {
-            found.push((rank, !is_datum(target), index(target), target));
+    // By the numbers that things have, and not by where they stand in the document.
+    let mut found: Vec<(usize, bool, u32, String, Target)> = Vec::new();
+    let name = |target: Target| match target {
+        Target::Feature(i) => {
+            job.drawing.features.get(i).map_or_else(String::new, |f| f.number.clone())
         }
+        Target::Edge(side) => format!("edge {}", side as usize),
+    };
+    let mut add = |rank: usize, orientation: u32, target: Target| {
+        found.push((rank, !is_datum(target), orientation, name(target), target));
     };
     let facts = bench.facts();
     let looks = |zero: usize| {
@@ -45,23 +47,30 @@ pub(super) fn anchors(job: &Job, bench: &Adjustment, k: usize, free: bool) -> Ve
         let carried = facts.zeros.get(fact.zero).is_some_and(|zero| {
             facts.carried_by.get(zero.orientation).is_some_and(|on| on.contains(&fact.target))
         });
+        let orientation = facts
+            .zeros
+            .get(fact.zero)
+            .and_then(|zero| job.plan.orientations.get(zero.orientation))
+            .map_or(0, |o| o.number);
         match fact.kind {
-            FactKind::Rest => add(0, fact.target),
-            FactKind::Zero if carried => add(0, fact.target),
-            FactKind::Zero => add(1, fact.target),
+            FactKind::Rest => add(0, orientation, fact.target),
+            FactKind::Zero if carried => add(0, orientation, fact.target),
+            FactKind::Zero => add(1, orientation, fact.target),
             FactKind::Reading => {}
         }
     }
     let by_number = job.drawing.by_number();
     for number in job.drawing.datums.iter().flat_map(Datum::carriers) {
         if let Some(feature) = by_number.get(number.as_str()) {
-            add(2, Target::Feature(*feature));
+            add(2, 0, Target::Feature(*feature));
         }
     }
     if free {
-        (0..job.drawing.features.len()).for_each(|i| add(3, Target::Feature(i)));
+        (0..job.drawing.features.len()).for_each(|i| add(3, 0, Target::Feature(i)));
     }
-    found.sort_unstable_by_key(|(rank, plain, index, _)| (*rank, *plain, *index));
+    found.sort_unstable_by(|a, b| (a.0, a.1, a.2, &a.3).cmp(&(b.0, b.1, b.2, &b.3)));
+    let mut seen = FxHashSet::default();
+    found.retain(|(.., target)| seen.insert(*target));
     found.into_iter().filter_map(|(.., target)| anchor(job, bench, target, axis)).collect()
 }
 
