@@ -6,7 +6,7 @@
 
 use crate::adjust::{Doubts, Owed, Part, Source, Touched};
 use crate::callout::K;
-use crate::chance::{self, Component, Distribution, normal, student};
+use crate::chance::{effective_degrees, normal, student};
 use crate::job::Job;
 use crate::quantity::Length;
 use serde::Serialize;
@@ -94,16 +94,13 @@ pub(super) fn budget(job: &Job, doubts: &Doubts, owed: &[Owed], size: Option<Len
 /// Effective degrees of freedom of what is owed. All that comes from the repeatability of one gauge
 /// comes from one estimate.
 pub(super) fn effective(owed: &[Owed], doubts: &Doubts) -> f64 {
-    let mut components: Vec<Component> = Vec::new();
     let mut gauges: Vec<Option<usize>> = owed.iter().map(|o| o.repeats).collect();
     gauges.sort_unstable();
     gauges.dedup();
-    for gauge in gauges {
+    effective_degrees(gauges.into_iter().map(|gauge| {
         let variance: f64 = owed.iter().filter(|o| o.repeats == gauge).map(|o| o.variance).sum();
-        let one = Component::new("", variance.sqrt(), Distribution::Normal { k: 1.0 });
-        components.push(one.degrees(gauge.map_or(f64::INFINITY, |i| doubts.degrees(i))));
-    }
-    chance::Budget::of(components).degrees
+        (variance, gauge.map_or(f64::INFINITY, |i| doubts.degrees(i)))
+    }))
 }
 
 /// The coverage factor for the level that two standard deviations of a normal distribution cover,
