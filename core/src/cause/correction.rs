@@ -1,5 +1,7 @@
 //! The correction of the machine that made the holes.
 
+use crate::quantity::vector::rotated;
+
 /// A change of the work offset and of the angle of the machine's coordinate system.
 ///
 /// The work offset is where the machine takes the datum to be. A hole programmed at n is then
@@ -51,11 +53,6 @@ impl Correction {
         let (c, s) = (-2.0 * half * half, libm::sin(self.turn));
         [self.offset[0] + (c * x - s * y), self.offset[1] + (s * x + c * y)]
     }
-}
-
-fn rotated([x, y]: [f64; 2], turn: f64) -> [f64; 2] {
-    let (s, c) = (libm::sin(turn), libm::cos(turn));
-    [c * x - s * y, s * x + c * y]
 }
 
 #[cfg(test)]

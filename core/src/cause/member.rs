@@ -7,9 +7,8 @@ use std::fmt;
 /// their squares still fit.
 const LARGEST: f64 = 1e7;
 
-/// What a comparison with a limit may be off by without changing its outcome, in millimetres: far
-/// below any gauge, far above what double precision loses.
-pub(super) const NOISE: f64 = 1e-9;
+/// What a comparison with a limit may be off by without changing its outcome, in millimetres.
+pub(super) const NOISE: f64 = crate::quantity::NOISE.to_mm();
 
 /// A hole (or boss, slot, tab) of the pattern.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -60,7 +60,7 @@ pub struct Capability {
     /// T/(2 U): the measurement capability index C_m of JCGM 106, 7.6, for k = 2; infinite
     /// without uncertainty.
     pub ratio: f64,
-    /// What that is in the trade's words.
+    /// Which N:1 rule it reaches.
     pub share: Share,
 }
 
@@ -74,18 +74,6 @@ pub enum Share {
     FourToOne,
     /// At least 10:1.
     TenToOne,
-}
-
-impl Share {
-    /// In words.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Coarse => "does not reach 4:1",
-            Self::FourToOne => "reaches 4:1",
-            Self::TenToOne => "reaches 10:1",
-        }
-    }
 }
 
 /// The ratio of a two-sided tolerance `tolerance` to the uncertainty interval 2 U.
@@ -151,7 +139,7 @@ mod tests {
     }
 
     #[test]
-    fn capability_in_words() {
+    fn capability_by_the_rules() {
         for (tolerance, expanded, ratio, share) in [
             (0.1, 0.0126, 0.1 / 0.0252, Share::Coarse),
             (0.1, 0.0125, 4.0, Share::FourToOne),
@@ -167,7 +155,5 @@ mod tests {
         let sure = capability(0.1, 0.0);
         assert_eq!((sure.ratio, sure.share), (f64::INFINITY, Share::TenToOne));
         assert_eq!(capability(0.1, f64::NAN).share, Share::Coarse);
-        let words = [Share::Coarse, Share::FourToOne, Share::TenToOne].map(Share::words);
-        assert_eq!(words, ["does not reach 4:1", "reaches 4:1", "reaches 10:1"]);
     }
 }

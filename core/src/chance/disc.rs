@@ -278,9 +278,8 @@ fn halved(a: f64, b: f64, f: &impl Fn(f64) -> f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{Lot, close, near};
+    use super::super::testing::{Lot, close, near, noncentral_cdf};
     use super::*;
-    use crate::chance::chi_square;
     use proptest::prelude::*;
 
     fn disc(mx: f64, my: f64, xx: f64, xy: f64, yy: f64, radius: f64) -> f64 {
@@ -334,7 +333,7 @@ mod tests {
                     let (s, c) = libm::sincos(angle);
                     let is = in_disc(&Bivariate::round([r * c, r * s], deviation), 1.0);
                     let (x, d) = (1.0 / deviation, r / deviation);
-                    close(is, chi_square::noncentral_cdf(x * x, 2.0, d * d), 2e-11);
+                    close(is, noncentral_cdf(x * x, d * d), 2e-11);
                 }
             }
         }

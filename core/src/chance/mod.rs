@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! sample        mean and standard deviation of repeats
-//! budget        components of uncertainty          -> combined, expanded
+//! degrees       variances with their degrees       -> effective degrees of freedom
 //! interval      one dimension                      -> probability of conformity
 //! disc          round position zone, fixed or growing with the size
 //! rectangle     rectangular position zone
@@ -10,19 +10,19 @@
 //! normal, student, chi_square, fisher   the distributions; gamma, beta   beneath them
 //! ```
 //!
-//! A kernel: plain numbers in, plain numbers out, nothing of the rest of the program is used.
-//! Lengths are in millimetres, variances in square millimetres, probabilities from 0 to 1. An
-//! argument outside its domain (a negative variance, degrees of freedom below zero, not a
-//! number) gives NaN, and a decision on NaN is [`Decision::NotProven`]; nothing panics.
+//! A kernel: plain numbers in, plain numbers out. Lengths are in millimetres, variances in square
+//! millimetres, probabilities from 0 to 1. An argument outside its domain (a negative variance,
+//! degrees of freedom below zero, not a number) gives NaN, and a decision on NaN is
+//! [`Decision::NotProven`]; nothing panics.
 //!
 //! Sources: JCGM 100:2008 (GUM), JCGM 102:2011, JCGM 106:2012, ISO 14253-1:2017; for the
 //! functions DLMF (chapters 7 and 8) and Abramowitz and Stegun, chapter 26.
 
 pub mod beta;
 mod bivariate;
-mod budget;
 pub mod chi_square;
 mod decide;
+mod degrees;
 mod disc;
 pub mod fisher;
 pub mod gamma;
@@ -41,17 +41,16 @@ mod summit;
 mod testing;
 
 pub use bivariate::Bivariate;
-pub use budget::{Budget, Component, Coverage, Distribution, Expanded};
 pub use decide::{Capability, Decision, Rule, Share, capability, decide};
+pub use degrees::effective_degrees;
 pub use disc::{GrowingBy, in_disc, in_growing_disc};
 pub use interval::in_interval;
 pub use rectangle::in_rectangle;
 pub use sample::{Pooled, Sample, pooled};
 pub use sensitivity::{Sensitivities, SizeRef};
 
-/// What double precision may add or lose on the way to a decision: 1 pm, in millimetres.
+/// What double precision may add or lose on the way to a decision, in millimetres.
 ///
-/// A value without any uncertainty is inside its limits up to this; so a verdict that hangs on
-/// a probability agrees with one that compares lengths. A gauge's last digit is ten thousand
-/// times larger.
-const NOISE: f64 = 1e-9;
+/// A value without any uncertainty is inside its limits up to this; so a verdict that depends on
+/// a probability agrees with one that compares lengths.
+const NOISE: f64 = crate::quantity::NOISE.to_mm();

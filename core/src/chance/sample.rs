@@ -43,12 +43,6 @@ impl Sample {
         Some(Self { n: values.len(), mean, deviation })
     }
 
-    /// Experimental standard deviation of the mean, s/√n (JCGM 100, 4.2.3).
-    #[must_use]
-    pub fn deviation_of_mean(&self) -> Option<f64> {
-        self.deviation.map(|s| s / count(self.n).sqrt())
-    }
-
     /// Degrees of freedom, n − 1.
     #[must_use]
     pub fn degrees(&self) -> f64 {
@@ -91,7 +85,7 @@ mod tests {
     fn few_values() {
         assert_eq!(Sample::of(&[]), None);
         let one = Sample::of(&[3.5]).unwrap();
-        assert_eq!((one.n, one.deviation, one.deviation_of_mean()), (1, None, None));
+        assert_eq!((one.n, one.deviation), (1, None));
         close(one.mean, 3.5, 0.0);
         let same = Sample::of(&[0.1; 7]).unwrap();
         close(same.mean, 0.1, 0.0);

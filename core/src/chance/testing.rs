@@ -13,6 +13,23 @@ pub(super) fn near(is: f64, should: f64, within: f64) {
     assert!(off <= within, "{is:e} instead of {should:e}: {off:e} off");
 }
 
+/// P(X ≤ x) of the non-central χ² distribution with 2 degrees of freedom and non-centrality λ: the
+/// squared distance of a point whose two coordinates are normal with unit variance about a centre
+/// √λ away. The Poisson mixture of Abramowitz and Stegun 26.4.25, term by term.
+pub(super) fn noncentral_cdf(x: f64, noncentrality: f64) -> f64 {
+    let (m, half) = (0.5 * noncentrality, 0.5 * x);
+    if m == 0.0 {
+        return super::gamma::lower(1.0, half);
+    }
+    let first = (m - 12.0 * m.sqrt() - 30.0).max(0.0).floor();
+    let (mut j, mut sum) = (first, 0.0);
+    while j <= m + 12.0 * m.sqrt() + 80.0 {
+        sum += super::summit::poisson(j, m) * super::gamma::lower(1.0 + j, half);
+        j += 1.0;
+    }
+    sum
+}
+
 /// Numbers from 0 to 1 by lot, the same in every run (SplitMix64).
 pub(super) struct Lot(pub(super) u64);
 

@@ -1,10 +1,10 @@
 //! The proof that there is no better place.
 
-use super::eigen::dot;
 use super::held::{Held, Part};
 use super::pose::Pose;
 use super::survey::NOISE;
-use super::touch::{Whose, norm};
+use super::touch::Whose;
+use crate::quantity::vector::{dot, norm};
 
 /// A gap that is too large for a proof, mm.
 const UNPROVEN: f64 = 1e-6;

@@ -3,6 +3,8 @@
 //! The formulas are those of L. Vandenberghe, *The CVXOPT linear and quadratic cone program
 //! solvers* (2010), sections 2 and 4: Jordan product, Nesterov-Todd scaling, step to the boundary.
 
+use crate::quantity::vector::dot;
+
 /// A vector of the cone's space.
 pub(super) type V3 = [f64; 3];
 
@@ -14,10 +16,6 @@ pub(super) fn margin(v: &V3) -> f64 {
 /// v₀² - |(v₁, v₂)|².
 pub(super) fn det(v: &V3) -> f64 {
     v[0] * v[0] - v[1] * v[1] - v[2] * v[2]
-}
-
-pub(super) fn dot(a: &V3, b: &V3) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
 /// The Jordan product a ∘ b.

@@ -1,5 +1,7 @@
 //! Symmetric matrices of three or four rows, taken apart.
 
+use crate::quantity::vector::dot;
+
 /// Eigenvalues and eigenvectors of a symmetric matrix: `vectors[k]` belongs to `values[k]`.
 ///
 /// Cyclic Jacobi (G. H. Golub and C. F. Van Loan, *Matrix Computations*, 8.5): at this size as
@@ -81,10 +83,6 @@ fn turn<const N: usize>(a: &mut [[f64; N]; N], v: &mut [[f64; N]; N], p: usize, 
         v[p][k] = c * x - s * y;
         v[q][k] = s * x + c * y;
     }
-}
-
-pub(super) fn dot<const N: usize>(a: &[f64; N], b: &[f64; N]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 /// Adds w g gᵀ.

@@ -8,7 +8,8 @@ use super::pose::Pose;
 use super::reduce::close;
 use super::settle::{FAR, Settled};
 use super::survey::{NOISE, Survey};
-use super::touch::{Line, Touch, Whose, norm};
+use super::touch::{Line, Touch, Whose};
+use crate::quantity::vector::norm;
 
 /// The locks of the frame itself, and the limit of its rotation.
 pub(super) fn frame(freedom: Freedom) -> (Vec<Touch>, Option<Touch>) {

@@ -14,8 +14,9 @@
 //! for Σ rise z₀ = 1 and Σ rowsᵀ z̄ = 0. Equal multipliers for all features that rise, and no
 //! push in any direction, satisfy it, so the start is feasible but for the bounds that are passed.
 
-use super::cone::{Scaling, V3, dot, margin, product, quotient, reach};
+use super::cone::{Scaling, V3, margin, product, quotient, reach};
 use super::touch::Line;
+use crate::quantity::vector::dot;
 
 /// The iteration between two looks at its result.
 #[derive(Clone, Debug)]
@@ -206,11 +207,7 @@ fn along(v: &V3, by: f64, d: &V3) -> V3 {
 /// Change of the slack of a line for a step of the unknowns, and what it lacked.
 fn onward(line: &Line, d: &[f64; 4], rest: &V3) -> V3 {
     let x = [d[0], d[1], d[2]];
-    [
-        line.rise * d[3] + rest[0],
-        super::eigen::dot(&line.rows[0], &x) + rest[1],
-        super::eigen::dot(&line.rows[1], &x) + rest[2],
-    ]
+    [line.rise * d[3] + rest[0], dot(&line.rows[0], &x) + rest[1], dot(&line.rows[1], &x) + rest[2]]
 }
 
 /// Adds Gᵀ v, G being the derivatives of the slack by (y, s).

@@ -11,11 +11,11 @@
 //! multipliers: of conditions that say the same each moves by its share, and one that hardly
 //! takes part hardly matters.
 
-use super::eigen::{add_square, dot};
+use super::eigen::add_square;
 use super::held::{Held, Part};
 use super::pose::Pose;
 use super::range::Range;
-use super::touch::norm;
+use crate::quantity::vector::{dot, norm};
 
 /// Where Newton's method stands.
 #[derive(Clone, Copy, Debug)]

@@ -1,6 +1,7 @@
 //! What a few conditions fix of four unknowns, and what they leave.
 
-use super::eigen::{Eigen, dot};
+use super::eigen::Eigen;
+use crate::quantity::vector::dot;
 
 /// A positive semidefinite matrix of four rows, factored as far as it has rank.
 ///

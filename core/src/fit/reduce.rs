@@ -1,7 +1,8 @@
 //! Locks taken out of the unknowns.
 
-use super::eigen::{Eigen, add_square, dot};
+use super::eigen::{Eigen, add_square};
 use super::touch::Line;
+use crate::quantity::vector::dot;
 
 /// What the locks leave: a step that closes them, and the directions in which the pattern can
 /// still move and some line would notice.

@@ -17,6 +17,7 @@ use super::freedom::Freedom;
 use super::member::{Bound, Member};
 use super::rework::{Fewest, Rework, Reworked};
 use super::solve::{Fit, fit};
+use super::survey::NOISE;
 use super::unfit::Unfit;
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -223,7 +224,7 @@ impl<'a> Search<'a> {
             let (enlargement, place) = self.enlargement(set)?;
             let better = best.as_ref().is_none_or(|(least, before, _)| {
                 let apart = enlargement - least;
-                apart < -TIE || (apart < TIE && set < before)
+                apart < -NOISE || (apart < NOISE && set < before)
             });
             if better {
                 best = Some((enlargement, set, place));
@@ -268,6 +269,3 @@ impl<'a> Search<'a> {
         Ok((worst, best))
     }
 }
-
-/// Enlargements that differ by less are alike, mm.
-const TIE: f64 = 1e-9;

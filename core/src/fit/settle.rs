@@ -1,13 +1,13 @@
 //! The optimum of a handful of conditions.
 
 use super::certificate::Weighed;
-use super::eigen::dot;
 use super::held::{Held, Part};
 use super::interior::Interior;
 use super::polish::{BALANCE, Point, ROUNDING, Scale, balance, polish};
 use super::pose::Pose;
 use super::reduce::Reduced;
-use super::touch::{Line, Touch, norm};
+use super::touch::{Line, Touch};
+use crate::quantity::vector::{dot, norm};
 
 /// A handful of conditions, and the best place for them.
 #[derive(Clone, Debug)]

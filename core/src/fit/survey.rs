@@ -3,12 +3,11 @@
 use super::freedom::{Freedom, Turn};
 use super::member::{Bound, Member, Zone};
 use super::pose::Pose;
-use super::touch::norm;
 use super::unfit::{Unfit, Which};
+use crate::quantity::vector::norm;
 
-/// A tie within this is no difference: 1 pm, in mm. A gauge's last digit is ten thousand times
-/// larger.
-pub(super) const NOISE: f64 = 1e-9;
+/// A tie within this is no difference, mm.
+pub(super) const NOISE: f64 = crate::quantity::NOISE.to_mm();
 
 /// Coordinates are smaller than this, mm.
 const FARTHEST: f64 = 1e9;

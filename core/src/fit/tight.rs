@@ -2,7 +2,8 @@
 
 use super::held::Held;
 use super::member::Bound;
-use super::touch::{Touch, norm};
+use super::touch::Touch;
+use crate::quantity::vector::{dot, minus, norm};
 
 /// How often bounds with next to no room are placed again.
 pub(super) const LEANS: usize = 6;
@@ -40,7 +41,7 @@ impl Tight {
         };
         let (length, radius) = (norm(force), self.bound.room().max(0.0));
         let to = if length > 1e-9 { force.map(|f| f / length * radius) } else { self.at };
-        let moved = norm([to[0] - self.at[0], to[1] - self.at[1]]);
+        let moved = norm(minus(to, self.at));
         self.at = to;
         lock.nominal = [self.bound.nominal[0] + to[0], self.bound.nominal[1] + to[1]];
         moved
@@ -49,7 +50,7 @@ impl Tight {
     /// What the multiplier proves less than a lock would, mm.
     pub(super) fn gap(&self, found: &[Held]) -> f64 {
         let force = self.force(found).unwrap_or([0.0; 2]);
-        norm(force) * self.bound.room().max(0.0) - (force[0] * self.at[0] + force[1] * self.at[1])
+        norm(force) * self.bound.room().max(0.0) - dot(&force, &self.at)
     }
 
     fn force(&self, found: &[Held]) -> Option<[f64; 2]> {

@@ -2,6 +2,7 @@
 
 use super::member::{Bound, Member, Zone};
 use super::pose::Pose;
+use crate::quantity::vector::{dot, norm};
 
 /// Whose condition it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,14 +57,9 @@ impl Line {
 
     /// Deviation after a small step (x, y, φ) of the linear model, mm.
     pub(super) fn gap_after(&self, x: &[f64; 3]) -> [f64; 2] {
-        let after = |k: usize| self.gap[k] + super::eigen::dot(&self.rows[k], x);
+        let after = |k: usize| self.gap[k] + dot(&self.rows[k], x);
         [after(0), after(1)]
     }
-}
-
-/// Length of a vector; its squares neither overflow nor matter when they vanish, mm.
-pub(super) fn norm([x, y]: [f64; 2]) -> f64 {
-    (x * x + y * y).sqrt()
 }
 
 impl Touch {

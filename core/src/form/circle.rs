@@ -51,41 +51,6 @@ impl Circle {
     pub fn worst(&self) -> f64 {
         self.points.iter().fold(0.0, |worst: f64, p| worst.max(p.residual.abs()))
     }
-
-    /// Covariance of (centre x, centre y, radius) in mm², to first order, from the covariance of
-    /// the points (law of propagation, JCGM 102:2011, 6.2). `between(i, j)` is the 2 × 2
-    /// covariance of point i (rows x, y) with point j (columns x, y), in mm².
-    #[must_use]
-    pub fn covariance(&self, between: impl Fn(usize, usize) -> [[f64; 2]; 2]) -> [[f64; 3]; 3] {
-        let mut sum = [[0.0; 3]; 3];
-        for (i, a) in self.follows.iter().enumerate() {
-            for (j, b) in self.follows.iter().enumerate() {
-                add(&mut sum, a, between(i, j), b);
-            }
-        }
-        sum
-    }
-
-    /// The same for points that are independent of each other: `of(i)` is the covariance of point
-    /// i, in mm².
-    #[must_use]
-    pub fn covariance_independent(&self, of: impl Fn(usize) -> [[f64; 2]; 2]) -> [[f64; 3]; 3] {
-        let mut sum = [[0.0; 3]; 3];
-        for (i, a) in self.follows.iter().enumerate() {
-            add(&mut sum, a, of(i), a);
-        }
-        sum
-    }
-}
-
-/// Adds a s bᵀ.
-fn add(sum: &mut [[f64; 3]; 3], a: &[[f64; 2]; 3], s: [[f64; 2]; 2], b: &[[f64; 2]; 3]) {
-    for (row, a) in sum.iter_mut().zip(a) {
-        let left = [a[0] * s[0][0] + a[1] * s[1][0], a[0] * s[0][1] + a[1] * s[1][1]];
-        for (cell, b) in row.iter_mut().zip(b) {
-            *cell += left[0] * b[0] + left[1] * b[1];
-        }
-    }
 }
 
 /// Points a circle needs.

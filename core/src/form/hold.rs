@@ -12,6 +12,8 @@
 //! dual of the linear programme. Three points above and one below, one and three, or two and two
 //! are enough.
 
+use crate::quantity::vector::{cross, minus, norm};
+
 /// A point that holds a zone.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Support {
@@ -74,7 +76,7 @@ pub(super) fn hold(upper: &[Seen], lower: &[Seen]) -> Option<Held> {
     };
     for (i, &u) in upper.iter().enumerate() {
         for (j, &l) in lower.iter().enumerate() {
-            if length(minus(u.1, l.1)) <= SAME {
+            if norm(minus(u.1, l.1)) <= SAME {
                 offer(1.0, &|| Held::of(&[(u.0, 1.0)], &[(l.0, 1.0)]));
             }
             for &u2 in upper.iter().skip(i + 1) {
@@ -108,7 +110,7 @@ type Offer<'a> = dyn FnMut(f64, &dyn Fn() -> Held) + 'a;
 fn between(ends: [Seen; 2], p: Seen, ends_are_upper: bool, offer: &mut Offer<'_>) {
     let along = minus(ends[1].1, ends[0].1);
     let to = minus(p.1, ends[0].1);
-    let long = length(along);
+    let long = norm(along);
     if long <= SAME || cross(along, to).abs() > SAME * long {
         return;
     }
@@ -122,7 +124,7 @@ fn between(ends: [Seen; 2], p: Seen, ends_are_upper: bool, offer: &mut Offer<'_>
 fn crossing(u: [Seen; 2], l: [Seen; 2], offer: &mut Offer<'_>) {
     let (a, b, d) = (minus(u[1].1, u[0].1), minus(l[1].1, l[0].1), minus(l[0].1, u[0].1));
     let det = cross(a, b);
-    if det.abs() <= SAME * length(a) * length(b) {
+    if det.abs() <= SAME * norm(a) * norm(b) {
         return;
     }
     let (s, t) = (cross(d, b) / det, cross(d, a) / det);
@@ -137,7 +139,7 @@ fn within(corners: [Seen; 3], p: Seen, corners_are_upper: bool, offer: &mut Offe
     let [a, b, c] = corners.map(|corner| corner.1);
     let (ab, ac, ap) = (minus(b, a), minus(c, a), minus(p.1, a));
     let det = cross(ab, ac);
-    if det.abs() <= SAME * length(ab) * length(ac) {
+    if det.abs() <= SAME * norm(ab) * norm(ac) {
         return;
     }
     let (v, w) = (cross(ap, ac) / det, cross(ab, ap) / det);
@@ -149,16 +151,4 @@ fn within(corners: [Seen; 3], p: Seen, corners_are_upper: bool, offer: &mut Offe
         let single = [(p.0, 1.0)];
         if corners_are_upper { Held::of(&corners, &single) } else { Held::of(&single, &corners) }
     });
-}
-
-pub(super) fn minus(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
-    [a[0] - b[0], a[1] - b[1]]
-}
-
-pub(super) fn cross(a: [f64; 2], b: [f64; 2]) -> f64 {
-    a[0] * b[1] - a[1] * b[0]
-}
-
-pub(super) fn length(a: [f64; 2]) -> f64 {
-    libm::hypot(a[0], a[1])
 }

@@ -1,8 +1,9 @@
 //! Straightness of a profile from heights along it.
 
 use super::found::finite;
-use super::hold::{Held, cross, minus};
+use super::hold::Held;
 use super::{Form, NotFinite};
+use crate::quantity::vector::{cross, minus};
 
 /// A height of a profile. In mm.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -6,7 +6,8 @@
 //! sticking out farthest at that tilt join them. When none sticks out, the bound is reached. Every
 //! round looks at each point once, and there are a dozen or so rounds.
 
-use super::hold::{Held, cross, hold, length, minus};
+use super::hold::{Held, hold};
+use crate::quantity::vector::{cross, minus, norm};
 
 /// A point: x, y and height.
 type P = [f64; 3];
@@ -109,7 +110,7 @@ fn among(points: &[P], few: &[usize]) -> Option<([f64; 2], f64)> {
         for b in pairs.iter().skip(i + 1) {
             let (pa, pb) = ([a[0], a[1]], [b[0], b[1]]);
             let det = cross(pa, pb);
-            if det.abs() <= PARALLEL * length(pa) * length(pb) {
+            if det.abs() <= PARALLEL * norm(pa) * norm(pb) {
                 continue;
             }
             let slope = [(a[2] * b[1] - b[2] * a[1]) / det, (a[0] * b[2] - b[0] * a[2]) / det];
@@ -164,8 +165,8 @@ fn spread(points: &[P]) -> Option<[usize; 3]> {
         }
         points.get(best.0).map(|p| (best.0, [p[0], p[1]]))
     };
-    let (a, pa) = far(&|p| length(p))?;
-    let (b, pb) = far(&|p| length(minus(p, pa)))?;
+    let (a, pa) = far(&|p| norm(p))?;
+    let (b, pb) = far(&|p| norm(minus(p, pa)))?;
     let (c, _) = far(&|p| cross(minus(pb, pa), minus(p, pa)).abs())?;
     Some([a, b, c])
 }

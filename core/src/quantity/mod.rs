@@ -7,6 +7,7 @@ mod angle;
 mod axis;
 mod length;
 mod unit;
+pub(crate) mod vector;
 
 pub use angle::{Angle, Direction};
 pub use axis::{Axis, Side};
