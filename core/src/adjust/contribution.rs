@@ -2,7 +2,7 @@
 //! annex G).
 
 use crate::bench::{TouchComponent, TouchUncertainty, Touched};
-use crate::chance::{normal, student};
+use crate::chance::{effective_degrees as welch_satterthwaite, normal, student};
 
 /// A source of uncertainty. Instruments by their index in the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -73,19 +73,14 @@ impl Contributions {
 /// the repeatability of one gauge comes from one estimate. Infinite where nothing was estimated.
 #[must_use]
 pub fn effective_degrees(of: &[VarianceContribution], uncertainty: &TouchUncertainty) -> f64 {
-    let total: f64 = of.iter().map(|c| c.variance).sum();
-    let mut gauges: Vec<usize> = of.iter().filter_map(|c| c.repeatability_of).collect();
+    let mut gauges: Vec<Option<usize>> = of.iter().map(|c| c.repeatability_of).collect();
     gauges.sort_unstable();
     gauges.dedup();
-    let sum: f64 = gauges
-        .into_iter()
-        .map(|gauge| {
-            let own = of.iter().filter(|c| c.repeatability_of == Some(gauge));
-            let variance: f64 = own.map(|c| c.variance).sum();
-            variance * variance / uncertainty.degrees(gauge)
-        })
-        .sum();
-    if sum > 0.0 { total * total / sum } else { f64::INFINITY }
+    welch_satterthwaite(gauges.into_iter().map(|gauge| {
+        let own = of.iter().filter(|c| c.repeatability_of == gauge);
+        let degrees = gauge.map_or(f64::INFINITY, |i| uncertainty.degrees(i));
+        (own.map(|c| c.variance).sum(), degrees)
+    }))
 }
 
 /// The coverage factor for the level that two standard deviations of a normal distribution cover,

@@ -4,13 +4,13 @@ use super::clock::{Clock, clock, fitted};
 use super::contact::{Along, Edge, at, touching};
 use super::roles::{AXES, Carrier, Role, Turn, roles};
 use super::spot::{Members, Spot};
-use super::vector::{less, turned};
 use super::{Anchor, Frame, Lack, Origin, Place, Rotation, defaults};
 use crate::adjust::{Adjustment, Form};
 use crate::bench::{FactKind, Facts, Target, UpDirection};
 use crate::callout::Unjudged;
 use crate::job::{DatumRef, Feature, Job, Kind, PatternKind};
 use crate::pattern::DatumConstraints;
+use crate::quantity::vector::{minus, quarter_turned};
 use crate::quantity::{Axis, Length, Side};
 
 impl Frame {
@@ -208,11 +208,11 @@ impl Frame {
         let bare = |axis| Unjudged::DatumNominalMissing(role.letter.to_owned(), axis);
         let basic = |k: usize, axis| spot.basic[k].ok_or_else(|| bare(axis));
         let Some([from, from_basic]) = self.origin() else { return Err(missing()) };
-        let arm = less([basic(0, Axis::X)?, basic(1, Axis::Y)?], from_basic);
+        let arm = minus([basic(0, Axis::X)?, basic(1, Axis::Y)?], from_basic);
         let length = libm::hypot(arm[0], arm[1]);
         let seen =
             |k: usize| Some(spot.place.at[k]).filter(|_| spot.observed[k]).ok_or_else(missing);
-        let whole = |at: [f64; 2], across| clock(less(at, from), arm, across);
+        let whole = |at: [f64; 2], across| clock(minus(at, from), arm, across);
         // Of a slot only the coordinate across it was seen; along it, it is where that brings it to
         // the basic one in the turned frame, as for any other feature seen along one axis.
         let half = |k: usize, across: [f64; 2]| -> Result<Option<Clock>, Unjudged> {
@@ -233,7 +233,7 @@ impl Frame {
             Some(Axis::X) => half(0, [1.0, 0.0])?,
             Some(Axis::Y) => half(1, [0.0, 1.0])?,
             None if length > 0.0 => {
-                whole([seen(0)?, seen(1)?], turned([arm[0] / length, arm[1] / length]))
+                whole([seen(0)?, seen(1)?], quarter_turned([arm[0] / length, arm[1] / length]))
             }
             None => return Err(near()),
         };
@@ -254,7 +254,7 @@ impl Frame {
     fn fit(&mut self, members: &Members, bench: &Adjustment) -> Option<()> {
         let [at, basic] = self.origin()?;
         let from = |points: &[[f64; 2]], origin: [f64; 2]| -> Vec<[f64; 2]> {
-            points.iter().map(|p| less(*p, origin)).collect()
+            points.iter().map(|p| minus(*p, origin)).collect()
         };
         let (measured, arms) = (from(&members.at, at), from(&members.basic, basic));
         let found = fitted(&measured, &arms)?;

@@ -1,6 +1,6 @@
 //! The rotation of a frame: stopped by the feature that must come to lie where the drawing has it.
 
-use super::vector::{dot, less, rotated, turned};
+use crate::quantity::vector::{dot, minus, quarter_turned, rotated};
 
 /// A rotation that was found.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,20 +19,20 @@ pub(super) struct Clock {
 /// dθ = −eᵀ R dm/λ with the lever λ = eᵀ J R m.
 pub(super) fn clock(measured: [f64; 2], arm: [f64; 2], across: [f64; 2]) -> Option<Clock> {
     let least = 1e-6 * (1.0 + libm::hypot(arm[0], arm[1]));
-    if dot(across, turned(measured)).abs() < least {
+    if dot(&across, &quarter_turned(measured)).abs() < least {
         return None;
     }
     // Newton's method, from an angle that is small already.
     let mut turn = 0.0;
     for _ in 0..8 {
         let m = rotated(measured, turn);
-        let rate = dot(across, turned(m));
+        let rate = dot(&across, &quarter_turned(m));
         if rate == 0.0 {
             return None;
         }
-        turn -= dot(across, less(m, arm)) / rate;
+        turn -= dot(&across, &minus(m, arm)) / rate;
     }
-    let lever = dot(across, turned(rotated(measured, turn)));
+    let lever = dot(&across, &quarter_turned(rotated(measured, turn)));
     // eᵀ R is e turned back.
     let e = rotated(across, -turn);
     Some(Clock { turn, rate: [-e[0] / lever, -e[1] / lever] })
@@ -56,8 +56,8 @@ pub(super) fn fitted(measured: &[[f64; 2]], arms: &[[f64; 2]]) -> Option<Fitted>
     let (mut s, mut c, mut squares) = (0.0, 0.0, 0.0);
     for (m, a) in measured.iter().zip(arms) {
         s += m[0] * a[1] - m[1] * a[0];
-        c += dot(*m, *a);
-        squares += dot(*a, *a);
+        c += dot(m, a);
+        squares += dot(a, a);
     }
     let (length, most) = (libm::hypot(s, c), libm::sqrt(squares));
     if length <= 1e-6 * (1.0 + most) * most {

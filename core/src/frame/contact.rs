@@ -6,9 +6,9 @@
 //! probability, and the variance of a distance d from the plane is the mean of both:
 //! for e about 0, u²(d) = u²(e) (a₁² + a₂²)/2 with a₁ and a₂ the distances along C to its ends.
 
-use super::vector::{dot, less, turned};
 use super::{Anchor, Place, by_columns};
 use crate::chance::normal;
+use crate::quantity::vector::{dot, minus, quarter_turned};
 
 /// An edge on the bench.
 #[derive(Clone, Copy, Debug)]
@@ -44,9 +44,9 @@ pub(super) fn touching(
     standard: f64,
 ) -> Vec<(f64, Anchor)> {
     let [low, high] = ends;
-    let length = (high - low) / dot(axis.row, edge.along);
+    let length = (high - low) / dot(&axis.row, &edge.along);
     // How much farther out the high end lies than the low one.
-    let out = edge.looks * dot(row, edge.along) * length;
+    let out = edge.looks * dot(&row, &edge.along) * length;
     let spread = standard * length.abs();
     let probability = match spread > 0.0 {
         true => normal::cdf(out / spread),
@@ -71,17 +71,17 @@ pub(super) fn touching(
 /// dp = (I − M)(df + t J τ dδ) + M da with M = τ rᵀ/(r·τ).
 pub(super) fn at(edge: Edge<'_>, to: f64, axis: Along<'_>) -> Anchor {
     let (from, along, origin) = (&edge.anchor.place, edge.along, axis.origin);
-    let slope = dot(axis.row, along);
-    let missing = dot(axis.row, less(from.at, origin.place.at));
+    let slope = dot(&axis.row, &along);
+    let missing = dot(&axis.row, &minus(from.at, origin.place.at));
     let t = (to - origin.basic - missing) / slope;
-    let slides = |v: [f64; 2]| along.map(|e| e * dot(axis.row, v) / slope);
-    let stays = |v: [f64; 2]| less(v, slides(v));
+    let slides = |v: [f64; 2]| along.map(|e| e * dot(&axis.row, &v) / slope);
+    let stays = |v: [f64; 2]| minus(v, slides(v));
     let mut place = Place {
         at: [from.at[0] + t * along[0], from.at[1] + t * along[1]],
         targets: from.targets.iter().map(|(target, m)| (*target, by_columns(m, stays))).collect(),
         angles: from.angles.iter().map(|(error, v)| (*error, stays(*v))).collect(),
     };
-    let turns = turned(along).map(|v| v * t);
+    let turns = quarter_turned(along).map(|v| v * t);
     place.angles.extend(edge.error.map(|error| (error, stays(turns))));
     let other = &origin.place;
     place.targets.extend(other.targets.iter().map(|(target, m)| (*target, by_columns(m, slides))));

@@ -18,7 +18,6 @@ mod contact;
 mod defaults;
 mod roles;
 mod spot;
-mod vector;
 
 pub use roles::turned_by;
 
@@ -27,7 +26,7 @@ use crate::bench::Target;
 use crate::callout::Unjudged;
 use crate::job::Job;
 use crate::quantity::Axis;
-use vector::{dot, less, turned};
+use crate::quantity::vector::{dot, minus, quarter_turned};
 
 /// A place on the bench that moves with what was measured, to first order.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -46,7 +45,7 @@ impl Place {
         let by = |m: &[[f64; 2]; 2]| [0, 1].map(|k| e[0] * m[0][k] + e[1] * m[1][k]);
         Form {
             targets: self.targets.iter().map(|(target, m)| (*target, by(m))).collect(),
-            angles: self.angles.iter().map(|(angle, v)| (*angle, dot(*v, e))).collect(),
+            angles: self.angles.iter().map(|(angle, v)| (*angle, dot(v, &e))).collect(),
         }
     }
 }
@@ -193,17 +192,17 @@ impl Frame {
             None if self.rotation.clocked => return None,
             None => Adjustment::near(job, target)[k],
         };
-        let (anchors, row, slide) = (self.anchors(k), self.row(k), turned(u));
-        let slope = dot(row, slide);
+        let (anchors, row, slide) = (self.anchors(k), self.row(k), quarter_turned(u));
+        let slope = dot(&row, &slide);
         if slope.abs() < NEARLY_STRAIGHT {
             return None;
         }
         // Without anything to count from it stays where it is on the bench.
         let here = Anchor { place: Place { at, ..Place::default() }, basic };
         let anchor = anchors.first().map_or(&here, |(_, anchor)| *anchor);
-        let t = (basic - anchor.basic - dot(row, less(at, anchor.place.at))) / slope;
-        let slides = |v: [f64; 2]| slide.map(|e| e * dot(row, v) / slope);
-        let stays = |v: [f64; 2]| less(v, slides(v));
+        let t = (basic - anchor.basic - dot(&row, &minus(at, anchor.place.at))) / slope;
+        let slides = |v: [f64; 2]| slide.map(|e| e * dot(&row, &v) / slope);
+        let stays = |v: [f64; 2]| minus(v, slides(v));
         let whole = [[1.0, 0.0], [0.0, 1.0]];
         let mut place = Place {
             at: [at[0] + t * slide[0], at[1] + t * slide[1]],
@@ -240,11 +239,11 @@ impl Frame {
         let row = self.row(k);
         let own = place.along(row);
         let one = |anchor: &Anchor| {
-            let arm = less(place.at, anchor.place.at);
+            let arm = minus(place.at, anchor.place.at);
             let mut form = own.clone();
             form.add(-1.0, &anchor.place.along(row));
-            form.add(dot(turned(arm), row), &self.rotation.by);
-            (anchor.basic + dot(row, arm), form)
+            form.add(dot(&quarter_turned(arm), &row), &self.rotation.by);
+            (anchor.basic + dot(&row, &arm), form)
         };
         match &self.origins[k] {
             Origin::Datum(ends) => {
@@ -269,8 +268,8 @@ impl Frame {
             }
             Origin::None => {
                 let mut form = own;
-                form.add(dot(turned(place.at), row), &self.rotation.by);
-                let value = dot(row, place.at);
+                form.add(dot(&quarter_turned(place.at), &row), &self.rotation.by);
+                let value = dot(&row, &place.at);
                 Some(FrameCoordinate { value, forms: vec![(1.0, form)], from_datum: false })
             }
         }

@@ -10,8 +10,9 @@ use super::model::{Prior, Shape};
 use super::problem::{Held, Problem};
 use super::reliability::Fit;
 use super::solve::Solved;
-use super::state::{State, cross, dot, up};
+use super::state::{State, up};
 use super::structure::{Loose, Structure};
+use crate::quantity::vector::{cross, dot};
 
 /// What is known of a point.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -232,12 +233,12 @@ impl Adjusted {
         match *self.points.get(point)? {
             Place::Determined { at, .. } => {
                 let root = self.joint.root(point, d);
-                Some(Estimate { value: dot(at, d), standard: root.times(&root).sqrt() })
+                Some(Estimate { value: dot(&at, &d), standard: root.times(&root).sqrt() })
             }
             Place::OneDirection { angle: own, along, variance } => {
                 let own = up(own);
                 (cross(own, d).abs() < 1e-9).then(|| Estimate {
-                    value: along * dot(own, d).signum(),
+                    value: along * dot(&own, &d).signum(),
                     standard: variance.sqrt(),
                 })
             }
@@ -269,7 +270,7 @@ fn place(
     let one = |d: [f64; 2]| {
         let (d, angle) = stated(problem, state, point, d);
         let root = joint.root(point, d);
-        Place::OneDirection { angle, along: dot(d, at), variance: root.times(&root) }
+        Place::OneDirection { angle, along: dot(&d, &at), variance: root.times(&root) }
     };
     let both = || {
         let (x, y) = (joint.root(point, [1.0, 0.0]), joint.root(point, [0.0, 1.0]));
@@ -288,7 +289,7 @@ fn place(
         (Held::Whole, None, _) | (Held::Along(_), _, Some(_)) => both(),
         (Held::Along(d), _, None) => {
             let (d, angle) = stated(problem, state, point, d);
-            Place::OneDirection { angle, along: dot(d, at), variance: 0.0 }
+            Place::OneDirection { angle, along: dot(&d, &at), variance: 0.0 }
         }
         (Held::No, _, Some(d)) => one(d),
         (Held::No, _, None) if problem.of(point).is_empty() => Place::Unseen,

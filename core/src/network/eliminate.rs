@@ -12,8 +12,9 @@ use super::block::{Block, product};
 use super::freedom::Freedom;
 use super::layout::Layout;
 use super::problem::Problem;
-use super::state::{State, dot};
+use super::state::State;
 use super::triangle::Triangle;
+use crate::quantity::vector::dot;
 
 /// Which weights the rows get.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -125,7 +126,7 @@ pub(super) fn factor(
             };
             let u = state.ups[network.direction_of(o)];
             for (k, b) in freedom.basis().iter().enumerate() {
-                block.set(row, k, dot(u, *b) * weight);
+                block.set(row, k, dot(&u, b) * weight);
             }
             layout.row(problem, state, o, |c, a| block.set(row, slot[c], a * weight));
             block.set(row, last, state.misclosure(network, o) * weight);

@@ -6,8 +6,9 @@ use super::freedom::PARALLEL;
 use super::joint::Joint;
 use super::layout::{Layout, Which};
 use super::problem::{Held, Problem};
-use super::state::{State, across, dot, up};
+use super::state::{State, up};
 use super::unnoticed::Unnoticed;
+use crate::quantity::vector::{dot, quarter_turned};
 use std::borrow::Cow;
 
 /// A sum of coordinates of points and of angle errors, each times a weight.
@@ -129,7 +130,8 @@ impl Ground {
     fn is_seen(&self, form: &LinearForm) -> bool {
         form.points.iter().all(|&(point, w)| match self.seen[point] {
             Seen::Along(d) => {
-                self.planes[point] || dot(across(d), w).abs() <= PARALLEL * dot(w, w).sqrt()
+                self.planes[point]
+                    || dot(&quarter_turned(d), &w).abs() <= PARALLEL * dot(&w, &w).sqrt()
             }
             Seen::Both => true,
             Seen::Nothing => false,
@@ -154,7 +156,7 @@ impl Row {
 
     /// Covariance of two forms.
     fn times(&self, other: &Self) -> f64 {
-        let own: f64 = self.own.iter().map(|(i, a)| dot(*a, other.own(*i))).sum();
+        let own: f64 = self.own.iter().map(|(i, a)| dot(a, &other.own(*i))).sum();
         own + product(&self.shared, &other.shared)
     }
 }
@@ -173,7 +175,7 @@ impl Adjusted {
         for (point, w) in &mut form.points {
             if let Place::OneDirection { angle, .. } = self.points[*point] {
                 let d = up(angle);
-                *w = d.map(|x| x * dot(*w, d));
+                *w = d.map(|x| x * dot(w, &d));
             }
         }
         ground.is_still(joint, &form).then_some(Cow::Owned(form))
@@ -234,8 +236,8 @@ impl Adjusted {
             let at = ground.points[point];
             match ground.seen[point] {
                 Seen::Nothing => 0.0,
-                Seen::Along(d) => dot(w, d) * dot(d, at),
-                Seen::Both => dot(w, at),
+                Seen::Along(d) => dot(&w, &d) * dot(&d, &at),
+                Seen::Both => dot(&w, &at),
             }
         };
         let points: f64 = form.points.iter().map(point).sum();

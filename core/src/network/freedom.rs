@@ -1,7 +1,8 @@
 //! In which directions a point is adjusted.
 
 use super::problem::{Held, Problem};
-use super::state::{State, across, cross, dot};
+use super::state::State;
+use crate::quantity::vector::{cross, dot, quarter_turned};
 
 /// Directions that differ by no more than this are one direction, rad.
 ///
@@ -38,7 +39,7 @@ impl Freedom {
     pub(super) fn weights(&self, d: [f64; 2]) -> [f64; 2] {
         let mut found = [0.0; 2];
         for (found, b) in found.iter_mut().zip(self.basis()) {
-            *found = dot(*b, d);
+            *found = dot(b, &d);
         }
         found
     }
@@ -53,8 +54,8 @@ impl Freedom {
             (Held::Whole, _) => Self::NONE,
             (_, Some(normal)) => Self::along(normal),
             (Held::Along(d), None) => {
-                let b = across(d);
-                match seen.iter().any(|i| dot(up(i), b).abs() > PARALLEL) {
+                let b = quarter_turned(d);
+                match seen.iter().any(|i| dot(&up(i), &b).abs() > PARALLEL) {
                     true => Self::along(b),
                     false => Self::NONE,
                 }

@@ -14,8 +14,9 @@ use super::joint::Joint;
 use super::layout::{Layout, Which};
 use super::model::Prior;
 use super::problem::Problem;
-use super::state::{State, dot};
+use super::state::State;
 use super::triangle::Inverse;
+use crate::quantity::vector::dot;
 
 /// A result and the part that each source has in its standard uncertainty: with their signs, in
 /// mm; their squares add up to the variance. All lists are in the order of those of the network.
@@ -157,11 +158,11 @@ impl Adjusted {
                 with
             });
             let entries = &rows.entries[at[0]..at[1]];
-            dot(*own, with_point) + entries.iter().map(|&(c, a)| a * by_column[c]).sum::<f64>()
+            dot(own, &with_point) + entries.iter().map(|&(c, a)| a * by_column[c]).sum::<f64>()
         });
         let observations: Vec<f64> = observations.collect();
         let [angle_errors, offsets, systematics] = rows.counts.map(|n| vec![0.0; n]);
-        let variance = row.own.iter().map(|(_, own)| dot(*own, *own)).sum::<f64>()
+        let variance = row.own.iter().map(|(_, own)| dot(own, own)).sum::<f64>()
             + product(&row.shared, &row.shared);
         let mut found = Influence { variance, observations, angle_errors, offsets, systematics };
         for (c, &(which, prior)) in rows.unknowns.iter().enumerate() {
@@ -185,7 +186,7 @@ impl Adjusted {
         let row = self.row(form)?;
         let (point, own) = rows.own(observation);
         let shared = rows.shared(self.joint(), observation);
-        Some((dot(own, row.own(point)) + product(&shared, &row.shared)) / standard)
+        Some((dot(&own, &row.own(point)) + product(&shared, &row.shared)) / standard)
     }
 
     /// By how much this sum changes if the stated value of a systematic error rises by its standard

@@ -4,8 +4,8 @@ use super::block::{product, subtract};
 use super::eliminate::{Factor, Own};
 use super::freedom::Freedom;
 use super::layout::Layout;
-use super::state::dot;
 use super::triangle::Inverse;
+use crate::quantity::vector::dot;
 
 /// What is kept of the equations: Cᵢⱼ = Rᵢ⁻¹ (δᵢⱼ I + Mᵢ Mⱼᵀ) Rⱼ⁻ᵀ with Mᵢ = Tᵢ R⁻¹, R being the
 /// triangle of the shared unknowns with the considered systematic errors as stated.
@@ -83,7 +83,7 @@ pub(super) struct Root {
 impl Root {
     /// Covariance of two coordinates.
     pub(super) fn times(&self, other: &Self) -> f64 {
-        let own = if self.point == other.point { dot(self.own, other.own) } else { 0.0 };
+        let own = if self.point == other.point { dot(&self.own, &other.own) } else { 0.0 };
         own + product(&self.shared, &other.shared)
     }
 }

@@ -2,7 +2,8 @@
 
 use super::model::{Direction, Observation, Prior};
 use super::problem::Problem;
-use super::state::{State, across, dot};
+use super::state::State;
+use crate::quantity::vector::{dot, quarter_turned};
 
 /// A shared unknown, by its place in the network.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -142,7 +143,7 @@ impl Layout {
     ) {
         let direction = problem.network.direction_of(o);
         if let Some(c) = self.angle_error(&problem.network.directions[direction]) {
-            let arm = dot(state.points[o.point], across(state.ups[direction]));
+            let arm = dot(&state.points[o.point], &quarter_turned(state.ups[direction]));
             entry(c, if arm.abs() > state.short { arm } else { 0.0 });
         }
         if let Some(c) = self.offsets[o.offset] {

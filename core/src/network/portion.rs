@@ -9,7 +9,7 @@
 use super::adjusted::Adjusted;
 use super::block::{product, subtract};
 use super::form::LinearForm;
-use super::state::dot;
+use crate::quantity::vector::dot;
 
 /// A part of the variance of each observation and of each offset's prior value.
 #[derive(Clone, Debug)]
@@ -79,7 +79,7 @@ impl Adjusted {
         for &(point, own) in &row.own {
             for &i in &portion.order[portion.starts[point]..portion.starts[point + 1]] {
                 let by_shared = product(&rows.shared(joint, i), shared);
-                let more = dot(rows.own(i).1, own);
+                let more = dot(&rows.own(i).1, &own);
                 sum += portion.observations[i] * more * (more + 2.0 * by_shared);
             }
         }

@@ -2,7 +2,8 @@
 
 use super::fault::Fault;
 use super::model::{Network, Point};
-use super::state::{across, cross, dot, up};
+use super::state::up;
+use crate::quantity::vector::{cross, dot, quarter_turned};
 
 /// Two datum directions of one point closer than this are one, rad.
 const SAME: f64 = 1e-6;
@@ -79,12 +80,12 @@ impl<'a> Problem<'a> {
                     if cross(n, d).abs() > SAME {
                         return Err(Fault::Fixed(i));
                     }
-                    let (q, along) = (f.value * dot(n, d).signum(), dot(across(n), *p));
+                    let (q, along) = (f.value * dot(&n, &d).signum(), dot(&quarter_turned(n), p));
                     *p = [n[0] * q - n[1] * along, n[1] * q + n[0] * along];
                     Held::Whole
                 }
                 (Held::No, None) => {
-                    let along = dot(across(d), *p);
+                    let along = dot(&quarter_turned(d), p);
                     *p = [d[0] * f.value - d[1] * along, d[1] * f.value + d[0] * along];
                     Held::Along(d)
                 }
@@ -94,8 +95,8 @@ impl<'a> Problem<'a> {
                         return Err(Fault::FixedTwice(i));
                     }
                     // first · p is right already; move across it until d · p is right too.
-                    let t = (f.value - dot(d, *p)) / dot(across(first), d);
-                    let b = across(first);
+                    let t = (f.value - dot(&d, p)) / dot(&quarter_turned(first), &d);
+                    let b = quarter_turned(first);
                     *p = [p[0] + t * b[0], p[1] + t * b[1]];
                     Held::Whole
                 }

@@ -9,8 +9,9 @@ use super::eliminate::Factor;
 use super::layout::Layout;
 use super::problem::Problem;
 use super::solve::Step;
-use super::state::{State, dot};
+use super::state::State;
 use super::triangle::Inverse;
+use crate::quantity::vector::dot;
 
 /// The correction of `state` by the equations that were last eliminated, and how much it moves: no
 /// quantity by more than this many of its own standard uncertainties. Shared unknowns from column
@@ -35,12 +36,12 @@ pub(super) fn refinement(
             let weighted = state.misclosure(network, o) / (o.standard * o.standard);
             let u = state.ups[network.direction_of(o)];
             for (g, b) in g.iter_mut().zip(freedom.basis()) {
-                *g += dot(u, *b) * weighted;
+                *g += dot(&u, b) * weighted;
             }
             layout.row(problem, state, o, |c, a| shared[c] += a * weighted);
         }
         *own = factor.own[point].solve_transposed(freedom.dims(), g);
-        squares += dot(*own, *own);
+        squares += dot(own, own);
         for (k, own) in own.iter().enumerate().take(freedom.dims()) {
             for (t, &c) in factor.t(layout, point, k).iter().zip(layout.of(point)) {
                 shared[c] -= t * own;

@@ -2,24 +2,11 @@
 
 use super::layout::Which;
 use super::model::{Direction, Network, Observation};
+use crate::quantity::vector::dot;
 
 /// The unit vector at `angle` from +X.
 pub(super) fn up(angle: f64) -> [f64; 2] {
     [libm::cos(angle), libm::sin(angle)]
-}
-
-pub(super) fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
-    a[0] * b[0] + a[1] * b[1]
-}
-
-/// The z component of a × b: the sine of the angle from a to b, of unit vectors.
-pub(super) fn cross(a: [f64; 2], b: [f64; 2]) -> f64 {
-    a[0] * b[1] - a[1] * b[0]
-}
-
-/// `a` turned a quarter turn counter-clockwise.
-pub(super) fn across(a: [f64; 2]) -> [f64; 2] {
-    [-a[1], a[0]]
 }
 
 /// Where the adjustment stands.
@@ -104,7 +91,7 @@ impl State {
     /// What the observation should have been.
     fn computed(&self, network: &Network, o: &Observation) -> f64 {
         let systematic: f64 = o.systematics.iter().map(|&(s, a)| a * self.systematics[s]).sum();
-        dot(self.points[o.point], self.ups[network.direction_of(o)])
+        dot(&self.points[o.point], &self.ups[network.direction_of(o)])
             + self.offsets[o.offset]
             + systematic
     }

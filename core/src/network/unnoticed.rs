@@ -3,8 +3,8 @@
 use super::block::product;
 use super::eliminate::Factor;
 use super::layout::Layout;
-use super::state::dot;
 use super::structure::{Loose, STILL};
+use crate::quantity::vector::dot;
 
 /// What the movements do to one point.
 #[derive(Debug)]
@@ -121,7 +121,7 @@ impl Unnoticed {
             let moved = &self.points[2 * n * point..2 * n * (point + 1)];
             add(w[0], &moved[..n]);
             add(w[1], &moved[n..]);
-            most += dot(w, w).sqrt() * self.point_most[point];
+            most += dot(&w, &w).sqrt() * self.point_most[point];
         }
         for &(k, w) in angle_errors {
             add(w, &self.angle_errors[n * k..n * (k + 1)]);

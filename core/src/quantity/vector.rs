@@ -13,6 +13,11 @@ pub(crate) const fn minus(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
     [a[0] - b[0], a[1] - b[1]]
 }
 
+/// Turned by a quarter turn, counter-clockwise.
+pub(crate) const fn quarter_turned([x, y]: [f64; 2]) -> [f64; 2] {
+    [-y, x]
+}
+
 /// The z component of the vector product: above 0 where `b` lies counter-clockwise of `a`.
 pub(crate) const fn cross(a: [f64; 2], b: [f64; 2]) -> f64 {
     a[0] * b[1] - a[1] * b[0]
@@ -40,6 +45,7 @@ mod tests {
         assert!((cross(x, y) - 6.0).abs() < 1e-15);
         let turned = minus(rotated(x, FRAC_PI_2), [0.0, 2.0]);
         assert!(norm(turned) < 1e-15);
+        assert_eq!(quarter_turned([2.0, 3.0]), [-3.0, 2.0]);
     }
 
     #[test]
