@@ -18,8 +18,8 @@ pub struct Adjustment {
     adjusted: Option<Adjusted>,
     point_of: Vec<Option<usize>>,
     edge_of: [Option<usize>; 4],
-    /// For each feature, whether facts look at it along x and along y.
-    observed: Vec<[bool; 2]>,
+    /// For each feature, from where facts look at it.
+    views: Vec<Views>,
     sizes: FxHashMap<SizeRef, usize>,
     /// The part of every variance that comes from gauges of unknown uncertainty, if there are any.
     unknown: Option<Portion>,
@@ -46,8 +46,14 @@ const NO_SHARE: f64 = 1e-9;
 /// A weight below this is rounding: weights are about 1, or 1 over a length of the part in mm.
 const NO_WEIGHT: f64 = 1e-12;
 
-/// A direction that has no more than this of an axis does not look along it.
-const SQUARE: f64 = 1e-3;
+/// From where facts look at a feature: readings, zeros and rests.
+#[derive(Clone, Debug, Default)]
+struct Views {
+    /// Whether along x and along y.
+    along: [bool; 2],
+    /// The orientations, by their index in the plan, in its order.
+    orientations: Vec<usize>,
+}
 
 impl Adjustment {
     /// Nothing was adjusted: nothing was read, or `fault` says why it could not be.
@@ -57,7 +63,7 @@ impl Adjustment {
             adjusted: None,
             point_of: vec![None; facts.read.len()],
             edge_of: [None; 4],
-            observed: vec![[false; 2]; facts.read.len()],
+            views: vec![Views::default(); facts.read.len()],
             sizes: FxHashMap::default(),
             unknown: None,
             repeatability: Vec::new(),
@@ -153,7 +159,7 @@ impl Adjustment {
             }),
             unknown,
             repeatability,
-            observed: observed(job, &facts),
+            views: views(job, &facts),
             point_of,
             edge_of,
             sizes: FxHashMap::default(),
@@ -196,7 +202,7 @@ impl Adjustment {
     /// Whether facts look at a feature along x and along y: readings, zeros and rests.
     #[must_use]
     pub fn observed(&self, feature: usize) -> [bool; 2] {
-        self.observed.get(feature).copied().unwrap_or_default()
+        self.views.get(feature).map(|seen| seen.along).unwrap_or_default()
     }
 
     /// Where a target lies on the bench, mm, with its part along what no fact looks at taken from the
@@ -209,13 +215,8 @@ impl Adjustment {
     /// The directions on the bench, as unit vectors, that were up when a feature was looked at.
     #[must_use]
     pub fn looked_along(&self, feature: usize) -> Vec<[f64; 2]> {
-        let of = Target::Feature(feature);
-        let zeros = self.facts.facts.iter().filter(|f| f.target == of).map(|f| f.zero);
-        let mut found: Vec<usize> =
-            zeros.filter_map(|zero| Some(self.facts.zeros.get(zero)?.orientation)).collect();
-        found.sort_unstable();
-        found.dedup();
-        let up = found.iter().filter_map(|o| self.facts.directions.up.get(*o));
+        let views = self.views.get(feature).map_or(&[][..], |seen| &seen.orientations);
+        let up = views.iter().filter_map(|o| self.facts.directions.up.get(*o));
         up.map(|up| {
             let angle = up.angle + up.error.map_or(0.0, |e| self.angle(e));
             [libm::cos(angle), libm::sin(angle)]
@@ -565,20 +566,27 @@ fn common_part(common: CommonError, size: &SizeFact) -> f64 {
     -a * common.standard()
 }
 
-/// For each feature, whether facts look at it along x and along y.
-fn observed(job: &Job, facts: &Facts) -> Vec<[bool; 2]> {
-    let mut observed = vec![[false; 2]; job.drawing.features.len()];
+/// For each feature, from where facts look at it.
+fn views(job: &Job, facts: &Facts) -> Vec<Views> {
+    let mut views = vec![Views::default(); job.drawing.features.len()];
     for fact in &facts.facts {
         let Target::Feature(i) = fact.target else { continue };
-        let Some(feature) = job.drawing.features.get(i) else { continue };
-        let direction =
-            facts.zeros.get(fact.zero).and_then(|z| facts.directions.up.get(z.orientation));
-        let Some(direction) = direction else { continue };
-        let components = [libm::cos(direction.angle), libm::sin(direction.angle)];
+        let Some((feature, seen)) = job.drawing.features.get(i).zip(views.get_mut(i)) else {
+            continue;
+        };
+        let Some(orientation) = facts.zeros.get(fact.zero).map(|zero| zero.orientation) else {
+            continue;
+        };
+        let Some(up) = facts.directions.up.get(orientation) else { continue };
+        seen.orientations.push(orientation);
         for (k, axis) in [Axis::X, Axis::Y].into_iter().enumerate() {
             let own = feature.plane_axis().is_none_or(|own| own == axis);
-            observed[i][k] |= own && components[k].abs() > SQUARE;
+            seen.along[k] |= own && up.looks_along(axis);
         }
     }
-    observed
+    for seen in &mut views {
+        seen.orientations.sort_unstable();
+        seen.orientations.dedup();
+    }
+    views
 }

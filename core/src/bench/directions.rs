@@ -28,6 +28,25 @@ pub struct UpDirection {
     pub error: Option<usize>,
 }
 
+impl UpDirection {
+    /// Whether heights in this direction have a part along an axis.
+    #[must_use]
+    pub fn looks_along(&self, axis: Axis) -> bool {
+        looks_along(match axis {
+            Axis::X => libm::cos(self.angle),
+            Axis::Y => libm::sin(self.angle),
+        })
+    }
+}
+
+/// Whether a direction that has this component along an axis looks along it: one that has no more than a
+/// thousandth of it does not.
+#[must_use]
+pub fn looks_along(component: f64) -> bool {
+    const SQUARE: f64 = 1e-3;
+    component.abs() > SQUARE
+}
+
 /// The directions of all orientations.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Directions {

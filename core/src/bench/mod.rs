@@ -30,7 +30,7 @@ mod uncertainty;
 mod zeros;
 
 pub use chains::chain_faults;
-pub use directions::{AngleError, Directions, UpDirection};
+pub use directions::{AngleError, Directions, UpDirection, looks_along};
 use expect::raw_of;
 pub use expect::{Expectation, VirtualLimit, expected, lacking, touches};
 pub use facts::{

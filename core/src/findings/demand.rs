@@ -3,7 +3,7 @@
 use super::Fault;
 use super::ask::Ask;
 use crate::callout::Unjudged;
-use crate::job::{DatumRef, Feature, Job, Limits};
+use crate::job::{Feature, Job, Limits};
 use crate::quantity::Axis;
 
 /// What the drawing asks of one feature.
@@ -32,10 +32,5 @@ impl<'a> Demand<'a> {
         let needs = needs.fold([false; 2], |[x, y], [ax, ay]| [x || ax, y || ay]);
         let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
         Self { feature, limits, asks, needs, fault }
-    }
-
-    /// The datums of its first callout.
-    pub(super) fn datums(&self) -> Option<&'a [DatumRef]> {
-        self.asks.first().map(|a| a.datums)
     }
 }

@@ -108,9 +108,9 @@ impl<'a> Ready<'a> {
         let looked = self.look_at(piece);
         let mut problems = looked.problems;
         let measured = self.measure(piece, &mut problems);
-        problems.extend(undetermined(self.job, &measured));
         let Judged { features, patterns: together, .. } =
             judge(self.job, &self.features, &measured, &looked.in_question);
+        problems.extend(undetermined(self.job, &measured, &features));
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&looked.centres) {
             problems.extend(standing(orientation, centres));
         }
@@ -279,14 +279,7 @@ impl<'a> Ready<'a> {
 
     /// Readings that take no part in the results: kept, and said.
     fn strays(&self, index: usize, piece: &Piece) -> Option<Problem> {
-        let known: FxHashMap<&str, usize> = self
-            .job
-            .drawing
-            .features
-            .iter()
-            .enumerate()
-            .map(|(i, f)| (f.number.as_str(), i))
-            .collect();
+        let known = self.job.drawing.by_number();
         let counts = |reading: &Reading, touch: Touch| {
             known.get(reading.feature.as_str()).is_some_and(|feature| {
                 self.orientations.iter().any(|o| {

@@ -11,8 +11,6 @@ pub struct Frames {
     by_datums: FxHashMap<Vec<DatumRef>, Frame>,
     /// The frame of all datums of the drawing: for what has no callout of its own.
     drawing: Frame,
-    /// A frame without datums.
-    undefined: Frame,
 }
 
 impl Frames {
@@ -29,11 +27,7 @@ impl Frames {
                 by_datums.insert(datums.clone(), Frame::of(job, datums, bench));
             }
         }
-        Self {
-            by_datums,
-            drawing: Frame::of_drawing(job, bench),
-            undefined: Frame::undefined(job, bench, [true; 2]),
-        }
+        Self { by_datums, drawing: Frame::of_drawing(job, bench) }
     }
 
     /// The frame of a callout's datums.
@@ -46,11 +40,5 @@ impl Frames {
     #[must_use]
     pub const fn drawing(&self) -> &Frame {
         &self.drawing
-    }
-
-    /// A frame without datums: only differences of its coordinates mean anything.
-    #[must_use]
-    pub const fn undefined(&self) -> &Frame {
-        &self.undefined
     }
 }

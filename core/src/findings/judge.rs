@@ -4,17 +4,15 @@
 use super::demand::Demand;
 use super::patterned::{PatternJudged, judge_patterns};
 use super::{Coordinate, Fault, FeatureFinding, Frames, PatternFinding, Rework};
-use crate::adjust::{
-    Adjustment, BenchSensitivities, Sensitivities, SizeRef, coverage_factor, effective_degrees,
-};
+use crate::adjust::{Adjustment, BenchSensitivities, SizeRef, coverage_factor, effective_degrees};
 use crate::callout::{
     Bonus, K, PlaceEvidence, PositionFinding, Salvage, SizeEvidence, SizeFinding, SizeSeen,
     Unjudged, Verdict, Zone, decisive, judge_position, judge_size, prove_position, prove_size,
     salvage,
 };
-use crate::frame::Frame;
+use crate::frame::Located;
 use crate::job::{Coverage, Job};
-use crate::quantity::{Axis, Length};
+use crate::quantity::{Axis, Figure, Length};
 
 /// Everything that was measured of a piece.
 pub(super) struct Measured {
@@ -54,11 +52,16 @@ pub(super) fn judge(
         .enumerate()
         .map(|(f, (demand, seen))| sized(job, bench, (f, demand), seen))
         .collect();
+    let located: Vec<Vec<Located>> =
+        demands.iter().enumerate().map(|(f, d)| located(job, measured, f, d)).collect();
     let mut positions: Vec<Vec<PositionFinding>> = demands
         .iter()
+        .zip(&located)
         .zip(&sized)
         .enumerate()
-        .map(|(f, (demand, sized))| positions(job, measured, f, demand, &sized.size))
+        .map(|(f, ((demand, located), sized))| {
+            positions(job, measured, (f, demand), located, &sized.size)
+        })
         .collect();
     let mut judged =
         Judged { features: Vec::new(), patterns: Vec::new(), sensitivities: Vec::new() };
@@ -73,13 +76,14 @@ pub(super) fn judge(
         judged.sensitivities.push(sensitivities);
     }
     let contradicted = contradicted(job, bench);
-    let features = demands.iter().zip(sized).zip(positions).enumerate();
+    let features = demands.iter().zip(&located).zip(sized).zip(positions).enumerate();
     judged.features = features
-        .map(|(f, ((demand, sized), positions))| {
+        .map(|(f, (((demand, located), sized), positions))| {
             let in_question = in_question.get(f).copied().unwrap_or(false)
                 || suspected(bench).any(|feature| feature == f);
             let contradicted = contradicted.get(f).copied().unwrap_or(false);
-            feature(job, measured, (f, demand), sized, positions, (in_question, contradicted))
+            let said = (in_question, contradicted);
+            feature(job, bench, demand, located.first(), sized, positions, said)
         })
         .collect();
     judged.features = without_hopeless_salvage(&judged.patterns, judged.features);
@@ -117,12 +121,21 @@ fn sized(
     Sized { size: prove_size(size, standard, k, job.plan.decision_rule), fault }
 }
 
+/// A feature in the frame of each segment of its callouts; without a callout, in that of all datums.
+fn located(job: &Job, measured: &Measured, f: usize, demand: &Demand<'_>) -> Vec<Located> {
+    let (bench, frames) = (&measured.bench, &measured.frames);
+    if demand.asks.is_empty() {
+        return vec![frames.drawing().locate(job, bench, f)];
+    }
+    demand.asks.iter().map(|ask| frames.get(ask.datums).locate(job, bench, f)).collect()
+}
+
 /// Judges every segment of every position callout of a feature in its own frame, by itself.
 fn positions(
     job: &Job,
     measured: &Measured,
-    f: usize,
-    demand: &Demand<'_>,
+    (f, demand): (usize, &Demand<'_>),
+    located: &[Located],
     size: &SizeFinding,
 ) -> Vec<PositionFinding> {
     let unit = job.drawing.unit;
@@ -131,12 +144,12 @@ fn positions(
     demand
         .asks
         .iter()
-        .map(|ask| {
+        .zip(located)
+        .map(|(ask, located)| {
             let frame = measured.frames.get(ask.datums);
             let at = [0, 1].map(|k| {
-                let found = frame.measured(job, bench, f, k)?;
                 let axis = if k == 0 { Axis::X } else { Axis::Y };
-                Some(Length::mm(found.value) - feature.basic(axis, unit)?)
+                Some(Length::mm(located.measured(k)?) - feature.basic(axis, unit)?)
             });
             let seen =
                 ask.needs(feature.kind).iter().zip(at).all(|(needed, at)| !needed || at.is_some());
@@ -147,7 +160,7 @@ fn positions(
             });
             let unjudged = ask.unjudged.clone().or(unframed.cloned());
             let position = judge_position(&ask.asked(feature.kind), at, size, unjudged);
-            let evidence = evidence(job, measured, f, frame, &position, size);
+            let evidence = evidence(job, bench, f, located, &position, size);
             prove_position(position, at, &evidence, job.plan.decision_rule)
         })
         .collect()
@@ -164,33 +177,21 @@ fn reads(job: &Job, f: usize, bench: &Adjustment, needs: [bool; 2]) -> bool {
 /// two together.
 fn evidence(
     job: &Job,
-    measured: &Measured,
+    bench: &Adjustment,
     f: usize,
-    frame: &Frame,
+    located: &Located,
     position: &PositionFinding,
     size: &SizeFinding,
 ) -> PlaceEvidence {
-    let bench = &measured.bench;
-    let used = matches!(position.bonus, Bonus::Earned { .. })
-        .then(|| size.used(position.kind, position.modifier))
-        .flatten()
-        .map(|seen| SizeRef { feature: f, orientation: seen.orientation });
-    let with = |of: SizeRef| {
-        [0, 1].map(|k| {
-            let found = frame.coordinate(job, bench, f, k)?;
-            let one = |(w, form): &(f64, _)| Some(w * bench.covariance_with_size(form, of)?);
-            found.forms.iter().map(one).sum::<Option<f64>>()
-        })
-    };
+    let used = bonus_size(f, position, size);
     let size = used.and_then(|of| {
-        let [x, y] = with(of).map(Option::unwrap_or_default);
-        Some(SizeEvidence { standard: bench.size_standard(of)?, with: [x, y] })
+        let standard = bench.size_standard(of)?;
+        Some(SizeEvidence { standard, with: located.covariance_with_size(bench, of) })
     });
-    let covariance = frame.covariance(job, bench, f);
+    let covariance = located.covariance(bench);
     let mut evidence = PlaceEvidence { covariance, size, k: K };
     if bench.has_estimated_repeatability()
-        && let Some(of) = sensitivities(f, position, covariance, used)
-        && let Some(of) = frame.to_bench(job, bench, &of)
+        && let Some(of) = margin_on_bench(located, position, covariance, used)
         && let Some(variance) = bench.variance(&of)
     {
         evidence.k = coverage(job, bench, &of, Length::mm(variance.sqrt()));
@@ -198,20 +199,24 @@ fn evidence(
     evidence
 }
 
-/// How the margin of a position follows from its place and from the size that made its bonus.
-fn sensitivities(
-    f: usize,
+/// The size of feature `f` that earned the bonus of its position.
+fn bonus_size(f: usize, position: &PositionFinding, size: &SizeFinding) -> Option<SizeRef> {
+    let earned = matches!(position.bonus, Bonus::Earned { .. });
+    let seen = size.used(position.kind, position.modifier).filter(|_| earned)?;
+    Some(SizeRef { feature: f, orientation: seen.orientation })
+}
+
+/// How the margin of a position follows from what was measured: from its place, and from the size that
+/// made its bonus.
+fn margin_on_bench(
+    located: &Located,
     position: &PositionFinding,
     covariance: Option<[[f64; 2]; 2]>,
     used: Option<SizeRef>,
-) -> Option<Sensitivities> {
+) -> Option<BenchSensitivities> {
     let e = decisive(position.zone, position.before(), covariance?)?;
     let grows = if position.grows_with_size() { 1.0 } else { -1.0 };
-    Some(Sensitivities {
-        places: vec![(f, e.map(|e| -2.0 * e))],
-        sizes: used.map(|of| (of, grows)).into_iter().collect(),
-        touches: Vec::new(),
-    })
+    located.to_bench(e.map(|e| -2.0 * e), used.map(|of| (of, grows)).into_iter().collect())
 }
 
 /// The coverage factor of a result with this standard uncertainty: as the plan asks, and by the
@@ -240,28 +245,27 @@ pub(super) fn coverage(
 /// Puts together what was found of a feature.
 fn feature(
     job: &Job,
-    measured: &Measured,
-    (f, demand): (usize, &Demand<'_>),
+    bench: &Adjustment,
+    demand: &Demand<'_>,
+    located: Option<&Located>,
     Sized { size, fault }: Sized,
     positions: Vec<PositionFinding>,
     (in_question, contradicted): (bool, bool),
 ) -> FeatureFinding {
-    let (bench, feature) = (&measured.bench, demand.feature);
-    let frame = demand.datums().map_or(measured.frames.drawing(), |d| measured.frames.get(d));
-    let coordinate = |k: usize, basic: Option<crate::quantity::Figure>| {
-        let at = frame.measured(job, bench, f, k);
-        match at.map(|c| Length::mm(c.value)) {
-            Some(at) => Coordinate::Measured {
-                at,
-                deviation: basic.map(|b| at - b.length(job.drawing.unit)),
-            },
-            None if demand.needs[k] => Coordinate::NotMeasured,
-            None => Coordinate::NotRequired,
+    let feature = demand.feature;
+    let coordinate = |k: usize, basic: Option<Figure>| match located
+        .and_then(|located| located.measured(k))
+        .map(Length::mm)
+    {
+        Some(at) => {
+            Coordinate::Measured { at, deviation: basic.map(|b| at - b.length(job.drawing.unit)) }
         }
+        None if demand.needs[k] => Coordinate::NotMeasured,
+        None => Coordinate::NotRequired,
     };
     let (x, y) = (coordinate(0, feature.x), coordinate(1, feature.y));
     let measured_at_all = x.at().is_some() || y.at().is_some();
-    let covariance = frame.covariance(job, bench, f).filter(|_| measured_at_all);
+    let covariance = located.filter(|_| measured_at_all).and_then(|l| l.covariance(bench));
     // What is doubtful is touched again before anything is cut.
     let salvage = (!in_question && fault.is_none())
         .then(|| salvage(feature.kind, &size, positions.iter(), job.plan.decision_rule))
@@ -338,7 +342,6 @@ pub(super) fn deciding_sensitivities(
     f: usize,
 ) -> Option<BenchSensitivities> {
     let (demand, found) = (demands.get(f)?, judged.features.get(f)?);
-    let bench = &measured.bench;
     let Some(position) = &found.position else {
         // A coordinate by itself, or of two the one along the deviation.
         let zone = match [found.x, found.y].map(|c| c.at().is_some()) {
@@ -348,17 +351,12 @@ pub(super) fn deciding_sensitivities(
         };
         let deviation = [found.x, found.y].map(|c| Some(c.deviation().unwrap_or_default()));
         let e = decisive(zone, deviation, found.covariance?)?;
-        let of = Sensitivities { places: vec![(f, e)], ..Sensitivities::default() };
-        let frame = demand.datums().map_or(measured.frames.drawing(), |d| measured.frames.get(d));
-        return frame.to_bench(job, bench, &of);
+        return located(job, measured, f, demand).first()?.to_bench(e, Vec::new());
     };
     if let Some(shifted) = position.shifted {
         return judged.sensitivities.get(shifted.pattern)?.clone();
     }
-    let used = matches!(position.bonus, Bonus::Earned { .. })
-        .then(|| found.size.used(position.kind, position.modifier))
-        .flatten()
-        .map(|seen| SizeRef { feature: f, orientation: seen.orientation });
-    let of = sensitivities(f, position, found.covariance, used)?;
-    measured.frames.get(&position.datums).to_bench(job, bench, &of)
+    let used = bonus_size(f, position, &found.size);
+    let located = located(job, measured, f, demand);
+    margin_on_bench(located.first()?, position, found.covariance, used)
 }

@@ -36,7 +36,11 @@ struct Given<'a> {
     measured: &'a Measured,
     sized: &'a [Sized],
     positions: &'a [Vec<PositionFinding>],
+    constraints: &'a Constraints<'a>,
 }
+
+/// What the lists of datums of a drawing stop, each found once, or why one cannot be judged.
+type Constraints<'a> = FxHashMap<&'a [DatumRef], Result<DatumConstraints, Unjudged>>;
 
 /// Judges all patterns of a piece.
 pub(super) fn judge_patterns(
@@ -46,8 +50,13 @@ pub(super) fn judge_patterns(
     sized: &[Sized],
     positions: &[Vec<PositionFinding>],
 ) -> Vec<PatternJudged> {
-    let given = Given { job, demands, measured, sized, positions };
-    let groups = groups(job, demands);
+    let lists = demands.iter().flat_map(|d| &d.asks).map(|ask| ask.datums);
+    let mut constraints = Constraints::default();
+    for datums in lists {
+        constraints.entry(datums).or_insert_with(|| DatumConstraints::of(job, datums));
+    }
+    let given = Given { job, demands, measured, sized, positions, constraints: &constraints };
+    let groups = groups(job, demands, &constraints);
     let patterns = groups.iter().enumerate();
     patterns.map(|(index, group)| given.pattern(index, group)).collect()
 }
@@ -125,17 +134,14 @@ fn size_key(size: SizeLimits) -> [u64; 3] {
     }
 }
 
-fn groups<'a>(job: &Job, demands: &[Demand<'a>]) -> Vec<Group<'a>> {
+fn groups<'a>(job: &Job, demands: &[Demand<'a>], constraints: &Constraints<'_>) -> Vec<Group<'a>> {
     let mut at: FxHashMap<Key<'a>, usize> = FxHashMap::default();
     let mut all: Vec<Group<'a>> = Vec::new();
-    // Nearly all drawings have one frame that leaves nothing free.
-    let mut whole: FxHashMap<&'a [DatumRef], bool> = FxHashMap::default();
     for (feature, demand) in demands.iter().enumerate() {
         for (index, ask) in demand.asks.iter().enumerate() {
             let lower = ask.segment.number > 0;
-            let stands = *whole.entry(ask.datums).or_insert_with(|| {
-                DatumConstraints::of(job, ask.datums).is_ok_and(|held| held.stands())
-            });
+            let held = constraints.get(ask.datums).and_then(|held| held.as_ref().ok());
+            let stands = held.is_some_and(DatumConstraints::stands);
             let located = !lower || !job.drawing.standard().lower_segment_frees_translation();
             if located && stands {
                 continue;
@@ -241,13 +247,12 @@ impl<'a> Given<'a> {
             unjudged: None,
             verdict: Verdict::NotMeasured,
         };
-        let constraints = match frame.lacks([true; 2]).cloned() {
-            None => DatumConstraints::of(job, group.datums),
-            Some(why) => Err(why),
-        };
-        let constraints = match constraints {
-            Ok(constraints) => constraints,
-            Err(why) => return refused(blank, &members, why),
+        let constraints = match (frame.lacks([true; 2]), self.constraints.get(group.datums)) {
+            (None, Some(Ok(constraints))) => constraints,
+            (Some(why), _) | (None, Some(Err(why))) => {
+                return refused(blank, &members, why.clone());
+            }
+            (None, None) => return refused(blank, &members, Unjudged::Figures),
         };
         let loose = constraints.stops.iter().any(|s| s.room != StopRoom::None);
         let frees = group.lower && job.drawing.standard().lower_segment_frees_translation();
@@ -415,9 +420,9 @@ impl<'a> Given<'a> {
 
     /// Along which axes a single feature may lie anywhere, since its datums stop nothing there.
     fn free_of_one(&self, group: &Group<'_>) -> [bool; 2] {
-        let constraints = DatumConstraints::of(self.job, group.datums);
+        let constraints = self.constraints.get(group.datums).and_then(|c| c.as_ref().ok());
         let alone = group.members.len() == 1 && !group.lower;
-        let free = constraints.ok().filter(|c| alone && c.stops.is_empty());
+        let free = constraints.filter(|c| alone && c.stops.is_empty());
         free.map_or([false; 2], |c| c.along.map(|stopped| !stopped))
     }
 
@@ -429,10 +434,7 @@ impl<'a> Given<'a> {
         let bench = &self.measured.bench;
         let point = feature.basic_point(self.job.drawing.unit);
         let basic = [point.x.to_mm(), point.y.to_mm()];
-        let found = [0, 1].map(|k| {
-            let found = frame.coordinate(self.job, bench, f, k);
-            found.map(|c| c.value)
-        });
+        let found = frame.locate(self.job, bench, f).coordinates.map(|c| c.map(|c| c.value));
         let needs = ask.needs(feature.kind);
         let missing = (0..2).any(|k| needs[k] && found[k].is_none() && !free[k]);
         // Where it may lie anywhere it was still to be looked at.
@@ -467,9 +469,8 @@ impl<'a> Given<'a> {
         let missing = || Unjudged::DatumNotMeasured(datum.letter.clone());
         let point = feature.basic_point(job.drawing.unit);
         let basic = [point.x.to_mm(), point.y.to_mm()];
-        let at = |k: usize| {
-            frame.coordinate(job, &self.measured.bench, stop.feature, k).map(|c| c.value)
-        };
+        let found = frame.locate(job, &self.measured.bench, stop.feature).coordinates;
+        let at = |k: usize| found[k].as_ref().map(|c| c.value);
         let at = match stop.shape {
             StopShape::Round => [at(0).ok_or_else(missing)?, at(1).ok_or_else(missing)?],
             StopShape::Across(e) => {

@@ -1,18 +1,15 @@
 //! Measured coordinates that cannot be determined, and why.
 
 use super::judge::Measured;
-use super::{Place, Problem, Weight};
-use crate::bench::{FactKind, Target};
-use crate::job::{Feature, Job};
+use super::{FeatureFinding, Place, Problem, Weight};
+use crate::bench::{FactKind, Target, looks_along};
+use crate::job::{Feature, Job, Orientation};
 use crate::quantity::Axis;
 use crate::show::feature_name;
 use std::collections::BTreeMap;
 
 /// How many features are named in one sentence.
 const MOST: usize = 3;
-
-/// A direction that has no more than this of an axis does not look along it.
-const SQUARE: f64 = 1e-3;
 
 /// Why coordinates of features that were read in an orientation are not known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -25,12 +22,18 @@ enum Reason {
     Oblique,
 }
 
-/// One problem for each orientation and reason, naming the features.
-pub(super) fn undetermined(job: &Job, measured: &Measured) -> Vec<Problem> {
+/// One problem for each orientation and reason, naming the features. What was found of a feature is in
+/// the order of the drawing.
+pub(super) fn undetermined(
+    job: &Job,
+    measured: &Measured,
+    features: &[FeatureFinding],
+) -> Vec<Problem> {
     let bench = &measured.bench;
     let facts = bench.facts();
     let mut found: BTreeMap<(u32, Reason), Vec<usize>> = BTreeMap::new();
-    for (f, feature) in job.drawing.features.iter().enumerate() {
+    for (f, (feature, finding)) in job.drawing.features.iter().zip(features).enumerate() {
+        let known = [finding.x.at().is_some(), finding.y.at().is_some()];
         let frame = feature
             .position()
             .map_or(measured.frames.drawing(), |p| measured.frames.get(&p.datums));
@@ -39,12 +42,12 @@ pub(super) fn undetermined(job: &Job, measured: &Measured) -> Vec<Problem> {
             let own = feature.plane_axis().is_none_or(|own| own == axis);
             // What the datums lack is said with the position itself.
             let lacks = feature.position().is_some() && frame.lacks([k == 0, k == 1]).is_some();
-            if !read[k] || !own || lacks || frame.coordinate(job, bench, f, k).is_some() {
+            if !read[k] || !own || lacks || known[k] {
                 continue;
             }
             let looks = |o: usize, axis: Axis| {
-                let up = job.plan.orientations.get(o).map(|o| o.up().component(axis).abs());
-                up.is_some_and(|part| part > SQUARE)
+                let up = job.plan.orientations.get(o).map(Orientation::up);
+                up.is_some_and(|up| looks_along(up.component(axis)))
             };
             let readings = facts
                 .facts

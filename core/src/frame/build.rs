@@ -1,10 +1,10 @@
 //! A frame is built datum by datum.
 
 use super::clock::{Clock, clock, fitted};
-use super::contact::{Along, Edge, at, touching};
+use super::contact::{Edge, at, touching};
 use super::roles::{AXES, Carrier, Role, Turn, roles};
 use super::spot::{Members, Spot};
-use super::{Anchor, Frame, Lack, Origin, Place, Rotation, defaults};
+use super::{Anchor, AxisOf, Frame, Lack, Origin, Place, Rotation, defaults};
 use crate::adjust::{Adjustment, Form};
 use crate::bench::{FactKind, Facts, Target, UpDirection};
 use crate::callout::Unjudged;
@@ -180,7 +180,7 @@ impl Frame {
         // Without anything to count from along the edge, the bench is taken for the drawing.
         let here = Anchor { place: Place { at: anchor.place.at, ..Place::default() }, basic: near };
         let origin = anchors.first().map_or(&here, |(_, origin)| *origin);
-        let axis = Along { row: self.row(other), origin };
+        let axis = AxisOf { row: self.row(other), origin };
         let normal = up.angle + error;
         let along = [-libm::sin(normal), libm::cos(normal)];
         let edge = Edge { anchor, along, looks: side.sign(), error: up.error };

@@ -6,16 +6,14 @@
 use super::roles::AXES;
 use super::{Anchor, Place};
 use crate::adjust::Adjustment;
-use crate::bench::{FactKind, Target};
+use crate::bench::{FactKind, Target, looks_along};
 use crate::job::{Datum, Job};
 use crate::quantity::Axis;
 use rustc_hash::FxHashSet;
 
-/// A direction that has no more than this of an axis does not look along it.
-const SQUARE: f64 = 1e-3;
-
-/// The anchors along axis `k`, of orientations that look along it, the best first: faces and edges that carried the part, then features
-/// that were set to zero, then datum features; of each, datum features of the drawing before others.
+/// The anchors along axis `k`, of orientations that look along it, the best first: faces and edges that
+/// carried the part, then features that were set to zero, then datum features; of each, datum features
+/// of the drawing before others.
 /// Where a callout leaves the translation `free`, any feature that was read will do, since only
 /// differences count.
 pub(super) fn anchors(job: &Job, bench: &Adjustment, k: usize, free: bool) -> Vec<Anchor> {
@@ -41,7 +39,7 @@ pub(super) fn anchors(job: &Job, bench: &Adjustment, k: usize, free: bool) -> Ve
     let looks = |zero: usize| {
         let orientation =
             facts.zeros.get(zero).and_then(|z| job.plan.orientations.get(z.orientation));
-        orientation.is_some_and(|o| o.up().component(axis).abs() > SQUARE)
+        orientation.is_some_and(|o| looks_along(o.up().component(axis)))
     };
     for fact in facts.facts.iter().filter(|fact| looks(fact.zero)) {
         let carried = facts.zeros.get(fact.zero).is_some_and(|zero| {
@@ -86,9 +84,6 @@ fn anchor(job: &Job, bench: &Adjustment, target: Target, axis: Axis) -> Option<A
             outline.edge(side).length(unit)
         }
     };
-    let mut rates = [[0.0; 2]; 2];
-    rates[k][k] = 1.0;
-    let place =
-        Place { at: bench.state(target)?, targets: vec![(target, rates)], angles: Vec::new() };
+    let place = Place::of(bench, target, [k == 0, k == 1])?;
     Some(Anchor { place, basic: basic.to_mm() })
 }

@@ -16,9 +16,11 @@ mod build;
 mod clock;
 mod contact;
 mod defaults;
+mod located;
 mod roles;
 mod spot;
 
+pub use located::Located;
 pub use roles::turned_by;
 
 use crate::adjust::{Adjustment, BenchSensitivities, Form, Sensitivities};
@@ -40,6 +42,39 @@ struct Place {
 }
 
 impl Place {
+    /// That of a target, as far as its coordinates count along x and along y; `None` where no fact tells
+    /// of it.
+    fn of(bench: &Adjustment, target: Target, along: [bool; 2]) -> Option<Self> {
+        let [x, y] = along.map(|counts| if counts { 1.0 } else { 0.0 });
+        let targets = vec![(target, [[x, 0.0], [0.0, y]])];
+        Some(Self { at: bench.state(target)?, targets, angles: Vec::new() })
+    }
+
+    /// It slid along the unit vector `along` until its coordinate on an axis of the frame is `to`.
+    ///
+    /// With τ that vector, f this place, r the row of the rotation for that axis and a, b place and
+    /// coordinate of what it counts from: p = f + t τ with r·(p − a) = to − b, and so
+    /// dp = (I − M) df + M da with M = τ rᵀ/(r·τ). Where τ turns with an error of angle δ, so does the
+    /// way that it goes: dp = (I − M)(df + t J τ dδ) + M da.
+    fn slid(&self, along: [f64; 2], error: Option<usize>, to: f64, axis: AxisOf<'_>) -> Self {
+        let slope = dot(&axis.row, &along);
+        let origin = &axis.origin.place;
+        let missing = dot(&axis.row, &minus(self.at, origin.at));
+        let t = (to - axis.origin.basic - missing) / slope;
+        let slides = |v: [f64; 2]| along.map(|e| e * dot(&axis.row, &v) / slope);
+        let stays = |v: [f64; 2]| minus(v, slides(v));
+        let mut place = Self {
+            at: [self.at[0] + t * along[0], self.at[1] + t * along[1]],
+            targets: self.targets.iter().map(|(at, m)| (*at, by_columns(m, stays))).collect(),
+            angles: self.angles.iter().map(|(error, v)| (*error, stays(*v))).collect(),
+        };
+        let turns = quarter_turned(along).map(|v| v * t);
+        place.angles.extend(error.map(|error| (error, stays(turns))));
+        place.targets.extend(origin.targets.iter().map(|(at, m)| (*at, by_columns(m, slides))));
+        place.angles.extend(origin.angles.iter().map(|(error, v)| (*error, slides(*v))));
+        place
+    }
+
     /// How its coordinate along a vector moves.
     fn along(&self, e: [f64; 2]) -> Form {
         let by = |m: &[[f64; 2]; 2]| [0, 1].map(|k| e[0] * m[0][k] + e[1] * m[1][k]);
@@ -56,6 +91,15 @@ struct Anchor {
     place: Place,
     /// That coordinate, mm.
     basic: f64,
+}
+
+/// An axis of a frame.
+#[derive(Clone, Copy, Debug)]
+struct AxisOf<'a> {
+    /// Row of the rotation.
+    row: [f64; 2],
+    /// What it counts from.
+    origin: &'a Anchor,
 }
 
 /// What a frame counts from along one of its axes.
@@ -152,37 +196,32 @@ impl Frame {
     fn seen(&self, job: &Job, bench: &Adjustment, feature: usize, k: usize) -> Vec<Place> {
         let observed = bench.observed(feature);
         let target = Target::Feature(feature);
-        let Some(at) = bench.state(target).filter(|_| observed[k]) else { return Vec::new() };
-        let one = |observed: bool| if observed { 1.0 } else { 0.0 };
-        let rates = [[one(observed[0]), 0.0], [0.0, one(observed[1])]];
+        if !observed[k] {
+            return Vec::new();
+        }
         let mut list = Vec::new();
         let directions = bench.looked_along(feature);
         let other = 1 - k;
         let straight = self.rotation == Rotation::default()
             && directions.iter().all(|u| u[other].abs() < 1e-12);
         if observed[other] || straight {
-            list.push(Place { at, targets: vec![(target, rates)], angles: Vec::new() });
+            list.extend(Place::of(bench, target, observed));
         }
         if !straight {
-            list.extend(
-                directions.into_iter().filter_map(|u| self.slid(job, feature, other, at, u)),
-            );
+            let slid = |u| self.slid_to_basic(job, bench, feature, other, u);
+            list.extend(directions.into_iter().filter_map(slid));
         }
         list
     }
 
-    /// A feature that was looked at along `u`, at `at`, slid square to that until its coordinate along
-    /// axis `k` of the frame is the basic one; `None` where the drawing does not give that.
-    ///
-    /// With τ square to u, r the row of the rotation for that axis and a, b place and coordinate of
-    /// what it counts from: p = f + t τ with r·(p − a) = basic − b, and so dp = (I − M) df + M da with
-    /// M = τ rᵀ/(r·τ).
-    fn slid(
+    /// A feature that was looked at along `u`, slid square to that until its coordinate along axis `k` of
+    /// the frame is the basic one; `None` where the drawing does not give that.
+    fn slid_to_basic(
         &self,
         job: &Job,
+        bench: &Adjustment,
         feature: usize,
         k: usize,
-        at: [f64; 2],
         u: [f64; 2],
     ) -> Option<Place> {
         let target = Target::Feature(feature);
@@ -193,32 +232,19 @@ impl Frame {
             None => Adjustment::near(job, target)[k],
         };
         let (anchors, row, slide) = (self.anchors(k), self.row(k), quarter_turned(u));
-        let slope = dot(&row, &slide);
-        if slope.abs() < NEARLY_STRAIGHT {
+        if dot(&row, &slide).abs() < NEARLY_STRAIGHT {
             return None;
         }
+        let seen = Place::of(bench, target, [true; 2])?;
         // Without anything to count from it stays where it is on the bench.
-        let here = Anchor { place: Place { at, ..Place::default() }, basic };
-        let anchor = anchors.first().map_or(&here, |(_, anchor)| *anchor);
-        let t = (basic - anchor.basic - dot(&row, &minus(at, anchor.place.at))) / slope;
-        let slides = |v: [f64; 2]| slide.map(|e| e * dot(&row, &v) / slope);
-        let stays = |v: [f64; 2]| minus(v, slides(v));
-        let whole = [[1.0, 0.0], [0.0, 1.0]];
-        let mut place = Place {
-            at: [at[0] + t * slide[0], at[1] + t * slide[1]],
-            targets: vec![(target, by_columns(&whole, stays))],
-            angles: Vec::new(),
-        };
-        let from = &anchor.place;
-        place.targets.extend(from.targets.iter().map(|(at, m)| (*at, by_columns(m, slides))));
-        place.angles.extend(from.angles.iter().map(|(error, v)| (*error, slides(*v))));
-        Some(place)
+        let here = Anchor { place: Place { at: seen.at, ..Place::default() }, basic };
+        let origin = anchors.first().map_or(&here, |(_, anchor)| *anchor);
+        Some(seen.slid(slide, None, basic, AxisOf { row, origin }))
     }
 
     /// Coordinate `k` (0 for x, 1 for y) of a feature in this frame; `None` where the facts do not
     /// determine it.
-    #[must_use]
-    pub fn coordinate(
+    fn coordinate(
         &self,
         job: &Job,
         bench: &Adjustment,
@@ -329,53 +355,10 @@ impl Frame {
         frame
     }
 
-    /// The same, as far as it was measured: what only served as a zero or a rest has a coordinate
-    /// where it counts from a datum, and not by being what others count from.
-    #[must_use]
-    pub fn measured(
-        &self,
-        job: &Job,
-        bench: &Adjustment,
-        feature: usize,
-        k: usize,
-    ) -> Option<FrameCoordinate> {
-        let read = bench.facts().read.get(feature).is_some_and(|read| read[k]);
-        // The datum itself says nothing about where it is.
-        let own = |anchor: &Anchor| {
-            anchor.place.targets.iter().any(|(target, _)| *target == Target::Feature(feature))
-        };
-        let datum = self.anchors(k).iter().any(|(_, anchor)| own(anchor));
-        self.coordinate(job, bench, feature, k).filter(|c| read || (c.from_datum && !datum))
-    }
-
-    /// Covariance of a feature's coordinates in this frame, mm², those of the datum features with it:
-    /// zero along what is not determined. `None` where neither coordinate is, or the uncertainty of a
-    /// gauge that it depends on is not known.
-    #[must_use]
-    pub fn covariance(
-        &self,
-        job: &Job,
-        bench: &Adjustment,
-        feature: usize,
-    ) -> Option<[[f64; 2]; 2]> {
-        let found = [0, 1].map(|k| self.coordinate(job, bench, feature, k));
-        let mut sum = [[0.0; 2]; 2];
-        if found.iter().all(Option::is_none) {
-            return None;
-        }
-        for (i, a) in found.iter().enumerate() {
-            for (j, b) in found.iter().enumerate().skip(i) {
-                let (Some(a), Some(b)) = (a, b) else { continue };
-                sum[i][j] = pairs(&a.forms, &b.forms)
-                    .map(|(w, a, b)| {
-                        let known = bench.knows(a) && bench.knows(b);
-                        Some(w * bench.covariance(a, b).filter(|_| known)?)
-                    })
-                    .sum::<Option<f64>>()?;
-                sum[j][i] = sum[i][j];
-            }
-        }
-        Some(sum)
+    /// Whether coordinate `k` counts from this feature.
+    fn counts_from(&self, feature: usize, k: usize) -> bool {
+        let own = |(target, _): &(Target, _)| *target == Target::Feature(feature);
+        self.anchors(k).iter().any(|(_, anchor)| anchor.place.targets.iter().any(own))
     }
 
     /// Takes sensitivities by places in this frame to the bench, those of the datum features with
@@ -387,12 +370,9 @@ impl Frame {
         bench: &Adjustment,
         of: &Sensitivities,
     ) -> Option<BenchSensitivities> {
-        let mut forms: Vec<(f64, Form)> = vec![(1.0, Form::default())];
+        let mut forms = vec![(1.0, Form::default())];
         for (feature, weights) in &of.places {
-            for (k, w) in weights.iter().enumerate().filter(|(_, w)| **w != 0.0) {
-                let found = self.coordinate(job, bench, *feature, k)?;
-                forms = added(forms, *w, &found.forms);
-            }
+            self.locate(job, bench, *feature).add_to(&mut forms, *weights)?;
         }
         Some(BenchSensitivities { forms, sizes: of.sizes.clone(), touches: of.touches.clone() })
     }
@@ -417,7 +397,7 @@ fn pairs<'a>(
 }
 
 /// Adds `times` the forms of a coordinate to a sum, end by end.
-fn added(sum: Vec<(f64, Form)>, times: f64, more: &[(f64, Form)]) -> Vec<(f64, Form)> {
+fn added(sum: &[(f64, Form)], times: f64, more: &[(f64, Form)]) -> Vec<(f64, Form)> {
     let n = sum.len().max(more.len());
     (0..n)
         .filter_map(|i| {

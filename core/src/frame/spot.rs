@@ -26,14 +26,8 @@ impl Spot {
         let target = Target::Feature(feature);
         let observed = bench.observed(feature);
         let of = job.drawing.features.get(feature)?;
-        let one = |observed: bool| if observed { 1.0 } else { 0.0 };
-        let rates = [[one(observed[0]), 0.0], [0.0, one(observed[1])]];
         Some(Self {
-            place: Place {
-                at: bench.state(target)?,
-                targets: vec![(target, rates)],
-                angles: Vec::new(),
-            },
+            place: Place::of(bench, target, observed)?,
             observed,
             basic: AXES.map(|axis| of.basic(axis, job.drawing.unit).map(Length::to_mm)),
         })

@@ -104,10 +104,8 @@ impl PieceFacts<'_, '_> {
             return Err(Reason::AtFault(feature.name()));
         }
         let unit = self.unit();
-        let at = [0, 1].map(|k| {
-            let bench = &self.bench.measured.bench;
-            self.frame.coordinate(self.bench.job, bench, index, k).map(|c| c.value)
-        });
+        let located = self.frame.locate(bench.job, &bench.measured.bench, index);
+        let at = located.coordinates.map(|c| c.map(|c| c.value));
         let read = bench.measured.bench.facts().read.get(index).copied().unwrap_or_default();
         let sizes = found.size.seen.iter();
         let sizes = sizes.map(|s| MeasuredSize { mm: s.size.to_mm(), orientation: s.orientation });
