@@ -12,7 +12,7 @@
 mod lot;
 
 use lot::Lot;
-use quarterturn_core::chance::{Bivariate, GrowingBy, in_disc, in_growing_disc, in_rectangle};
+use quarterturn_core::chance::{Bivariate, GrowingBy, in_disc, in_growing_disc};
 use std::hint::black_box;
 use std::ops::Range;
 use std::time::Instant;
@@ -32,7 +32,6 @@ fn main() {
         line(name, &points, 200, |of| in_disc(of, 1.0));
     }
     let near = points(0.1, 0.05, 0.0..1.3);
-    line("rectangle, u = half/10 and half/20", &near, 200, |of| in_rectangle(of, [1.0, 1.0]));
     let by = GrowingBy { departure: 0.1, standard: 0.05, with: [0.0; 2], most: 0.4 };
     line("growing disc, u = R/10 and R/20", &near, 5, |of| in_growing_disc(of, 0.9, &by));
     let thin = points(0.1, 1e-4, 0.0..1.3);

@@ -1,10 +1,9 @@
 //! The adjusted facts of one piece.
 
-use super::contribution::{Contributions, Source, VarianceContribution};
 use super::fit::critical;
 use super::network::near;
-use super::{BenchSensitivities, Form, Residual, SizeRef, Test, ZeroResidual};
-use crate::bench::{CommonError, FactKind, Facts, SizeFact, Target, TouchComponent, Touched};
+use super::{Form, Residual, SizeRef, Test, ZeroResidual};
+use crate::bench::{FactKind, Facts, SizeFact, Target, Touched, UpDirection};
 use crate::job::Job;
 use crate::network::{Adjusted, LinearForm, Portion};
 use crate::quantity::{Axis, Length};
@@ -13,18 +12,20 @@ use rustc_hash::FxHashMap;
 /// The adjusted facts of one piece: values, uncertainties and residuals.
 #[derive(Clone, Debug)]
 pub struct Adjustment {
-    facts: Facts,
+    pub(super) facts: Facts,
     /// The network adjusted; absent where nothing was read.
-    adjusted: Option<Adjusted>,
+    pub(super) adjusted: Option<Adjusted>,
     point_of: Vec<Option<usize>>,
     edge_of: [Option<usize>; 4],
     /// For each feature, from where facts look at it.
     views: Vec<Views>,
+    /// The direction on the bench that was up in each orientation, as adjusted.
+    up: Vec<[f64; 2]>,
     sizes: FxHashMap<SizeRef, usize>,
     /// The part of every variance that comes from gauges of unknown uncertainty, if there are any.
-    unknown: Option<Portion>,
+    pub(super) unknown: Option<Portion>,
     /// The part that comes from the repeatability of each gauge that was estimated from repeats.
-    repeatability: Vec<(usize, Portion)>,
+    pub(super) repeatability: Vec<(usize, Portion)>,
     /// How each height agrees with the others, in the order of the readings.
     pub residuals: Vec<Residual>,
     /// The heights that agree so badly that they should be measured again, worst first.
@@ -38,10 +39,6 @@ pub struct Adjustment {
     /// Why nothing could be adjusted, if so.
     pub fault: Option<String>,
 }
-
-/// Where gauges of unknown uncertainty make less than this part of a variance, the result does not
-/// depend on them but for rounding.
-const NO_SHARE: f64 = 1e-9;
 
 /// A weight below this is rounding: weights are about 1, or 1 over a length of the part in mm.
 const NO_WEIGHT: f64 = 1e-12;
@@ -64,6 +61,7 @@ impl Adjustment {
             point_of: vec![None; facts.read.len()],
             edge_of: [None; 4],
             views: vec![Views::default(); facts.read.len()],
+            up: Vec::new(),
             sizes: FxHashMap::default(),
             unknown: None,
             repeatability: Vec::new(),
@@ -160,6 +158,7 @@ impl Adjustment {
             unknown,
             repeatability,
             views: views(job, &facts),
+            up: facts.directions.up.iter().map(|up| adjusted_up(up, &adjusted)).collect(),
             point_of,
             edge_of,
             sizes: FxHashMap::default(),
@@ -214,21 +213,15 @@ impl Adjustment {
 
     /// The directions on the bench, as unit vectors, that were up when a feature was looked at.
     #[must_use]
-    pub fn looked_along(&self, feature: usize) -> Vec<[f64; 2]> {
+    pub fn looked_along(&self, feature: usize) -> impl Iterator<Item = [f64; 2]> + Clone + '_ {
         let views = self.views.get(feature).map_or(&[][..], |seen| &seen.orientations);
-        let up = views.iter().filter_map(|o| self.facts.directions.up.get(*o));
-        up.map(|up| {
-            let angle = up.angle + up.error.map_or(0.0, |e| self.angle(e));
-            [libm::cos(angle), libm::sin(angle)]
-        })
-        .collect()
+        views.iter().filter_map(|o| self.up.get(*o).copied())
     }
 
     /// Error of an angle as adjusted, in radians; zero where nothing gives it.
     #[must_use]
     pub fn angle(&self, error: usize) -> f64 {
-        let found = self.adjusted.as_ref().and_then(|a| a.angle_errors.get(error)?.estimate);
-        found.map_or(0.0, |e| e.value)
+        self.adjusted.as_ref().map_or(0.0, |adjusted| angle_error(adjusted, error))
     }
 
     /// Standard uncertainty of the difference of two errors of angle, each `None` where it is exact,
@@ -244,7 +237,7 @@ impl Adjustment {
         if form.angles.iter().all(|(_, w)| *w == 0.0) {
             return Some(0.0);
         }
-        Some(self.adjusted.as_ref()?.variance_of(&self.linear(&form)?)?.max(0.0).sqrt())
+        Some(self.adjusted.as_ref()?.variance_of(&self.linear(&form)?)?.sqrt())
     }
 
     /// Whether the facts determine a form: no movement that they leave free changes it.
@@ -262,7 +255,7 @@ impl Adjustment {
     }
 
     /// The form over the points of the network; `None` where something in it was not observed.
-    fn linear(&self, form: &Form) -> Option<LinearForm> {
+    pub(super) fn linear(&self, form: &Form) -> Option<LinearForm> {
         let mut linear = LinearForm { points: Vec::new(), angle_errors: form.angles.clone() };
         linear.angle_errors.retain(|(_, w)| *w != 0.0);
         for (target, weights) in &form.targets {
@@ -278,268 +271,6 @@ impl Adjustment {
     #[must_use]
     pub fn size(&self, of: SizeRef) -> Option<&SizeFact> {
         self.facts.sizes.get(*self.sizes.get(&of)?)
-    }
-
-    /// Standard uncertainty of a size: u² = u²(down) + u²(up) + u²(K), and what the scales leave of it;
-    /// `None` where that of the gauge is not known.
-    #[must_use]
-    pub fn size_standard(&self, of: SizeRef) -> Option<Length> {
-        let size = BenchSensitivities { sizes: vec![(of, 1.0)], ..BenchSensitivities::default() };
-        Some(Length::mm(self.variance(&size)?.sqrt()))
-    }
-
-    /// Covariance of two forms, mm², whatever is known of the gauges.
-    #[must_use]
-    pub fn covariance(&self, a: &Form, b: &Form) -> Option<f64> {
-        let adjusted = self.adjusted.as_ref()?;
-        let (a, b) = (self.linear(a)?, self.linear(b)?);
-        Some(self.factor() * adjusted.covariance_of(&a, &b)?)
-    }
-
-    /// Covariance of a form with a measured size, mm²: they share touches, the probe constant and the
-    /// scales.
-    #[must_use]
-    pub fn covariance_with_size(&self, form: &Form, of: SizeRef) -> Option<f64> {
-        let (adjusted, size) = (self.adjusted.as_ref()?, self.size(of)?);
-        let linear = self.linear(form)?;
-        let touches = size.with.map_or(Some(0.0), |(fact, covariance)| {
-            if covariance == 0.0 {
-                Some(0.0)
-            } else {
-                Some(adjusted.gain(&linear, fact)? * covariance)
-            }
-        });
-        let common = self.facts.common.iter().enumerate().map(|(i, common)| {
-            let own = common_part(*common, size);
-            if own == 0.0 { Some(0.0) } else { Some(own * adjusted.systematic_part(&linear, i)?) }
-        });
-        Some(touches? + common.sum::<Option<f64>>()?)
-    }
-
-    /// Whether a form owes nothing to gauges of unknown uncertainty.
-    fn form_is_known(&self, form: &LinearForm, variance: f64) -> Option<bool> {
-        let Some(unknown) = &self.unknown else { return Some(true) };
-        let adjusted = self.adjusted.as_ref()?;
-        Some(adjusted.portion_of(unknown, form)? <= NO_SHARE * variance)
-    }
-
-    /// Whether the uncertainty of a form is known: no gauge of which nothing is known has a share.
-    #[must_use]
-    pub fn knows(&self, form: &Form) -> bool {
-        if self.is_known() {
-            return true;
-        }
-        let known = || {
-            let linear = self.linear(form)?;
-            let variance = self.adjusted.as_ref()?.variance_of(&linear)?;
-            self.form_is_known(&linear, variance)
-        };
-        known().unwrap_or(false)
-    }
-
-    /// Variance of a result, mm²; `None` where it is not determined, or the uncertainty of something
-    /// it follows from is not known.
-    ///
-    /// With g the derivatives: Var = gᵀ C g over the places, C their joint covariance; + Σ g² u² over
-    /// sizes and touches; + twice the covariance of places and sizes, which share touches; and every
-    /// common error counts once, by the sum of its parts (JCGM 100:2008, 5.2.2).
-    #[must_use]
-    pub fn variance(&self, of: &BenchSensitivities) -> Option<f64> {
-        let empty = [(1.0, Form::default())];
-        let forms = if of.forms.is_empty() { &empty[..] } else { &of.forms[..] };
-        let mut sum = 0.0;
-        for (weight, form) in forms {
-            sum += weight * self.variance_of_one(form, of)?;
-        }
-        Some(sum.max(0.0))
-    }
-
-    fn variance_of_one(&self, form: &Form, of: &BenchSensitivities) -> Option<f64> {
-        let linear = self.linear(form)?;
-        let places = !linear.points.is_empty() || !linear.angle_errors.is_empty();
-        let mut sum = 0.0;
-        if places {
-            let adjusted = self.adjusted.as_ref()?;
-            let variance = adjusted.variance_of(&linear)?;
-            if !self.form_is_known(&linear, variance)? {
-                return None;
-            }
-            sum += self.factor() * variance;
-        }
-        let mut common = vec![0.0; self.facts.common.len()];
-        for (of, g) in &of.sizes {
-            let size = self.size(*of)?;
-            if !self.facts.uncertainty.known(size.touched.instrument) {
-                return None;
-            }
-            let u = size.standard.to_mm();
-            sum += g * g * u * u;
-            for (sum, c) in common.iter_mut().zip(&self.facts.common) {
-                *sum += g * common_part(*c, size);
-            }
-            if places
-                && let Some((fact, covariance)) = size.with
-                && covariance != 0.0
-            {
-                sum += 2.0 * g * self.adjusted.as_ref()?.gain(&linear, fact)? * covariance;
-            }
-        }
-        for (i, own) in common.iter().enumerate().filter(|(_, own)| **own != 0.0) {
-            let part = match places {
-                true => self.adjusted.as_ref()?.systematic_part(&linear, i)?,
-                false => 0.0,
-            };
-            sum += own * own + 2.0 * own * part;
-        }
-        for (instrument, squares) in &of.touches {
-            if !self.facts.uncertainty.known(*instrument) {
-                return None;
-            }
-            let u = self.facts.uncertainty.standard(Touched::single(*instrument, 1)).to_mm();
-            sum += squares * u * u;
-        }
-        Some(sum)
-    }
-
-    fn factor(&self) -> f64 {
-        if self.is_known() { self.test.variance_factor() } else { 1.0 }
-    }
-
-    /// Whether some repeatability was estimated from so few repeats that the coverage factor depends
-    /// on what a result is made of.
-    #[must_use]
-    pub fn has_estimated_repeatability(&self) -> bool {
-        let gauges = (0..self.facts.used.len()).filter(|i| self.facts.used[*i]);
-        gauges.into_iter().any(|i| self.facts.uncertainty.degrees(i).is_finite())
-    }
-
-    /// The part of a result's variance that comes from estimated repeatabilities, gauge by gauge, and
-    /// the rest: what its degrees of freedom need, and fast. `variance` is that of the result.
-    #[must_use]
-    pub fn repeatability(
-        &self,
-        of: &BenchSensitivities,
-        variance: f64,
-    ) -> Option<Vec<VarianceContribution>> {
-        let mut list = Contributions::default();
-        let mut rest = variance;
-        let mut add = |gauge: usize, variance: f64| {
-            let source = Source::Touch(TouchComponent::Repeatability, gauge);
-            list.add(source, Some(gauge), variance);
-            rest -= variance;
-        };
-        for (weight, form) in &of.forms {
-            let linear = self.linear(form)?;
-            for (gauge, portion) in &self.repeatability {
-                let adjusted = self.adjusted.as_ref()?;
-                add(*gauge, weight * self.factor() * adjusted.portion_of(portion, &linear)?);
-            }
-            for (of, g) in &of.sizes {
-                let size = self.size(*of)?;
-                if let Some((fact, covariance)) = size.with.filter(|(_, c)| *c != 0.0) {
-                    let gain = self.adjusted.as_ref()?.gain(&linear, fact)?;
-                    add(size.touched.instrument, weight * 2.0 * g * gain * covariance);
-                }
-            }
-        }
-        let degrees = |gauge: usize| self.facts.uncertainty.degrees(gauge).is_finite();
-        for (of, g) in &of.sizes {
-            let touched = self.size(*of)?.touched;
-            if degrees(touched.instrument) {
-                let s = self.facts.uncertainty.repeatability(touched.instrument);
-                add(touched.instrument, g * g * touched.repeated * s);
-            }
-        }
-        for (instrument, squares) in of.touches.iter().filter(|(i, _)| degrees(*i)) {
-            add(*instrument, squares * self.facts.uncertainty.repeatability(*instrument));
-        }
-        list.add(Source::Squareness, None, rest.max(0.0));
-        Some(list.0)
-    }
-
-    /// The variance of a result source by source; the parts add up to it.
-    #[must_use]
-    pub fn contributions(&self, of: &BenchSensitivities) -> Option<Vec<VarianceContribution>> {
-        let mut list = Contributions::default();
-        let empty = [(1.0, Form::default())];
-        let forms = if of.forms.is_empty() { &empty[..] } else { &of.forms[..] };
-        for (weight, form) in forms {
-            self.contributions_of_one(*weight, form, of, &mut list)?;
-        }
-        list.0.retain(|c| c.variance > 0.0);
-        Some(list.0)
-    }
-
-    fn contributions_of_one(
-        &self,
-        weight: f64,
-        form: &Form,
-        of: &BenchSensitivities,
-        list: &mut Contributions,
-    ) -> Option<()> {
-        let uncertainty = &self.facts.uncertainty;
-        let linear = self.linear(form)?;
-        let places = !linear.points.is_empty() || !linear.angle_errors.is_empty();
-        let mut common = vec![0.0; self.facts.common.len()];
-        if places {
-            let adjusted = self.adjusted.as_ref()?;
-            let found = adjusted.influence(&linear)?;
-            let factor = weight * self.factor();
-            for (fact, part) in self.facts.facts.iter().zip(&found.observations) {
-                let instrument = fact.touched.instrument;
-                let u = fact.standard.to_mm();
-                let source = |component| match (fact.kind, component) {
-                    (FactKind::Reading, TouchComponent::Plate) => Source::Touch(component, 0),
-                    (FactKind::Reading, _) => Source::Touch(component, instrument),
-                    (FactKind::Zero | FactKind::Rest, _) => Source::Zero(instrument),
-                };
-                let scale = factor * part * part / (u * u);
-                list.touches(uncertainty, fact.touched, scale, source);
-                let touch = uncertainty.standard(fact.touched).to_mm();
-                if u > touch {
-                    list.add(Source::Zero(instrument), None, scale * (u * u - touch * touch));
-                }
-            }
-            let angles: f64 = found.angle_errors.iter().map(|part| part * part).sum();
-            list.add(Source::Squareness, None, factor * angles);
-            common.copy_from_slice(&found.systematics);
-            common.iter_mut().for_each(|part| *part *= self.factor().sqrt());
-        }
-        for (of, g) in &of.sizes {
-            let size = self.size(*of)?;
-            let instrument = size.touched.instrument;
-            let touch = |component| Source::Touch(component, instrument);
-            list.touches(uncertainty, size.touched, weight * g * g, touch);
-            if places
-                && let Some((fact, covariance)) = size.with
-                && covariance != 0.0
-            {
-                let gain = self.adjusted.as_ref()?.gain(&linear, fact)?;
-                let source = touch(TouchComponent::Repeatability);
-                list.add(source, Some(instrument), weight * 2.0 * g * gain * covariance);
-            }
-            for (sum, c) in common.iter_mut().zip(&self.facts.common) {
-                *sum += g * common_part(*c, size);
-            }
-        }
-        for (part, of) in common.iter().zip(&self.facts.common) {
-            let square = weight * part * part;
-            match of {
-                CommonError::Scale(i, _) => list.add(Source::Scale(*i), None, square),
-                CommonError::Probe(i, _) => list.add(Source::Probe(*i), None, square),
-                CommonError::Temperature([apart, expansion]) => {
-                    let all = apart * apart + expansion * expansion;
-                    list.add(Source::Temperature, None, square * apart * apart / all);
-                    list.add(Source::Expansion, None, square * expansion * expansion / all);
-                }
-            }
-        }
-        for (instrument, squares) in &of.touches {
-            let touch = |component| Source::Touch(component, *instrument);
-            let single = Touched::single(*instrument, 1);
-            list.touches(uncertainty, single, weight * squares, touch);
-        }
-        Some(())
     }
 
     /// Where a target is about by the drawing, mm: what stands in for a coordinate that no fact looks
@@ -559,11 +290,14 @@ impl Facts {
     }
 }
 
-/// The part of a common error in a size, with the sign of the error as the adjustment counts it
-/// (stated less true where an estimate takes it for zero), times its standard uncertainty.
-fn common_part(common: CommonError, size: &SizeFact) -> f64 {
-    let a = common.coefficient(size.touched.instrument, size.size, size.by_probe);
-    -a * common.standard()
+fn angle_error(adjusted: &Adjusted, error: usize) -> f64 {
+    adjusted.angle_errors.get(error).and_then(|e| e.estimate).map_or(0.0, |e| e.value)
+}
+
+/// The direction on the bench that was up, as adjusted.
+fn adjusted_up(up: &UpDirection, adjusted: &Adjusted) -> [f64; 2] {
+    let angle = up.angle + up.error.map_or(0.0, |error| angle_error(adjusted, error));
+    [libm::cos(angle), libm::sin(angle)]
 }
 
 /// For each feature, from where facts look at it.

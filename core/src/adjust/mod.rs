@@ -12,6 +12,7 @@ mod fit;
 mod form;
 mod network;
 mod sensitivity;
+mod variance;
 
 pub use adjustment::Adjustment;
 pub use contribution::{Source, VarianceContribution, coverage_factor, effective_degrees};
@@ -19,3 +20,4 @@ pub use fit::{Residual, Test, ZeroResidual};
 pub use form::Form;
 pub use network::adjust;
 pub use sensitivity::{BenchSensitivities, Sensitivities, SizeRef};
+pub use variance::Propagated;

@@ -3,13 +3,13 @@
 
 use super::{Setup, Unusable, lacking, touches};
 use crate::job::{Feature, Job, Orientation, Piece, Reading, Touch, Zero};
-use std::collections::{HashMap, HashSet};
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// What is wrong with the zeros of a piece: the number of the orientation and a sentence that names the
 /// readings; and the readings that tell no height for it.
 #[must_use]
-pub fn chain_faults(job: &Job, piece: &Piece) -> (Vec<(u32, String)>, Unusable) {
-    let (mut says, mut unusable) = (Vec::new(), Unusable::new());
+pub fn chain_faults<'j>(job: &'j Job, piece: &'j Piece) -> (Vec<(u32, String)>, Unusable<'j>) {
+    let (mut says, mut unusable) = (Vec::new(), Unusable::default());
     for orientation in &job.plan.orientations {
         let (faults, features) = faults_of(job, piece, orientation);
         says.extend(faults.into_iter().map(|says| (orientation.number, says)));
@@ -20,25 +20,22 @@ pub fn chain_faults(job: &Job, piece: &Piece) -> (Vec<(u32, String)>, Unusable) 
 
 /// What is wrong with the zeros of one orientation: sentences that name the readings, and the
 /// numbers of the features whose readings say nothing for it.
-fn faults_of(
-    job: &Job,
-    piece: &Piece,
-    orientation: &Orientation,
-) -> (Vec<String>, HashSet<String>) {
-    let readings: HashMap<&str, &Reading> = piece
-        .readings
-        .iter()
-        .filter(|r| r.orientation == orientation.number && !r.is_empty())
-        .map(|r| (r.feature.as_str(), r))
-        .collect();
-    let (mut says, mut lost) = (Vec::new(), HashSet::new());
+fn faults_of<'j>(
+    job: &'j Job,
+    piece: &'j Piece,
+    orientation: &'j Orientation,
+) -> (Vec<String>, FxHashSet<&'j str>) {
+    let own = |r: &&Reading| r.orientation == orientation.number && !r.is_empty();
+    let (mut says, mut lost) = (Vec::new(), FxHashSet::default());
     // Without a zero of its own no reading can make a chain.
-    if readings.values().all(|r| r.zero.is_none()) {
+    if piece.readings.iter().filter(own).all(|r| r.zero.is_none()) {
         return (says, lost);
     }
-    let features: HashMap<&str, &Feature> =
+    let readings: FxHashMap<&str, &Reading> =
+        piece.readings.iter().filter(own).map(|r| (r.feature.as_str(), r)).collect();
+    let features: FxHashMap<&str, &Feature> =
         job.drawing.features.iter().rev().map(|f| (f.number.as_str(), f)).collect();
-    let mut told: HashSet<&str> = HashSet::new();
+    let mut told: FxHashSet<&str> = FxHashSet::default();
     for feature in &job.drawing.features {
         let start = feature.number.as_str();
         let Some(mut reading) = readings.get(start).copied() else { continue };
@@ -50,7 +47,7 @@ fn faults_of(
             }
             if let Some(at) = path.iter().position(|p| p == zero) {
                 let ring = &path[at..];
-                lost.extend(path.iter().map(|p| (*p).to_owned()));
+                lost.extend(&path);
                 if !ring.iter().any(|p| told.contains(p)) {
                     says.push(format!(
                         "In orientation {} the zeros run in a circle: {} counts from {}. Let one \
@@ -66,7 +63,7 @@ fn faults_of(
             let next = readings.get(zero.as_str()).copied();
             let zeroed = features.get(zero.as_str()).copied();
             if let Some(end) = missing_end(job, orientation, zero, zeroed, next) {
-                lost.extend(path.iter().map(|p| (*p).to_owned()));
+                lost.extend(&path);
                 let last = path.last().copied().unwrap_or(start);
                 if told.insert(last) {
                     let number = orientation.number;

@@ -8,8 +8,7 @@ use super::{
 };
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
 use crate::quantity::{Axis, Length, Side};
-use rustc_hash::FxHashMap;
-use std::collections::HashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Something of the part whose height is observed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -151,19 +150,21 @@ pub struct Facts {
 }
 
 /// Readings that a chain of zeros makes useless: number of the orientation and of the feature.
-pub type Unusable = HashSet<(u32, String)>;
+pub type Unusable<'j> = FxHashSet<(u32, &'j str)>;
 
 /// Collects the facts of a piece. `unusable` readings tell sizes only
 /// ([`chain_faults`](super::chain_faults)).
 #[must_use]
-pub fn collect(job: &Job, piece: &Piece, unusable: &Unusable) -> Facts {
+pub fn collect(job: &Job, piece: &Piece, unusable: &Unusable<'_>) -> Facts {
     let uncertainty = TouchUncertainty::of(job, piece);
     let carried_by = job.plan.orientations.iter().map(|o| carriers(job, o)).collect();
     let directions = directions(job, piece);
+    let resolved = |o: &Orientation| Collector::setup(job, o, &o.zero);
     let mut collector = Collector {
         job,
         scale: TemperatureCorrection::of(job, piece).map_or(1.0, TemperatureCorrection::factor),
         numbers: job.drawing.by_number(),
+        setups: job.plan.orientations.iter().map(resolved).collect(),
         setting: FxHashMap::default(),
         found: Facts {
             zeros: Vec::new(),
@@ -183,7 +184,7 @@ pub fn collect(job: &Job, piece: &Piece, unusable: &Unusable) -> Facts {
         for orientation in job.plan.orientations.iter().enumerate() {
             let key = (orientation.1.number, feature.1.number.as_str());
             if let Some(reading) = by_place.get(&key) {
-                let usable = !unusable.contains(&(key.0, feature.1.number.clone()));
+                let usable = !unusable.contains(&key);
                 collector.reading(feature, orientation, reading, usable);
             }
         }
@@ -198,11 +199,21 @@ struct Collector<'a> {
     /// Length at 20 °C of a length that was read as 1.
     scale: f64,
     numbers: FxHashMap<&'a str, usize>,
+    /// Each orientation with the zero that the plan gives it.
+    setups: Vec<Option<Setup>>,
     setting: FxHashMap<ZeroSetting, usize>,
     found: Facts,
 }
 
 impl<'a> Collector<'a> {
+    /// An orientation with this zero. One that cannot be resolved leaves an unknown offset, and the
+    /// sizes as they are.
+    fn setup(job: &Job, orientation: &Orientation, zero: &Zero) -> Option<Setup> {
+        Setup::with_zero(job, orientation, zero)
+            .or_else(|_| Setup::without_zero(job, orientation))
+            .ok()
+    }
+
     /// Takes in what one reading says of a feature's height and size.
     fn reading(
         &mut self,
@@ -216,12 +227,11 @@ impl<'a> Collector<'a> {
             return;
         }
         let zero = reading.zero_in(orientation);
-        // A zero that cannot be resolved leaves an unknown offset, and the sizes as they are.
-        let Ok(setup) = Setup::with_zero(self.job, orientation, zero)
-            .or_else(|_| Setup::without_zero(self.job, orientation))
-        else {
-            return;
+        let setup = match reading.own_zero(orientation) {
+            None => self.setups.get(o).copied().flatten(),
+            Some(own) => Self::setup(self.job, orientation, own),
         };
+        let Some(setup) = setup else { return };
         let reduced = reduce(feature, &setup, reading);
         let instrument = orientation.instrument;
         let n = |touch: Touch| reading.values(touch).len();

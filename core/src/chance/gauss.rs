@@ -34,6 +34,40 @@ pub(super) fn integral_over(widths: f64, a: f64, b: f64, f: impl Fn(f64) -> f64)
     }
 }
 
+/// The most points of the trapezoidal rule that panels do not do with fewer.
+pub(super) const TRAPEZOIDS: f64 = 60.0;
+
+/// The integral over (`a`, `b`) of a function that vanishes at either end or goes on there as its own
+/// mirror image, and whose features are at least Gaussians of a standard deviation of
+/// (b − a)/`widths`; `None` where that takes more than `most` points.
+///
+/// Of such a function the trapezoidal rule misses only what its Fourier transform has beyond 2π/h, of a
+/// Gaussian exp(−2 (π σ/h)²) (L. N. Trefethen and J. A. C. Weideman, The exponentially convergent
+/// trapezoidal rule, SIAM Review 56, 2014).
+pub(super) fn trapezoidal(
+    widths: f64,
+    most: f64,
+    a: f64,
+    b: f64,
+    f: impl Fn(f64) -> f64,
+) -> Option<f64> {
+    /// Points for each standard deviation: with 1.25 the error stayed below 8e-12 for 40,000 ellipses
+    /// of all kinds, 1.0 gives 7e-9.
+    const FINE: f64 = 1.25;
+    let n = (widths * FINE).ceil();
+    if !(n >= 1.0 && n <= most) {
+        return None;
+    }
+    let h = (b - a) / n;
+    let mut sum = 0.5 * (f(a) + f(b));
+    let mut i = 1.0;
+    while i < n {
+        sum += f(a + h * i);
+        i += 1.0;
+    }
+    Some(h * sum)
+}
+
 /// 12 points.
 pub(super) const N12: Rule<6> = [
     (0.981_560_634_246_719_2, 0.047_175_336_386_511_83),

@@ -5,7 +5,6 @@
 //! degrees       variances with their degrees       -> effective degrees of freedom
 //! interval      one dimension                      -> probability of conformity
 //! disc          round position zone, fixed or growing with the size
-//! rectangle     rectangular position zone
 //! decide        margin and expanded uncertainty    -> decision
 //! normal, student, chi_square, fisher   the distributions; gamma, beta   beneath them
 //! ```
@@ -30,7 +29,6 @@ mod gauss;
 mod interval;
 pub mod normal;
 mod panels;
-mod rectangle;
 mod sample;
 mod sensitivity;
 mod slope;
@@ -45,7 +43,6 @@ pub use decide::{Capability, Decision, Rule, Share, capability, decide};
 pub use degrees::effective_degrees;
 pub use disc::{GrowingBy, in_disc, in_growing_disc};
 pub use interval::in_interval;
-pub use rectangle::in_rectangle;
 pub use sample::{Pooled, Sample, pooled};
 pub use sensitivity::{Sensitivities, SizeRef};
 

@@ -10,7 +10,7 @@
 //! Where the bracket is 0 or 1 within a few 1e-12 nothing is integrated. Elsewhere panels are
 //! halved until a Gauss–Legendre rule suits their width, measured in standard deviations.
 
-use super::gauss::integral_over;
+use super::gauss::{TRAPEZOIDS, integral_over, trapezoidal};
 use super::normal::{between, cdf, pdf, survival};
 
 /// So many standard deviations away there is nothing left: 1.3e-12.
@@ -50,12 +50,28 @@ pub(super) trait Figure {
     fn bounds(&self, a: f64, b: f64) -> Bounds;
 }
 
-/// The probability of the part of the figure between the parameters `a` and `b`.
+/// The probability of the figure, which reaches from parameter `a` to `b`: at either end the integrand
+/// vanishes, or goes on as its own mirror image.
 pub(super) fn probability(figure: &impl Figure, a: f64, b: f64) -> f64 {
-    panel(figure, a, b, 0)
+    let widths = widths(&figure.bounds(a, b), b - a);
+    trapezoidal(widths, TRAPEZOIDS, a, b, |t| at(figure, t))
+        .unwrap_or_else(|| panel(figure, a, b, 0))
 }
 
-fn panel(figure: &impl Figure, a: f64, b: f64, depth: u32) -> f64 {
+/// How many standard deviations of the narrowest feature of the integrand a panel of this length has
+/// at most.
+fn widths(is: &Bounds, length: f64) -> f64 {
+    let moves = |[least, greatest]: [f64; 2]| least < FAR && greatest > -FAR;
+    let steepness = if moves(is.to) || moves(is.from) { is.steepness } else { 0.0 };
+    libm::hypot(is.rate, steepness) * length
+}
+
+fn at(figure: &impl Figure, t: f64) -> f64 {
+    let cut = figure.cut(t);
+    pdf(cut.u) * cut.rate * bracket(cut.from, cut.to)
+}
+
+pub(super) fn panel(figure: &impl Figure, a: f64, b: f64, depth: u32) -> f64 {
     let is = figure.bounds(a, b);
     if is.to[1] < -FAR || is.from[0] > FAR {
         return 0.0;
@@ -63,15 +79,9 @@ fn panel(figure: &impl Figure, a: f64, b: f64, depth: u32) -> f64 {
     if is.to[0] > FAR && is.from[1] < -FAR {
         return between(is.u[0].min(is.u[1]), is.u[0].max(is.u[1]));
     }
-    let moves = |[least, greatest]: [f64; 2]| least < FAR && greatest > -FAR;
-    let steepness = if moves(is.to) || moves(is.from) { is.steepness } else { 0.0 };
-    let widths = libm::hypot(is.rate, steepness) * (b - a);
-    let at = |t: f64| {
-        let cut = figure.cut(t);
-        pdf(cut.u) * cut.rate * bracket(cut.from, cut.to)
-    };
     // A hundred halvings leave nothing of a panel; there only for edges that are not finite.
-    if let Some(sum) = integral_over(if depth < 100 { widths } else { 0.0 }, a, b, at) {
+    let widths = if depth < 100 { widths(&is, b - a) } else { 0.0 };
+    if let Some(sum) = integral_over(widths, a, b, |t| at(figure, t)) {
         return sum;
     }
     let middle = 0.5 * (a + b);

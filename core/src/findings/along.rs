@@ -7,15 +7,15 @@
 use crate::frame::turned_by;
 use crate::job::{DatumRef, Feature, Job, Kind};
 use crate::quantity::Axis;
-use std::collections::{HashMap, HashSet};
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// What the callouts of a drawing make of its slots and tabs.
 #[derive(Debug, Default)]
 pub(super) struct Along<'a> {
     /// Lists of datum letters, and whether their frame is turned.
-    turned: HashMap<Vec<&'a str>, bool>,
+    turned: FxHashMap<Vec<&'a str>, bool>,
     /// Features that stop the rotation of a frame.
-    stops: HashSet<usize>,
+    stops: FxHashSet<usize>,
     /// Whether the frame of all letters is turned, which serves where there is no callout.
     whole: bool,
 }

@@ -8,7 +8,7 @@ use super::{Place, Problem, Weight};
 use crate::bench::{carries, touches};
 use crate::job::{Datum, DatumRef, Drawing, Feature, Job, Orientation, Zero};
 use crate::quantity::{Axis, Side};
-use std::collections::HashSet;
+use rustc_hash::FxHashSet;
 
 /// What readings of an orientation take as true in the end.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,7 +56,7 @@ fn ends<'a>(job: &'a Job, orientation: &'a Orientation) -> Vec<&'a Zero> {
         let read = || {
             piece.readings.iter().filter(|r| r.orientation == orientation.number && !r.is_empty())
         };
-        let mut numbers: Option<HashSet<&str>> = None;
+        let mut numbers: Option<FxHashSet<&str>> = None;
         for zero in read().map(|r| r.zero_in(orientation)) {
             let own = *zero != orientation.zero;
             // One that was read itself is a link, and no end.

@@ -52,7 +52,7 @@ pub(super) fn judge(
         .enumerate()
         .map(|(f, (demand, seen))| sized(job, bench, (f, demand), seen))
         .collect();
-    let located: Vec<Vec<Located>> =
+    let located: Vec<Vec<Located<'_>>> =
         demands.iter().enumerate().map(|(f, d)| located(job, measured, f, d)).collect();
     let mut positions: Vec<Vec<PositionFinding>> = demands
         .iter()
@@ -83,7 +83,7 @@ pub(super) fn judge(
                 || suspected(bench).any(|feature| feature == f);
             let contradicted = contradicted.get(f).copied().unwrap_or(false);
             let said = (in_question, contradicted);
-            feature(job, bench, demand, located.first(), sized, positions, said)
+            feature(job, demand, located.first(), sized, positions, said)
         })
         .collect();
     judged.features = without_hopeless_salvage(&judged.patterns, judged.features);
@@ -122,7 +122,12 @@ fn sized(
 }
 
 /// A feature in the frame of each segment of its callouts; without a callout, in that of all datums.
-fn located(job: &Job, measured: &Measured, f: usize, demand: &Demand<'_>) -> Vec<Located> {
+fn located<'m>(
+    job: &Job,
+    measured: &'m Measured,
+    f: usize,
+    demand: &Demand<'_>,
+) -> Vec<Located<'m>> {
     let (bench, frames) = (&measured.bench, &measured.frames);
     if demand.asks.is_empty() {
         return vec![frames.drawing().locate(job, bench, f)];
@@ -135,7 +140,7 @@ fn positions(
     job: &Job,
     measured: &Measured,
     (f, demand): (usize, &Demand<'_>),
-    located: &[Located],
+    located: &[Located<'_>],
     size: &SizeFinding,
 ) -> Vec<PositionFinding> {
     let unit = job.drawing.unit;
@@ -179,16 +184,16 @@ fn evidence(
     job: &Job,
     bench: &Adjustment,
     f: usize,
-    located: &Located,
+    located: &Located<'_>,
     position: &PositionFinding,
     size: &SizeFinding,
 ) -> PlaceEvidence {
     let used = bonus_size(f, position, size);
     let size = used.and_then(|of| {
         let standard = bench.size_standard(of)?;
-        Some(SizeEvidence { standard, with: located.covariance_with_size(bench, of) })
+        Some(SizeEvidence { standard, with: located.covariance_with_size(of) })
     });
-    let covariance = located.covariance(bench);
+    let covariance = located.covariance();
     let mut evidence = PlaceEvidence { covariance, size, k: K };
     if bench.has_estimated_repeatability()
         && let Some(of) = margin_on_bench(located, position, covariance, used)
@@ -209,7 +214,7 @@ fn bonus_size(f: usize, position: &PositionFinding, size: &SizeFinding) -> Optio
 /// How the margin of a position follows from what was measured: from its place, and from the size that
 /// made its bonus.
 fn margin_on_bench(
-    located: &Located,
+    located: &Located<'_>,
     position: &PositionFinding,
     covariance: Option<[[f64; 2]; 2]>,
     used: Option<SizeRef>,
@@ -245,9 +250,8 @@ pub(super) fn coverage(
 /// Puts together what was found of a feature.
 fn feature(
     job: &Job,
-    bench: &Adjustment,
     demand: &Demand<'_>,
-    located: Option<&Located>,
+    located: Option<&Located<'_>>,
     Sized { size, fault }: Sized,
     positions: Vec<PositionFinding>,
     (in_question, contradicted): (bool, bool),
@@ -265,7 +269,7 @@ fn feature(
     };
     let (x, y) = (coordinate(0, feature.x), coordinate(1, feature.y));
     let measured_at_all = x.at().is_some() || y.at().is_some();
-    let covariance = located.filter(|_| measured_at_all).and_then(|l| l.covariance(bench));
+    let covariance = located.filter(|_| measured_at_all).and_then(|l| l.covariance());
     // What is doubtful is touched again before anything is cut.
     let salvage = (!in_question && fault.is_none())
         .then(|| salvage(feature.kind, &size, positions.iter(), job.plan.decision_rule))

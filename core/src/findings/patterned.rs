@@ -434,7 +434,7 @@ impl<'a> Given<'a> {
         let bench = &self.measured.bench;
         let point = feature.basic_point(self.job.drawing.unit);
         let basic = [point.x.to_mm(), point.y.to_mm()];
-        let found = frame.locate(self.job, bench, f).coordinates.map(|c| c.map(|c| c.value));
+        let found = frame.coordinates(self.job, bench, f).map(|c| c.map(|c| c.value));
         let needs = ask.needs(feature.kind);
         let missing = (0..2).any(|k| needs[k] && found[k].is_none() && !free[k]);
         // Where it may lie anywhere it was still to be looked at.
@@ -469,7 +469,7 @@ impl<'a> Given<'a> {
         let missing = || Unjudged::DatumNotMeasured(datum.letter.clone());
         let point = feature.basic_point(job.drawing.unit);
         let basic = [point.x.to_mm(), point.y.to_mm()];
-        let found = frame.locate(job, &self.measured.bench, stop.feature).coordinates;
+        let found = frame.coordinates(job, &self.measured.bench, stop.feature);
         let at = |k: usize| found[k].as_ref().map(|c| c.value);
         let at = match stop.shape {
             StopShape::Round => [at(0).ok_or_else(missing)?, at(1).ok_or_else(missing)?],

@@ -7,7 +7,8 @@ use crate::bench::{Guess, Question, probe_constant, question_limit};
 use crate::job::{Feature, Job, Limits, Orientation, Probe};
 use crate::quantity::{Length, Point};
 use crate::show::{Figures, feature_name};
-use std::collections::{BTreeMap, HashMap};
+use rustc_hash::FxHashMap;
+use std::collections::BTreeMap;
 
 /// How many sizes must agree before they say anything of the probe: fewer are a matter of the
 /// part.
@@ -76,7 +77,7 @@ fn probe(job: &Job, piece: usize, glances: &[Glance]) -> Vec<Problem> {
     }
     // One sentence for each instrument and what its sizes look like.
     let mut found: BTreeMap<(usize, Looks), (Vec<u32>, Length)> = BTreeMap::new();
-    let mut all: HashMap<usize, usize> = HashMap::new();
+    let mut all: FxHashMap<usize, usize> = FxHashMap::default();
     for (o, sizes) in &by_orientation {
         let Some(orientation) = job.plan.orientations.get(*o) else { continue };
         let Some(instrument) = job.instrument(orientation) else { continue };

@@ -1,34 +1,52 @@
 //! A feature in a frame.
 
-use super::{Frame, FrameCoordinate, added, pairs};
-use crate::adjust::{Adjustment, BenchSensitivities, Form, SizeRef};
+use super::{Frame, FrameCoordinate, added};
+use crate::adjust::{Adjustment, BenchSensitivities, Form, Propagated, SizeRef};
 use crate::job::Job;
 
-/// A feature in a frame. Its coordinates are found once, for all that follows from them.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Located {
+/// A feature in a frame. Its coordinates, and what their uncertainty follows from, are found once, for
+/// all that is asked of them.
+#[derive(Clone, Debug)]
+pub struct Located<'b> {
     /// x and y; `None` what the facts do not determine.
     pub coordinates: [Option<FrameCoordinate>; 2],
     /// Which of them is a result, and not only what others count from.
     is_result: [bool; 2],
+    /// The forms of each coordinate, with their weights; `None` where one is not determined.
+    propagated: [Option<Vec<(f64, Propagated<'b>)>>; 2],
 }
 
 impl Frame {
     /// Finds a feature in this frame.
     #[must_use]
-    pub fn locate(&self, job: &Job, bench: &Adjustment, feature: usize) -> Located {
-        let coordinates = [0, 1].map(|k| self.coordinate(job, bench, feature, k));
+    pub fn locate<'b>(&self, job: &Job, bench: &'b Adjustment, feature: usize) -> Located<'b> {
+        let coordinates = self.coordinates(job, bench, feature);
         let read = bench.facts().read.get(feature).copied().unwrap_or_default();
         let is_result = [0, 1].map(|k| {
             let counts = coordinates[k].as_ref().is_some_and(|c| c.from_datum);
             // The datum itself says nothing about where it is.
             read[k] || (counts && !self.counts_from(feature, k))
         });
-        Located { coordinates, is_result }
+        let propagated = coordinates.each_ref().map(|found| {
+            let forms = &found.as_ref()?.forms;
+            forms.iter().map(|(w, form)| Some((*w, bench.propagated(form)?))).collect()
+        });
+        Located { coordinates, is_result, propagated }
+    }
+
+    /// The coordinates of a feature in this frame; `None` what the facts do not determine.
+    #[must_use]
+    pub fn coordinates(
+        &self,
+        job: &Job,
+        bench: &Adjustment,
+        feature: usize,
+    ) -> [Option<FrameCoordinate>; 2] {
+        [0, 1].map(|k| self.coordinate(job, bench, feature, k))
     }
 }
 
-impl Located {
+impl Located<'_> {
     /// Coordinate `k` (0 for x, 1 for y) as far as it was measured, mm: what only served as a zero or a
     /// rest has one where it counts from a datum, and not by being what others count from.
     #[must_use]
@@ -40,21 +58,19 @@ impl Located {
     /// determined. `None` where neither coordinate is, or the uncertainty of a gauge that it depends on
     /// is not known.
     #[must_use]
-    pub fn covariance(&self, bench: &Adjustment) -> Option<[[f64; 2]; 2]> {
-        let found = &self.coordinates;
-        let mut sum = [[0.0; 2]; 2];
-        if found.iter().all(Option::is_none) {
+    pub fn covariance(&self) -> Option<[[f64; 2]; 2]> {
+        if self.coordinates.iter().all(Option::is_none) {
             return None;
         }
-        for (i, a) in found.iter().enumerate() {
-            for (j, b) in found.iter().enumerate().skip(i) {
-                let (Some(a), Some(b)) = (a, b) else { continue };
-                sum[i][j] = pairs(&a.forms, &b.forms)
-                    .map(|(w, a, b)| {
-                        let known = bench.knows(a) && bench.knows(b);
-                        Some(w * bench.covariance(a, b).filter(|_| known)?)
-                    })
-                    .sum::<Option<f64>>()?;
+        let mut sum = [[0.0; 2]; 2];
+        for i in 0..2 {
+            for j in i..2 {
+                if self.coordinates[i].is_none() || self.coordinates[j].is_none() {
+                    continue;
+                }
+                let (a, b) = (self.propagated[i].as_ref()?, self.propagated[j].as_ref()?);
+                sum[i][j] =
+                    pairs(a, b).map(|(w, a, b)| Some(w * a.covariance(b)?)).sum::<Option<f64>>()?;
                 sum[j][i] = sum[i][j];
             }
         }
@@ -63,12 +79,12 @@ impl Located {
 
     /// Covariance of x and y with a measured size, mm²; zero where it is not known.
     #[must_use]
-    pub fn covariance_with_size(&self, bench: &Adjustment, of: SizeRef) -> [f64; 2] {
-        let one = |(w, form): &(f64, Form)| Some(w * bench.covariance_with_size(form, of)?);
-        let with = |found: &Option<FrameCoordinate>| {
-            found.as_ref()?.forms.iter().map(one).sum::<Option<f64>>()
-        };
-        self.coordinates.each_ref().map(|found| with(found).unwrap_or_default())
+    pub fn covariance_with_size(&self, of: SizeRef) -> [f64; 2] {
+        let one = |(w, form): &(f64, Propagated<'_>)| Some(w * form.covariance_with_size(of)?);
+        self.propagated.each_ref().map(|forms| {
+            let with = forms.as_ref().and_then(|f| f.iter().map(one).sum::<Option<f64>>());
+            with.unwrap_or_default()
+        })
     }
 
     /// How a result follows from the bench that follows from x and y by `weights` and from sizes;
@@ -80,15 +96,31 @@ impl Located {
         sizes: Vec<(SizeRef, f64)>,
     ) -> Option<BenchSensitivities> {
         let mut forms = vec![(1.0, Form::default())];
-        self.add_to(&mut forms, weights)?;
+        add(&mut forms, weights, &self.coordinates)?;
         Some(BenchSensitivities { forms, sizes, touches: Vec::new() })
     }
+}
 
-    /// Adds x and y times `weights` to a sum.
-    pub(super) fn add_to(&self, sum: &mut Vec<(f64, Form)>, weights: [f64; 2]) -> Option<()> {
-        for (w, found) in weights.into_iter().zip(&self.coordinates).filter(|(w, _)| *w != 0.0) {
-            *sum = added(sum, w, &found.as_ref()?.forms);
-        }
-        Some(())
+/// Adds x and y times `weights` to a sum; `None` where one that counts is not determined.
+pub(super) fn add(
+    sum: &mut Vec<(f64, Form)>,
+    weights: [f64; 2],
+    coordinates: &[Option<FrameCoordinate>; 2],
+) -> Option<()> {
+    for (w, found) in weights.into_iter().zip(coordinates).filter(|(w, _)| *w != 0.0) {
+        *sum = added(sum, w, &found.as_ref()?.forms);
     }
+    Some(())
+}
+
+/// Pairs of forms that belong to the same end of an edge, with its probability.
+fn pairs<'a, 'b>(
+    a: &'a [(f64, Propagated<'b>)],
+    b: &'a [(f64, Propagated<'b>)],
+) -> impl Iterator<Item = (f64, &'a Propagated<'b>, &'a Propagated<'b>)> {
+    let n = a.len().max(b.len());
+    (0..n).filter_map(move |i| {
+        let ((wa, a), (wb, b)) = (a.get(i).or(a.first())?, b.get(i).or(b.first())?);
+        Some((wa.min(*wb), a, b))
+    })
 }

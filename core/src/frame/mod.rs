@@ -190,30 +190,6 @@ impl Frame {
         }
     }
 
-    /// Where a feature is on the bench, as far as coordinate `k` in this frame needs it: first by its
-    /// own coordinates, then with the coordinate across taken so that it comes to lie at the basic one,
-    /// for what was looked at along one direction only.
-    fn seen(&self, job: &Job, bench: &Adjustment, feature: usize, k: usize) -> Vec<Place> {
-        let observed = bench.observed(feature);
-        let target = Target::Feature(feature);
-        if !observed[k] {
-            return Vec::new();
-        }
-        let mut list = Vec::new();
-        let directions = bench.looked_along(feature);
-        let other = 1 - k;
-        let straight = self.rotation == Rotation::default()
-            && directions.iter().all(|u| u[other].abs() < 1e-12);
-        if observed[other] || straight {
-            list.extend(Place::of(bench, target, observed));
-        }
-        if !straight {
-            let slid = |u| self.slid_to_basic(job, bench, feature, other, u);
-            list.extend(directions.into_iter().filter_map(slid));
-        }
-        list
-    }
-
     /// A feature that was looked at along `u`, slid square to that until its coordinate along axis `k` of
     /// the frame is the basic one; `None` where the drawing does not give that.
     fn slid_to_basic(
@@ -243,7 +219,9 @@ impl Frame {
     }
 
     /// Coordinate `k` (0 for x, 1 for y) of a feature in this frame; `None` where the facts do not
-    /// determine it.
+    /// determine it. The feature counts first where its own coordinates place it, then with the
+    /// coordinate across taken so that it comes to lie at the basic one, for what was looked at along
+    /// one direction only.
     fn coordinate(
         &self,
         job: &Job,
@@ -251,8 +229,24 @@ impl Frame {
         feature: usize,
         k: usize,
     ) -> Option<FrameCoordinate> {
-        let seen = self.seen(job, bench, feature, k);
-        seen.iter().find_map(|place| self.coordinate_of(bench, place, k))
+        let observed = bench.observed(feature);
+        if !observed[k] {
+            return None;
+        }
+        let other = 1 - k;
+        let directions = bench.looked_along(feature);
+        let straight = self.rotation == Rotation::default()
+            && directions.clone().all(|u| u[other].abs() < 1e-12);
+        let own = (observed[other] || straight)
+            .then(|| Place::of(bench, Target::Feature(feature), observed))
+            .flatten()
+            .and_then(|place| self.coordinate_of(bench, &place, k));
+        if own.is_some() || straight {
+            return own;
+        }
+        directions
+            .filter_map(|u| self.slid_to_basic(job, bench, feature, other, u))
+            .find_map(|place| self.coordinate_of(bench, &place, k))
     }
 
     /// Coordinate `k` of a place on the bench; `None` where the facts do not determine it.
@@ -372,7 +366,7 @@ impl Frame {
     ) -> Option<BenchSensitivities> {
         let mut forms = vec![(1.0, Form::default())];
         for (feature, weights) in &of.places {
-            self.locate(job, bench, *feature).add_to(&mut forms, *weights)?;
+            located::add(&mut forms, *weights, &self.coordinates(job, bench, *feature))?;
         }
         Some(BenchSensitivities { forms, sizes: of.sizes.clone(), touches: of.touches.clone() })
     }
@@ -382,18 +376,6 @@ impl Frame {
 fn by_columns(m: &[[f64; 2]; 2], by: impl Fn([f64; 2]) -> [f64; 2]) -> [[f64; 2]; 2] {
     let [x, y] = [0, 1].map(|k| by([m[0][k], m[1][k]]));
     [[x[0], y[0]], [x[1], y[1]]]
-}
-
-/// Pairs of forms that belong to the same end of an edge, with its probability.
-fn pairs<'a>(
-    a: &'a [(f64, Form)],
-    b: &'a [(f64, Form)],
-) -> impl Iterator<Item = (f64, &'a Form, &'a Form)> {
-    let n = a.len().max(b.len());
-    (0..n).filter_map(move |i| {
-        let ((wa, a), (wb, b)) = (a.get(i).or(a.first())?, b.get(i).or(b.first())?);
-        Some((wa.min(*wb), a, b))
-    })
 }
 
 /// Adds `times` the forms of a coordinate to a sum, end by end.

@@ -3,7 +3,7 @@
 use crate::callout::Unjudged;
 use crate::job::{Datum, Feature, Job, Kind, PatternKind};
 use crate::quantity::Axis;
-use std::collections::HashSet;
+use rustc_hash::FxHashSet;
 
 /// The axes, in the order of coordinates.
 pub(super) const AXES: [Axis; 2] = [Axis::X, Axis::Y];
@@ -101,7 +101,7 @@ fn carrier(job: &Job, datum: &Datum) -> Result<Option<Carrier>, Unjudged> {
         let members: Option<Vec<usize>> =
             pattern.features.iter().map(|n| index(n).filter(round)).collect();
         let members = members.ok_or_else(faulty)?;
-        let once: HashSet<usize> = members.iter().copied().collect();
+        let once: FxHashSet<usize> = members.iter().copied().collect();
         if once.len() < members.len() || members.len() < pattern.kind.fewest() {
             return Err(faulty());
         }

@@ -1,7 +1,6 @@
-//! Sums of coordinates and angle errors, with their values and covariances.
+//! Sums of coordinates and angle errors, with their values.
 
 use super::adjusted::{Adjusted, Place};
-use super::block::{product, subtract};
 use super::freedom::PARALLEL;
 use super::joint::Joint;
 use super::layout::{Layout, Which};
@@ -78,7 +77,7 @@ pub(super) struct Ground {
     planes: Vec<bool>,
     angle_errors: Vec<f64>,
     /// The columns of the angle errors.
-    columns: Vec<Option<usize>>,
+    pub(super) columns: Vec<Option<usize>>,
     unnoticed: Unnoticed,
 }
 
@@ -139,31 +138,9 @@ impl Ground {
     }
 }
 
-/// A form as a row over independent unit errors: Rᵢ⁻ᵀ Bᵢᵀ w for each point, in the order of the
-/// points, and what all of it has of those of the shared unknowns.
-#[derive(Debug)]
-pub(super) struct Row {
-    pub(super) own: Vec<(usize, [f64; 2])>,
-    pub(super) shared: Vec<f64>,
-}
-
-impl Row {
-    /// The part of a point.
-    pub(super) fn own(&self, point: usize) -> [f64; 2] {
-        let found = self.own.binary_search_by_key(&point, |(i, _)| *i);
-        found.map_or([0.0; 2], |at| self.own[at].1)
-    }
-
-    /// Covariance of two forms.
-    fn times(&self, other: &Self) -> f64 {
-        let own: f64 = self.own.iter().map(|(i, a)| dot(a, &other.own(*i))).sum();
-        own + product(&self.shared, &other.shared)
-    }
-}
-
 impl Adjusted {
     /// The form with what counts of it; None where something in it is not determined.
-    fn counted<'f>(&self, form: &'f LinearForm) -> Option<Cow<'f, LinearForm>> {
+    pub(super) fn counted<'f>(&self, form: &'f LinearForm) -> Option<Cow<'f, LinearForm>> {
         let (ground, joint) = (&self.ground, self.joint());
         if !ground.has(form) {
             return None;
@@ -179,36 +156,6 @@ impl Adjusted {
             }
         }
         ground.is_still(joint, &form).then_some(Cow::Owned(form))
-    }
-
-    /// The form as a row; None where something in it is not determined.
-    pub(super) fn row(&self, form: &LinearForm) -> Option<Row> {
-        let form = self.counted(form)?;
-        let joint = self.joint();
-        let mut shared = vec![0.0; joint.width()];
-        let mut own: Vec<(usize, [f64; 2])> = Vec::with_capacity(form.points.len());
-        for &(point, w) in &form.points {
-            let freedom = joint.freedom(point);
-            let w = joint.own(point).solve_transposed(freedom.dims(), freedom.weights(w));
-            for (k, w) in w.iter().enumerate().take(freedom.dims()) {
-                subtract(*w, joint.m(point, k), &mut shared);
-            }
-            own.push((point, w));
-        }
-        own.sort_by_key(|(point, _)| *point);
-        own.dedup_by(|later, first| {
-            let same = later.0 == first.0;
-            if same {
-                first.1 = [first.1[0] + later.1[0], first.1[1] + later.1[1]];
-            }
-            same
-        });
-        for &(k, w) in &form.angle_errors {
-            if let Some(c) = self.ground.columns[k] {
-                subtract(-w, self.rows.inverse().row(c), &mut shared[c..]);
-            }
-        }
-        Some(Row { own, shared })
     }
 
     /// Whether the observations determine this sum, though they may determine none of its points
@@ -243,19 +190,6 @@ impl Adjusted {
         let points: f64 = form.points.iter().map(point).sum();
         let angle_errors = form.angle_errors.iter().map(|&(k, w)| w * ground.angle_errors[k]);
         Some(points + angle_errors.sum::<f64>())
-    }
-
-    /// Covariance of two sums, mm². None where something in one of them is not determined.
-    #[must_use]
-    pub fn covariance_of(&self, a: &LinearForm, b: &LinearForm) -> Option<f64> {
-        Some(self.row(a)?.times(&self.row(b)?))
-    }
-
-    /// Variance of this sum, mm². None where something in it is not determined.
-    #[must_use]
-    pub fn variance_of(&self, form: &LinearForm) -> Option<f64> {
-        let row = self.row(form)?;
-        Some(row.times(&row))
     }
 
     /// Where the adjustment left a point, (x, y) in mm, determined or not. None where there is no

@@ -6,14 +6,13 @@
 //! over the unit errors, that of y and that of the adjusted observation, in the columns of what is
 //! estimated. A considered systematic error contributes its own column of the row of y.
 
-use super::adjusted::Adjusted;
 use super::block::{product, subtract};
-use super::form::LinearForm;
 use super::freedom::Freedom;
 use super::joint::Joint;
 use super::layout::{Layout, Which};
 use super::model::Prior;
 use super::problem::Problem;
+use super::propagation::Propagation;
 use super::state::State;
 use super::triangle::Inverse;
 use crate::quantity::vector::dot;
@@ -138,20 +137,19 @@ impl Rows {
     }
 }
 
-impl Adjusted {
-    /// What this sum owes to each source. None where something in it is not determined.
+impl Propagation<'_> {
+    /// What this sum owes to each source.
     #[must_use]
-    pub fn influence(&self, form: &LinearForm) -> Option<Influence> {
-        let (rows, joint) = (&self.rows, self.joint());
-        let row = self.row(form)?;
-        let estimated = &row.shared[..rows.estimated];
+    pub fn influence(&self) -> Influence {
+        let (rows, joint) = (&self.adjusted.rows, self.adjusted.joint());
+        let estimated = self.estimated();
         let by_column: Vec<f64> =
             (0..rows.estimated).map(|c| product(rows.estimated_row(c), &estimated[c..])).collect();
         // What each point has in common with the form, found once for its observations.
         let mut points: Vec<Option<[f64; 2]>> = vec![None; joint.points()];
         let observations = rows.own.iter().zip(rows.starts.windows(2)).map(|((point, own), at)| {
             let with_point = *points[*point].get_or_insert_with(|| {
-                let mut with = row.own(*point);
+                let mut with = self.own(*point);
                 for (k, with) in with.iter_mut().enumerate().take(joint.freedom(*point).dims()) {
                     *with -= product(joint.m(*point, k), estimated);
                 }
@@ -162,41 +160,50 @@ impl Adjusted {
         });
         let observations: Vec<f64> = observations.collect();
         let [angle_errors, offsets, systematics] = rows.counts.map(|n| vec![0.0; n]);
-        let variance = row.own.iter().map(|(_, own)| dot(own, own)).sum::<f64>()
-            + product(&row.shared, &row.shared);
+        let variance = self.variance();
         let mut found = Influence { variance, observations, angle_errors, offsets, systematics };
         for (c, &(which, prior)) in rows.unknowns.iter().enumerate() {
             let Some(standard) = prior.standard() else { continue };
             match which {
                 Which::AngleError(k) => found.angle_errors[k] = by_column[c] / standard,
                 Which::Offset(j) => found.offsets[j] = by_column[c] / standard,
-                Which::Systematic(m) => found.systematics[m] = row.shared[c],
+                Which::Systematic(m) => found.systematics[m] = self.shared[c],
             }
         }
-        Some(found)
+        found
     }
 
     /// By how much this sum changes with the height of one observation, mm per mm: that of
-    /// [`Influence::observations`] divided by its σ. None where something in the sum is not
-    /// determined, or there is no such observation.
+    /// [`Influence::observations`] divided by its σ. None where there is no such observation.
     #[must_use]
-    pub fn gain(&self, form: &LinearForm, observation: usize) -> Option<f64> {
-        let rows = &self.rows;
+    pub fn gain(&self, observation: usize) -> Option<f64> {
+        let rows = &self.adjusted.rows;
         let standard = rows.standards.get(observation)?;
-        let row = self.row(form)?;
         let (point, own) = rows.own(observation);
-        let shared = rows.shared(self.joint(), observation);
-        Some((dot(&own, &row.own(point)) + product(&shared, &row.shared)) / standard)
+        Some((dot(&own, &self.own(point)) + self.shared_with(observation)) / standard)
+    }
+
+    /// What this sum and an observation have in common by the estimated shared unknowns: the product
+    /// of their rows, without writing out that of the observation ([`Rows::shared`]).
+    pub(super) fn shared_with(&self, observation: usize) -> f64 {
+        let (rows, joint) = (&self.adjusted.rows, self.adjusted.joint());
+        let estimated = self.estimated();
+        let entries = rows.entries(observation).iter();
+        let by_entries = entries.map(|&(c, a)| a * product(rows.estimated_row(c), &estimated[c..]));
+        let (point, own) = rows.own(observation);
+        let own = own.iter().enumerate().take(joint.freedom(point).dims());
+        let by_own = own.map(|(k, own)| own * product(joint.m(point, k), estimated));
+        by_entries.sum::<f64>() - by_own.sum::<f64>()
     }
 
     /// By how much this sum changes if the stated value of a systematic error rises by its standard
     /// uncertainty, mm: that of [`Influence::systematics`]. A true error that much larger than stated
     /// puts the sum wrong by the opposite of this. Zero for one that is exact or free. None where
-    /// something in the sum is not determined, or there is no such systematic error.
+    /// there is no such systematic error.
     #[must_use]
-    pub fn systematic_part(&self, form: &LinearForm, systematic: usize) -> Option<f64> {
-        let column = *self.rows.systematics.get(systematic)?;
-        let row = self.row(form)?;
-        Some(column.filter(|c| *c >= self.rows.estimated).map_or(0.0, |c| row.shared[c]))
+    pub fn systematic_part(&self, systematic: usize) -> Option<f64> {
+        let rows = &self.adjusted.rows;
+        let column = *rows.systematics.get(systematic)?;
+        Some(column.filter(|c| *c >= rows.estimated).map_or(0.0, |c| self.shared[c]))
     }
 }

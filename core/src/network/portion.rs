@@ -8,7 +8,7 @@
 
 use super::adjusted::Adjusted;
 use super::block::{product, subtract};
-use super::form::LinearForm;
+use super::propagation::Propagation;
 use crate::quantity::vector::dot;
 
 /// A part of the variance of each observation and of each offset's prior value.
@@ -63,26 +63,25 @@ impl Adjusted {
         }
         Portion { observations, square, order, starts }
     }
+}
 
-    /// The part of the variance of this sum that comes from `portion`, mm². None where something
-    /// in it is not determined.
+impl Propagation<'_> {
+    /// The part of the variance of this sum that comes from `portion`, mm².
     #[must_use]
-    pub fn portion_of(&self, portion: &Portion, form: &LinearForm) -> Option<f64> {
-        let (rows, joint) = (&self.rows, self.joint());
-        let row = self.row(form)?;
-        let shared = &row.shared[..rows.estimated()];
+    pub fn portion(&self, portion: &Portion) -> f64 {
+        let rows = &self.adjusted.rows;
+        let shared = self.estimated();
         let mut sum: f64 = shared
             .iter()
             .zip(portion.square.chunks_exact(rows.estimated().max(1)))
             .map(|(s, row)| s * product(row, shared))
             .sum();
-        for &(point, own) in &row.own {
+        for &(point, own) in &self.own {
             for &i in &portion.order[portion.starts[point]..portion.starts[point + 1]] {
-                let by_shared = product(&rows.shared(joint, i), shared);
                 let more = dot(&rows.own(i).1, &own);
-                sum += portion.observations[i] * more * (more + 2.0 * by_shared);
+                sum += portion.observations[i] * more * (more + 2.0 * self.shared_with(i));
             }
         }
-        Some(sum.max(0.0))
+        sum.max(0.0)
     }
 }

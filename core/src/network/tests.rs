@@ -1,6 +1,7 @@
 //! Networks small enough to be checked by hand.
 
 use super::*;
+use crate::quantity::vector::dot;
 use std::f64::consts::{FRAC_PI_2, PI};
 
 fn near(a: f64, b: f64, allowed: f64) {
@@ -234,7 +235,7 @@ fn turned(deltas: [f64; 3]) -> Network {
         network.offsets.push(free(k));
         let u = state::up(angle + deltas[k]);
         for (i, p) in holes.iter().enumerate() {
-            let height = state::dot(u, *p) + 3.0;
+            let height = dot(&u, p) + 3.0;
             network.observations.push(Observation::new(i, k, height, 0.001));
         }
     }
@@ -364,7 +365,7 @@ fn one_wrong_reading_of_many_is_found() {
         network.directions.push(Direction::exact(angle));
         network.offsets.push(free(k));
         for (i, p) in holes.iter().enumerate() {
-            let height = state::dot(state::up(angle), *p);
+            let height = dot(&state::up(angle), p);
             network.observations.push(Observation::new(i, k, height, sigma));
         }
     }
@@ -459,9 +460,9 @@ fn directions_share_an_angle_error() {
     near(c[0][1], -x * y * u * u, 1e-17);
     let radial = LinearForm::point(0, [0.6, 0.8]);
     near(adjusted.variance_of(&radial).unwrap(), sigma * sigma, 1e-17);
-    near(adjusted.influence(&radial).unwrap().angle_errors[0], 0.0, 1e-15);
+    near(adjusted.propagation(&radial).unwrap().influence().angle_errors[0], 0.0, 1e-15);
     let tangential = LinearForm::point(0, [-0.8, 0.6]);
-    near(adjusted.influence(&tangential).unwrap().angle_errors[0], 50.0 * u, 1e-15);
+    near(adjusted.propagation(&tangential).unwrap().influence().angle_errors[0], 50.0 * u, 1e-15);
     // With its own arm taken away again nothing of the angle is left.
     let without = tangential.minus(&LinearForm::angle_error(0, 50.0));
     near(adjusted.variance_of(&without).unwrap(), sigma * sigma, 1e-17);
@@ -522,9 +523,9 @@ fn a_systematic_error_is_considered_and_not_estimated() {
     let x = LinearForm::point(0, [1.0, 0.0]);
     near(adjusted.value_of(&x).unwrap(), 10.007, 1e-13);
     near(adjusted.variance_of(&x).unwrap(), 0.5 * sigma * sigma + 0.25 * u * u, 1e-18);
-    near(adjusted.systematic_part(&x, 0).unwrap(), -0.5 * u, 1e-16);
-    near(adjusted.gain(&x, 0).unwrap(), 0.5, 1e-15);
-    near(adjusted.gain(&x, 1).unwrap(), 0.5, 1e-15);
+    near(adjusted.propagation(&x).unwrap().systematic_part(0).unwrap(), -0.5 * u, 1e-16);
+    near(adjusted.propagation(&x).unwrap().gain(0).unwrap(), 0.5, 1e-15);
+    near(adjusted.propagation(&x).unwrap().gain(1).unwrap(), 0.5, 1e-15);
     assert_eq!(adjusted.systematics[0].estimate, Some(Estimate { value: 0.001, standard: u }));
     // Misclosure 0.006 against variance 2 σ² + u², of which s takes its share by variance.
     let variance = 2.0 * sigma * sigma + u * u;

@@ -139,7 +139,7 @@ fn compare(lot: &mut Lot, network: &Network, adjusted: &Adjusted, met: &mut Met)
         near("value", adjusted.value_of(&form).unwrap(), value, rounded * u, size);
         let variance = adjusted.variance_of(&form).unwrap();
         near("standard", variance.sqrt(), u, u, floor);
-        let owed = adjusted.influence(&form).unwrap();
+        let owed = adjusted.propagation(&form).map(|p| p.influence()).unwrap();
         let all = [&owed.observations, &owed.angle_errors, &owed.offsets, &owed.systematics];
         let squares: f64 = all.into_iter().flatten().map(|part| part * part).sum();
         near("sum of squares", squares.sqrt(), u, u, floor);
@@ -147,12 +147,24 @@ fn compare(lot: &mut Lot, network: &Network, adjusted: &Adjusted, met: &mut Met)
         for (i, part) in owed.observations.iter().enumerate() {
             let sigma = network.observations[i].standard;
             near("part", *part, gains[i] * sigma, u, floor);
-            near("gain", adjusted.gain(&form, i).unwrap() * sigma, gains[i] * sigma, u, floor);
+            near(
+                "gain",
+                adjusted.propagation(&form).and_then(|p| p.gain(i)).unwrap() * sigma,
+                gains[i] * sigma,
+                u,
+                floor,
+            );
         }
         let parts = found.parts.tr_mul(&row);
         for (k, m) in found.considered.iter().enumerate() {
             near("considered", owed.systematics[*m], parts[k], u, floor);
-            near("alone", adjusted.systematic_part(&form, *m).unwrap(), parts[k], u, floor);
+            near(
+                "alone",
+                adjusted.propagation(&form).and_then(|p| p.systematic_part(*m)).unwrap(),
+                parts[k],
+                u,
+                floor,
+            );
             met.considered += usize::from(parts[k].abs() > 1e-3 * u);
         }
         if let Some((other, other_row)) = &last {
@@ -275,7 +287,8 @@ fn differences_over_a_zero_that_nothing_ties_are_known() {
         assert!((state[0] - state[1] - a).abs() < 1e-13);
         let [u, v] = [&loose, &tied].map(|n| n.variance_of(&difference).unwrap());
         assert!((u / v - 1.0).abs() < 1e-10, "{u} {v}");
-        let [u, v] = [&loose, &tied].map(|n| n.influence(&difference).unwrap());
+        let [u, v] =
+            [&loose, &tied].map(|n| n.propagation(&difference).map(|p| p.influence()).unwrap());
         for (u, v) in u.observations.iter().zip(&v.observations) {
             assert!((u - v).abs() < 1e-12, "{u} {v}");
         }
@@ -297,9 +310,9 @@ fn differences_over_a_zero_that_nothing_ties_are_known() {
     assert_eq!(loose.points[4], Place::NotTied);
     assert_eq!(loose.variance_of(&x(4)), None);
     assert_eq!(loose.value_of(&x(4)), None);
-    assert_eq!(loose.gain(&x(4), 0), None);
-    assert_eq!(loose.influence(&x(4)), None);
-    assert_eq!(loose.systematic_part(&x(4), 0), None);
+    assert_eq!(loose.propagation(&x(4)).and_then(|p| p.gain(0)), None);
+    assert_eq!(loose.propagation(&x(4)).map(|p| p.influence()), None);
+    assert_eq!(loose.propagation(&x(4)).and_then(|p| p.systematic_part(0)), None);
     assert_eq!(loose.covariance_of(&x(4), &LinearForm::point(2, [0.0, 1.0])), None);
     // A hole with one coordinate counts with that in a sum.
     let oblique = LinearForm::point(2, [0.6, 0.8]);

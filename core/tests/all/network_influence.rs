@@ -77,7 +77,7 @@ fn result(found: &Adjusted) -> f64 {
 fn a_result_changes_by_what_it_owes_to_a_reading() {
     let network = network();
     let found = network.adjust().unwrap();
-    let owed = found.influence(&result_form()).unwrap();
+    let owed = found.propagation(&result_form()).map(|p| p.influence()).unwrap();
     // Changed both ways, because the angle makes it a little curved.
     let changes = |change: &dyn Fn(&mut Network, f64), should: f64| {
         let [up, down] = [1.0, -1.0].map(|sign| {
@@ -114,7 +114,7 @@ fn a_result_changes_by_what_it_owes_to_a_reading() {
 fn what_it_owes_adds_up_to_its_variance() {
     let found = network().adjust().unwrap();
     let sum = |of: &LinearForm| {
-        let owed = found.influence(of).unwrap();
+        let owed = found.propagation(of).map(|p| p.influence()).unwrap();
         let all = [&owed.observations, &owed.angle_errors, &owed.offsets, &owed.systematics];
         let squares: f64 = all.into_iter().flatten().map(|part| part * part).sum();
         assert!((squares / owed.variance - 1.0).abs() < 1e-11, "{squares} {}", owed.variance);
@@ -123,15 +123,16 @@ fn what_it_owes_adds_up_to_its_variance() {
         // Each of them is the same when asked for alone.
         let last = owed.observations.len();
         for (i, part) in owed.observations.iter().enumerate() {
-            let alone = found.gain(of, i).unwrap() * network().observations[i].standard;
+            let alone = found.propagation(of).and_then(|p| p.gain(i)).unwrap()
+                * network().observations[i].standard;
             assert!((alone - part).abs() < 1e-13 * variance.sqrt(), "{alone} {part}");
         }
-        assert_eq!(found.gain(of, last), None);
+        assert_eq!(found.propagation(of).and_then(|p| p.gain(last)), None);
         for (m, part) in owed.systematics.iter().enumerate() {
-            let alone = found.systematic_part(of, m).unwrap();
+            let alone = found.propagation(of).and_then(|p| p.systematic_part(m)).unwrap();
             assert!((alone - part).abs() < 1e-13 * variance.sqrt(), "{alone} {part}");
         }
-        assert_eq!(found.systematic_part(of, 2), None);
+        assert_eq!(found.propagation(of).and_then(|p| p.systematic_part(2)), None);
         squares
     };
     // The same as the joint covariance says.
@@ -157,8 +158,8 @@ fn what_it_owes_adds_up_to_its_variance() {
         let form = LinearForm::point(3, [cos, sin]);
         assert!((sum(&form) / (along * along) - 1.0).abs() < 1e-11);
     }
-    assert_eq!(found.influence(&LinearForm::point(99, [1.0, 0.0])), None);
-    assert_eq!(found.influence(&LinearForm::angle_error(1, 1.0)), None);
+    assert_eq!(found.propagation(&LinearForm::point(99, [1.0, 0.0])).map(|p| p.influence()), None);
+    assert_eq!(found.propagation(&LinearForm::angle_error(1, 1.0)).map(|p| p.influence()), None);
 }
 
 #[test]
@@ -179,13 +180,16 @@ fn a_portion_of_every_reading_is_the_same_portion_of_what_is_owed_to_it() {
         LinearForm::angle_error(0, 1.0),
     ];
     for of in &results {
-        let owed = found.influence(of).unwrap();
+        let owed = found.propagation(of).map(|p| p.influence()).unwrap();
         let sum = |parts: &[f64], of: &[f64]| -> f64 {
             parts.iter().zip(of).map(|(part, of)| part * of * of).sum()
         };
         let should = sum(&observations, &owed.observations) + sum(&offsets, &owed.offsets);
-        let is = found.portion_of(&portion, of).unwrap();
+        let is = found.propagation(of).map(|p| p.portion(&portion)).unwrap();
         assert!((is - should).abs() <= 1e-11 * owed.variance, "{is} {should}");
     }
-    assert_eq!(found.portion_of(&portion, &LinearForm::point(99, [1.0, 0.0])), None);
+    assert_eq!(
+        found.propagation(&LinearForm::point(99, [1.0, 0.0])).map(|p| p.portion(&portion)),
+        None
+    );
 }

@@ -101,7 +101,7 @@ impl Bench<'_> {
             FrameNeed::Origin(_) => Cow::Borrowed(self.datums),
             FrameNeed::Coordinates => {
                 let known = |(f, _): (usize, &Feature)| {
-                    self.datums.locate(job, bench, f).coordinates.iter().all(Option::is_some)
+                    self.datums.coordinates(job, bench, f).iter().all(Option::is_some)
                 };
                 let all: Vec<usize> = features().map(|(i, _)| i).collect();
                 // Where it counts from is not known: what lies between the features still is.

@@ -70,7 +70,8 @@ impl Known<'_, '_> {
     /// Returns the covariance of a vector with a size, mm².
     pub(super) fn covariance_with_size(&self, vector: &VectorBetween, of: SizeRef) -> [f64; 2] {
         let one = |(weight, form): &(f64, Form)| {
-            Some(weight * self.bench.measured.bench.covariance_with_size(form, of)?)
+            let propagated = self.bench.measured.bench.propagated(form)?;
+            Some(weight * propagated.covariance_with_size(of)?)
         };
         [[1.0, 0.0], [0.0, 1.0]].map(|e| {
             let places = vector.along(e);
