@@ -22,8 +22,8 @@ pub struct Adjustment {
     /// The direction on the bench that was up in each orientation, as adjusted.
     up: Vec<[f64; 2]>,
     sizes: FxHashMap<SizeRef, usize>,
-    /// The part of every variance that comes from gauges of unknown uncertainty, if there are any.
-    pub(super) unknown: Option<Portion>,
+    /// The part of every variance that comes from gauges of unknown uncertainty.
+    pub(super) unknown: UnknownPart,
     /// The part that comes from the repeatability of each gauge that was estimated from repeats.
     pub(super) repeatability: Vec<(usize, Portion)>,
     /// How each height agrees with the others, in the order of the readings.
@@ -38,6 +38,17 @@ pub struct Adjustment {
     pub angles: Vec<(u32, f64, f64)>,
     /// Why nothing could be adjusted, if so.
     pub fault: Option<String>,
+}
+
+/// The part of every variance that comes from gauges of unknown uncertainty.
+#[derive(Clone, Debug)]
+pub(super) enum UnknownPart {
+    /// None: the uncertainty of every gauge that was used is known.
+    None,
+    /// This part.
+    Some(Portion),
+    /// All that readings make: no gauge is known.
+    All,
 }
 
 /// A weight below this is rounding: weights are about 1, or 1 over a length of the part in mm.
@@ -63,7 +74,7 @@ impl Adjustment {
             views: vec![Views::default(); facts.read.len()],
             up: Vec::new(),
             sizes: FxHashMap::default(),
-            unknown: None,
+            unknown: UnknownPart::None,
             repeatability: Vec::new(),
             residuals: Vec::new(),
             suspects: Vec::new(),
@@ -128,7 +139,11 @@ impl Adjustment {
                 .iter()
                 .map(|f| f64::from(!facts.uncertainty.known(f.touched.instrument)))
                 .collect();
-            part.iter().any(|p| *p > 0.0).then(|| adjusted.portion(&part, &[]))
+            match part.iter().any(|p| *p > 0.0) {
+                false => UnknownPart::None,
+                true if part.iter().all(|p| *p > 0.0) => UnknownPart::All,
+                true => UnknownPart::Some(adjusted.portion(&part, &[])),
+            }
         };
         let gauges = 0..job.plan.instruments.len();
         let repeatability = gauges
@@ -188,7 +203,7 @@ impl Adjustment {
     /// Whether the uncertainty of every gauge that was used is known.
     #[must_use]
     pub fn is_known(&self) -> bool {
-        self.unknown.is_none()
+        matches!(self.unknown, UnknownPart::None)
     }
 
     /// Whether the readings contradict each other ([`Test::fails`]), as far as their uncertainty is
@@ -231,7 +246,7 @@ impl Adjustment {
         let mut form = Form::default();
         for (angle, w) in [(a, 1.0), (b, -1.0)] {
             if let Some(angle) = angle {
-                form.add(1.0, &Form { targets: Vec::new(), angles: vec![(angle, w)] });
+                form.add(w, &Form::angle(angle));
             }
         }
         if form.angles.iter().all(|(_, w)| *w == 0.0) {
@@ -256,8 +271,10 @@ impl Adjustment {
 
     /// The form over the points of the network; `None` where something in it was not observed.
     pub(super) fn linear(&self, form: &Form) -> Option<LinearForm> {
-        let mut linear = LinearForm { points: Vec::new(), angle_errors: form.angles.clone() };
-        linear.angle_errors.retain(|(_, w)| *w != 0.0);
+        let mut linear = LinearForm {
+            points: Vec::with_capacity(form.targets.len()),
+            angle_errors: form.angles.iter().copied().filter(|(_, w)| *w != 0.0).collect(),
+        };
         for (target, weights) in &form.targets {
             let weights = weights.map(|w| if w.abs() < NO_WEIGHT { 0.0 } else { w });
             if weights.iter().any(|w| w.abs() > 0.0) {

@@ -1,9 +1,10 @@
 //! How uncertain what follows from the adjusted facts is.
 
+use super::adjustment::UnknownPart;
 use super::contribution::{Contributions, Source, VarianceContribution};
 use super::{Adjustment, BenchSensitivities, Form, SizeRef};
 use crate::bench::{CommonError, FactKind, SizeFact, TouchComponent, Touched};
-use crate::network::Propagation;
+use crate::network::{LinearForm, Portion, Propagation};
 use crate::quantity::Length;
 
 /// Where gauges of unknown uncertainty make less than this part of a variance, the result does not
@@ -14,32 +15,30 @@ const NO_SHARE: f64 = 1e-9;
 #[derive(Clone, Debug)]
 pub struct Propagated<'a> {
     bench: &'a Adjustment,
-    of: Propagation<'a>,
-    /// Whether its uncertainty is known: no gauge of which nothing is known has a share.
-    is_known: bool,
+    /// `None` where its uncertainty is not known: a gauge of which nothing is known has a share.
+    of: Option<Propagation<'a>>,
 }
 
 impl Propagated<'_> {
     /// Covariance with another sum, mm²; `None` where the uncertainty of either is not known.
     #[must_use]
     pub fn covariance(&self, other: &Self) -> Option<f64> {
-        let both = self.is_known && other.is_known;
-        both.then(|| self.bench.factor() * self.of.covariance(&other.of))
+        Some(self.bench.factor() * self.of.as_ref()?.covariance(other.of.as_ref()?))
     }
 
     /// Variance, mm²; `None` where it is not known.
     fn variance(&self) -> Option<f64> {
-        self.is_known.then(|| self.bench.factor() * self.of.variance())
+        Some(self.bench.factor() * self.of.as_ref()?.variance())
     }
 
-    /// Covariance with a measured size, mm², whatever is known of the gauges: they share touches, the
-    /// probe constant and the scales.
+    /// Covariance with a measured size, mm²: they share touches, the probe constant and the scales.
+    /// `None` where the uncertainty of the sum is not known.
     #[must_use]
     pub fn covariance_with_size(&self, of: SizeRef) -> Option<f64> {
-        let size = self.bench.size(of)?;
+        let (size, places) = (self.bench.size(of)?, self.of.as_ref()?);
         let common = self.bench.facts.common.iter().enumerate().map(|(i, common)| {
             let own = common_part(*common, size);
-            if own == 0.0 { Some(0.0) } else { Some(own * self.of.systematic_part(i)?) }
+            if own == 0.0 { Some(0.0) } else { Some(own * places.systematic_part(i)?) }
         });
         Some(self.by_touches(size)? + common.sum::<Option<f64>>()?)
     }
@@ -47,7 +46,7 @@ impl Propagated<'_> {
     /// The part of the covariance with a size that comes from touches that they share, mm².
     fn by_touches(&self, size: &SizeFact) -> Option<f64> {
         match size.with.filter(|(_, covariance)| *covariance != 0.0) {
-            Some((fact, covariance)) => Some(self.of.gain(fact)? * covariance),
+            Some((fact, covariance)) => Some(self.of.as_ref()?.gain(fact)? * covariance),
             None => Some(0.0),
         }
     }
@@ -58,10 +57,43 @@ impl Adjustment {
     /// it.
     #[must_use]
     pub fn propagated(&self, form: &Form) -> Option<Propagated<'_>> {
-        let of = self.adjusted.as_ref()?.propagation(&self.linear(form)?)?;
-        let unknown = self.unknown.as_ref();
-        let is_known = unknown.is_none_or(|part| of.portion(part) <= NO_SHARE * of.variance());
-        Some(Propagated { bench: self, of, is_known })
+        let (form, adjusted) = (self.linear(form)?, self.adjusted.as_ref()?);
+        let of = adjusted.propagation(&form)?;
+        Some(if self.is_unknown(&form) { self.unknown() } else { self.known(of) })
+    }
+
+    /// The same of a sum that the facts determine as it stands ([`Self::determines`]).
+    #[must_use]
+    pub fn determined(&self, form: &Form) -> Option<Propagated<'_>> {
+        let (form, adjusted) = (self.linear(form)?, self.adjusted.as_ref()?);
+        if self.is_unknown(&form) {
+            return adjusted.is_determined(&form).then(|| self.unknown());
+        }
+        Some(self.known(adjusted.determined(&form)?))
+    }
+
+    /// Whether the uncertainty of a form cannot be known: it has coordinates, and no gauge is known.
+    fn is_unknown(&self, form: &LinearForm) -> bool {
+        matches!(self.unknown, UnknownPart::All) && !form.points.is_empty()
+    }
+
+    const fn unknown(&self) -> Propagated<'_> {
+        Propagated { bench: self, of: None }
+    }
+
+    /// A sum whose uncertainty is known, unless gauges of which nothing is known have a share.
+    fn known<'a>(&'a self, of: Propagation<'a>) -> Propagated<'a> {
+        let none_of = |part: &Portion| of.portion(part) <= NO_SHARE * of.variance();
+        let is_known = match &self.unknown {
+            UnknownPart::None => true,
+            UnknownPart::Some(part) => none_of(part),
+            // Of angles alone: they may have been stated.
+            UnknownPart::All => {
+                let all = vec![1.0; self.facts.facts.len()];
+                self.adjusted.as_ref().is_some_and(|a| none_of(&a.portion(&all, &[])))
+            }
+        };
+        Propagated { bench: self, of: Some(of).filter(|_| is_known) }
     }
 
     /// The same, and `Some(None)` for a form without coordinates and angles, of which nothing need be
@@ -122,7 +154,7 @@ impl Adjustment {
         }
         for (i, own) in common.iter().enumerate().filter(|(_, own)| **own != 0.0) {
             let part = match &places {
-                Some(places) => places.of.systematic_part(i)?,
+                Some(places) => places.of.as_ref()?.systematic_part(i)?,
                 None => 0.0,
             };
             sum += own * own + 2.0 * own * part;
@@ -168,7 +200,7 @@ impl Adjustment {
         for (weight, form) in &of.forms {
             let Some(places) = self.places(form)? else { continue };
             for (gauge, portion) in &self.repeatability {
-                add(*gauge, weight * self.factor() * places.of.portion(portion));
+                add(*gauge, weight * self.factor() * places.of.as_ref()?.portion(portion));
             }
             for (of, g) in &of.sizes {
                 let size = self.size(*of)?;
@@ -214,7 +246,7 @@ impl Adjustment {
         let places = self.places(form)?;
         let mut common = vec![0.0; self.facts.common.len()];
         if let Some(places) = &places {
-            let found = places.of.influence();
+            let found = places.of.as_ref()?.influence();
             let factor = weight * self.factor();
             for (fact, part) in self.facts.facts.iter().zip(&found.observations) {
                 let instrument = fact.touched.instrument;

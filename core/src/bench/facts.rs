@@ -3,8 +3,8 @@
 
 use super::directions::{Directions, directions};
 use super::{
-    Contact, Setup, TemperatureCorrection, TouchUncertainty, Touched, carriers, growth_standard,
-    reduce, temperature_standard, touches,
+    Contact, Readings, Setup, TemperatureCorrection, TouchUncertainty, Touched, carriers,
+    growth_standard, reduce, temperature_standard, touches,
 };
 use crate::job::{Feature, Job, Kind, Orientation, Piece, Reading, Taken, Touch, Zero};
 use crate::quantity::{Axis, Length, Side};
@@ -155,7 +155,8 @@ pub type Unusable<'j> = FxHashSet<(u32, &'j str)>;
 /// Collects the facts of a piece. `unusable` readings tell sizes only
 /// ([`chain_faults`](super::chain_faults)).
 #[must_use]
-pub fn collect(job: &Job, piece: &Piece, unusable: &Unusable<'_>) -> Facts {
+pub fn collect(job: &Job, readings: &Readings<'_>, unusable: &Unusable<'_>) -> Facts {
+    let piece = readings.piece();
     let uncertainty = TouchUncertainty::of(job, piece);
     let carried_by = job.plan.orientations.iter().map(|o| carriers(job, o)).collect();
     let directions = directions(job, piece);
@@ -178,12 +179,10 @@ pub fn collect(job: &Job, piece: &Piece, unusable: &Unusable<'_>) -> Facts {
             uncertainty,
         },
     };
-    let by_place: FxHashMap<(u32, &str), &Reading> =
-        piece.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect();
     for feature in job.drawing.features.iter().enumerate() {
         for orientation in job.plan.orientations.iter().enumerate() {
             let key = (orientation.1.number, feature.1.number.as_str());
-            if let Some(reading) = by_place.get(&key) {
+            if let Some(reading) = readings.get(key.0, key.1) {
                 let usable = !unusable.contains(&key);
                 collector.reading(feature, orientation, reading, usable);
             }

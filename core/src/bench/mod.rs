@@ -19,6 +19,7 @@ mod expect;
 mod facts;
 mod probe;
 mod question;
+mod readings;
 mod reduce;
 mod rest;
 mod setup;
@@ -38,6 +39,7 @@ pub use facts::{
 };
 pub use probe::{ProbeDoubt, ProbeFound, Scatter, probe_constant, probe_standard};
 pub use question::{Guess, Heights, Question, question, question_limit};
+pub use readings::Readings;
 pub use reduce::{Mean, Reduced, reduce};
 pub use rest::{carriers, carries};
 pub use setup::{Contact, Setup, SetupProblem};

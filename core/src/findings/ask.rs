@@ -1,5 +1,6 @@
 //! What the position callouts of one feature ask, segment by segment.
 
+use super::DatumLists;
 use crate::callout::{Asked, Segment, Unjudged, Zone};
 use crate::job::{Callout, DatumRef, Drawing, Feature, Kind, Modifier, Position};
 use crate::quantity::{Axis, Length, Unit};
@@ -13,15 +14,20 @@ pub(super) struct Ask<'a> {
     pub(super) callout: &'a Position,
     zone: Zone,
     tolerance: Length,
-    /// The datums of this segment.
+    /// The datums of this segment, and the index of their list.
     pub(super) datums: &'a [DatumRef],
+    pub(super) list: usize,
     /// Why the drawing alone makes it impossible to judge.
     pub(super) unjudged: Option<Unjudged>,
 }
 
 impl<'a> Ask<'a> {
     /// All segments of a feature, the first callout first.
-    pub(super) fn all(feature: &'a Feature, drawing: &Drawing) -> Vec<Self> {
+    pub(super) fn all(
+        feature: &'a Feature,
+        drawing: &Drawing,
+        lists: &DatumLists<'_>,
+    ) -> Vec<Self> {
         let mut asks = Vec::new();
         for (index, Callout::Position(callout)) in feature.callouts.iter().enumerate() {
             let upper = (callout.tolerance, callout.datums.as_slice());
@@ -33,6 +39,7 @@ impl<'a> Ask<'a> {
                     zone: zone(feature, callout),
                     tolerance: tolerance.length(drawing.unit),
                     datums,
+                    list: lists.index(datums).unwrap_or(usize::MAX),
                     unjudged: None,
                 };
                 ask.unjudged = ask.refused(feature, drawing.unit);

@@ -1,7 +1,7 @@
 //! What the drawing asks of one feature.
 
-use super::Fault;
 use super::ask::Ask;
+use super::{DatumLists, Fault};
 use crate::callout::Unjudged;
 use crate::job::{Feature, Job, Limits};
 use crate::quantity::Axis;
@@ -21,10 +21,15 @@ pub(super) struct Demand<'a> {
 
 impl<'a> Demand<'a> {
     /// `along`: the axis of a slot along which its basic coordinate is missing where it counts.
-    pub(super) fn of(job: &Job, feature: &'a Feature, along: Option<Axis>) -> Self {
+    pub(super) fn of(
+        job: &Job,
+        lists: &DatumLists<'_>,
+        feature: &'a Feature,
+        along: Option<Axis>,
+    ) -> Self {
         let unit = job.drawing.unit;
         let limits = feature.size.and_then(|s| s.limits(unit));
-        let mut asks = Ask::all(feature, &job.drawing);
+        let mut asks = Ask::all(feature, &job.drawing, lists);
         for ask in &mut asks {
             ask.unjudged = ask.unjudged.take().or(along.map(Unjudged::NominalMissing));
         }

@@ -10,13 +10,13 @@ use super::relations::{judge_relations, stray_heights};
 use super::remarks;
 use super::undetermined::undetermined;
 use super::{
-    Fault, FeatureFinding, Findings, Frames, Measurement, PieceFinding, Place, Problem, Tally,
-    Weight,
+    DatumLists, Fault, FeatureFinding, Findings, Frames, Measurement, PieceFinding, Place, Problem,
+    Tally, Weight,
 };
 use crate::adjust::adjust;
 use crate::bench::{
-    Expectation, Heights, Question, Setup, chain_faults, collect, expected, expected_from,
-    question, reduce, stands_otherwise, touches,
+    Expectation, Heights, Question, Readings, Setup, chain_faults, collect, expected,
+    expected_from, question, reduce, stands_otherwise, touches,
 };
 use crate::callout::{RelationFinding, Verdict};
 use crate::grade::Surface;
@@ -42,7 +42,10 @@ pub struct Ready<'a> {
     pub problems: Vec<Problem>,
     /// One for each orientation, in the order of the plan.
     pub orientations: Vec<Planned>,
+    datums: DatumLists<'a>,
     features: Vec<Demand<'a>>,
+    /// Index of each feature by its number.
+    numbers: FxHashMap<&'a str, usize>,
 }
 
 /// An orientation of the plan with its expected heights.
@@ -54,8 +57,16 @@ pub struct Planned {
     pub setup: Option<Setup>,
     /// Every touch, in the order of the drawing, with its expected height.
     pub expected: Vec<Expectation>,
-    /// Where a feature's touches start in `expected`, by the feature's index.
-    at: FxHashMap<(usize, Touch), usize>,
+    /// For each feature, where its touches start in `expected`, and the end.
+    starts: Vec<usize>,
+}
+
+impl Planned {
+    /// Index of a touch in `expected`; `None` where the plan does not ask for it.
+    fn index(&self, feature: usize, touch: Touch) -> Option<usize> {
+        let (start, end) = (*self.starts.get(feature)?, *self.starts.get(feature + 1)?);
+        (start..end).find(|i| self.expected[*i].touch == touch)
+    }
 }
 
 impl<'a> Ready<'a> {
@@ -79,38 +90,47 @@ impl<'a> Ready<'a> {
                 }
             };
             let expected = expected(job, orientation, setup.as_ref());
-            let at = expected.iter().enumerate().map(|(i, e)| ((e.feature, e.touch), i)).collect();
-            orientations.push(Planned { number: orientation.number, setup, expected, at });
+            let starts = (0..=job.drawing.features.len())
+                .map(|f| expected.partition_point(|e| e.feature < f))
+                .collect();
+            orientations.push(Planned { number: orientation.number, setup, expected, starts });
         }
         problems.extend(untied(job));
         problems.extend(remarks::coarse(job));
         problems.extend(super::probes::probes(job));
         problems.extend(single_direction(job));
-        let mut features: Vec<Demand<'_>> =
-            job.drawing.features.iter().map(|f| Demand::of(job, f, along.unplaced(f))).collect();
-        let mut count: FxHashMap<&str, usize> = FxHashMap::default();
-        for f in &job.drawing.features {
-            *count.entry(f.number.as_str()).or_default() += 1;
-        }
-        for demand in &mut features {
-            let number = demand.feature.number.as_str();
-            if number.is_empty() || count.get(number).is_some_and(|n| *n > 1) {
-                demand.fault = Some(Fault::Number);
+        let datums = DatumLists::of(job);
+        let mut features: Vec<Demand<'_>> = job
+            .drawing
+            .features
+            .iter()
+            .map(|f| Demand::of(job, &datums, f, along.unplaced(f)))
+            .collect();
+        let numbers = job.drawing.by_number();
+        // The first of two with one number has it; then both are at fault.
+        for second in 0..features.len() {
+            let number = features[second].feature.number.as_str();
+            let first = numbers.get(number).copied().unwrap_or(second);
+            if number.is_empty() || first != second {
+                for one in [first, second] {
+                    features[one].fault = Some(Fault::Number);
+                }
             }
         }
-        Self { job, problems, orientations, features }
+        Self { job, problems, orientations, datums, features, numbers }
     }
 
     /// Evaluates the piece with this index.
     #[must_use]
     pub fn piece(&self, index: usize) -> Option<PieceFinding> {
         let piece = self.job.pieces.get(index)?;
-        let looked = self.look_at(piece);
+        let readings = Readings::of(piece);
+        let looked = self.look_at(&readings);
         let mut problems = looked.problems;
-        let measured = self.measure(piece, &mut problems);
+        let measured = self.measure(&readings, &mut problems);
         let Judged { features, patterns: together, .. } =
-            judge(self.job, &self.features, &measured, &looked.in_question);
-        problems.extend(undetermined(self.job, &measured, &features));
+            judge(self.job, &self.datums, &self.features, &measured, &looked.in_question);
+        problems.extend(undetermined(self.job, &self.features, &measured, &features));
         for (orientation, centres) in self.job.plan.orientations.iter().zip(&looked.centres) {
             problems.extend(standing(orientation, centres));
         }
@@ -138,27 +158,25 @@ impl<'a> Ready<'a> {
     }
 
     /// Collects and adjusts the facts of a piece, and takes the frames of all callouts.
-    fn measure(&self, piece: &Piece, problems: &mut Vec<Problem>) -> Measured {
-        let (says, unusable) = chain_faults(self.job, piece);
+    fn measure(&self, readings: &Readings<'_>, problems: &mut Vec<Problem>) -> Measured {
+        let (says, unusable) = chain_faults(self.job, readings.piece());
         problems.extend(says.into_iter().map(|(orientation, says)| Problem {
             weight: Weight::Stops,
             place: Place::Orientation(orientation),
             says,
         }));
-        let bench = adjust(self.job, collect(self.job, piece, &unusable));
+        let bench = adjust(self.job, collect(self.job, readings, &unusable));
         problems.extend(bench.fault.iter().map(|fault| Problem {
             weight: Weight::Stops,
             place: Place::Drawing,
             says: format!("The heights could not be adjusted together: {fault}"),
         }));
-        let frames = Frames::of(self.job, &bench);
+        let frames = Frames::of(self.job, &self.datums, &bench);
         Measured { bench, frames }
     }
 
     /// Looks at the readings of a piece one by one: what is asked about, and what they look like.
-    fn look_at(&self, piece: &Piece) -> Looked {
-        let by_place: FxHashMap<(u32, &str), &Reading> =
-            piece.readings.iter().map(|r| ((r.orientation, r.feature.as_str()), r)).collect();
+    fn look_at(&self, readings: &Readings<'_>) -> Looked {
         let expectations: Vec<Heights<'_>> =
             self.orientations.iter().map(|o| Heights::new(&o.expected)).collect();
         let mut looked = Looked {
@@ -169,9 +187,8 @@ impl<'a> Ready<'a> {
         for (f, demand) in self.features.iter().enumerate() {
             let plan = self.orientations.iter().zip(&self.job.plan.orientations);
             for (o, (planned, orientation)) in plan.enumerate() {
-                let key = (planned.number, demand.feature.number.as_str());
-                let (Some(reading), Some(planned_setup)) = (by_place.get(&key), &planned.setup)
-                else {
+                let reading = readings.get(planned.number, &demand.feature.number);
+                let (Some(reading), Some(planned_setup)) = (reading, &planned.setup) else {
                     continue;
                 };
                 if touches(demand.feature, orientation).is_empty() {
@@ -247,9 +264,9 @@ impl<'a> Ready<'a> {
 
     /// A piece measured and judged, without what is asked about its readings.
     fn judged(&self, piece: &Piece) -> (Measured, Judged) {
-        let measured = self.measure(piece, &mut Vec::new());
+        let measured = self.measure(&Readings::of(piece), &mut Vec::new());
         let looked = vec![false; self.features.len()];
-        let judged = judge(self.job, &self.features, &measured, &looked);
+        let judged = judge(self.job, &self.datums, &self.features, &measured, &looked);
         (measured, judged)
     }
 
@@ -263,7 +280,7 @@ impl<'a> Ready<'a> {
     ) {
         let Some(setup) = &planned.setup else { return };
         for touch in Touch::ALL {
-            let Some(&at) = planned.at.get(&(feature, touch)) else { continue };
+            let Some(at) = planned.index(feature, touch) else { continue };
             // Counted from a zero of its own, it is held against what that makes of it.
             let moved: Option<[Expectation; 1]> = own
                 .zip(planned.expected.get(at))
@@ -279,12 +296,12 @@ impl<'a> Ready<'a> {
 
     /// Readings that take no part in the results: kept, and said.
     fn strays(&self, index: usize, piece: &Piece) -> Option<Problem> {
-        let known = self.job.drawing.by_number();
+        let known = &self.numbers;
         let counts = |reading: &Reading, touch: Touch| {
             known.get(reading.feature.as_str()).is_some_and(|feature| {
-                self.orientations.iter().any(|o| {
-                    o.number == reading.orientation && o.at.contains_key(&(*feature, touch))
-                })
+                self.orientations
+                    .iter()
+                    .any(|o| o.number == reading.orientation && o.index(*feature, touch).is_some())
             })
         };
         let unused = |r: &Reading| {

@@ -1,14 +1,14 @@
 //! The datum frames of all callouts of a piece.
 
+use super::DatumLists;
 use crate::adjust::Adjustment;
 use crate::frame::Frame;
-use crate::job::{DatumRef, Feature, Job};
-use rustc_hash::FxHashMap;
+use crate::job::Job;
 
 /// The frames that a drawing asks for, taken once for each list of datums.
 #[derive(Clone, Debug)]
 pub struct Frames {
-    by_datums: FxHashMap<Vec<DatumRef>, Frame>,
+    by_list: Vec<Frame>,
     /// The frame of all datums of the drawing: for what has no callout of its own.
     drawing: Frame,
 }
@@ -16,24 +16,15 @@ pub struct Frames {
 impl Frames {
     /// Takes every frame of the drawing from the adjusted facts of a piece.
     #[must_use]
-    pub fn of(job: &Job, bench: &Adjustment) -> Self {
-        let mut by_datums: FxHashMap<Vec<DatumRef>, Frame> = FxHashMap::default();
-        let callouts = job.drawing.features.iter().flat_map(Feature::positions);
-        let lists = callouts.flat_map(|callout| {
-            std::iter::once(&callout.datums).chain(callout.lower.iter().map(|s| &s.datums))
-        });
-        for datums in lists {
-            if !by_datums.contains_key(datums) {
-                by_datums.insert(datums.clone(), Frame::of(job, datums, bench));
-            }
-        }
-        Self { by_datums, drawing: Frame::of_drawing(job, bench) }
+    pub fn of(job: &Job, lists: &DatumLists<'_>, bench: &Adjustment) -> Self {
+        let by_list = lists.iter().map(|datums| Frame::of(job, datums, bench)).collect();
+        Self { by_list, drawing: Frame::of_drawing(job, bench) }
     }
 
-    /// The frame of a callout's datums.
+    /// The frame of a list of datums, by its index among the [`DatumLists`].
     #[must_use]
-    pub fn get(&self, datums: &[DatumRef]) -> &Frame {
-        self.by_datums.get(datums).unwrap_or(&self.drawing)
+    pub fn get(&self, list: usize) -> &Frame {
+        self.by_list.get(list).unwrap_or(&self.drawing)
     }
 
     /// The frame of all datums of the drawing.

@@ -3,7 +3,7 @@
 
 use super::demand::Demand;
 use super::patterned::{PatternJudged, judge_patterns};
-use super::{Coordinate, Fault, FeatureFinding, Frames, PatternFinding, Rework};
+use super::{Coordinate, DatumLists, Fault, FeatureFinding, Frames, PatternFinding, Rework};
 use crate::adjust::{Adjustment, BenchSensitivities, SizeRef, coverage_factor, effective_degrees};
 use crate::callout::{
     Bonus, K, PlaceEvidence, PositionFinding, Salvage, SizeEvidence, SizeFinding, SizeSeen,
@@ -40,6 +40,7 @@ pub(super) struct Sized {
 /// asked about.
 pub(super) fn judge(
     job: &Job,
+    datums: &DatumLists<'_>,
     demands: &[Demand<'_>],
     measured: &Measured,
     in_question: &[bool],
@@ -65,7 +66,7 @@ pub(super) fn judge(
         .collect();
     let mut judged =
         Judged { features: Vec::new(), patterns: Vec::new(), sensitivities: Vec::new() };
-    for pattern in judge_patterns(job, demands, measured, &sized, &positions) {
+    for pattern in judge_patterns(job, datums, demands, measured, &sized, &positions) {
         let PatternJudged { finding, members, sensitivities } = pattern;
         for ((feature, segment), position) in members {
             if let Some(slot) = positions.get_mut(feature).and_then(|p| p.get_mut(segment)) {
@@ -132,7 +133,7 @@ fn located<'m>(
     if demand.asks.is_empty() {
         return vec![frames.drawing().locate(job, bench, f)];
     }
-    demand.asks.iter().map(|ask| frames.get(ask.datums).locate(job, bench, f)).collect()
+    demand.asks.iter().map(|ask| frames.get(ask.list).locate(job, bench, f)).collect()
 }
 
 /// Judges every segment of every position callout of a feature in its own frame, by itself.
@@ -151,7 +152,7 @@ fn positions(
         .iter()
         .zip(located)
         .map(|(ask, located)| {
-            let frame = measured.frames.get(ask.datums);
+            let frame = measured.frames.get(ask.list);
             let at = [0, 1].map(|k| {
                 let axis = if k == 0 { Axis::X } else { Axis::Y };
                 Some(Length::mm(located.measured(k)?) - feature.basic(axis, unit)?)

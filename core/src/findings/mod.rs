@@ -4,6 +4,7 @@ mod along;
 mod ask;
 mod budget;
 mod causes;
+mod datum_lists;
 mod demand;
 mod evaluate;
 mod frame;
@@ -21,6 +22,7 @@ mod undetermined;
 
 pub use budget::{Budget, BudgetLine};
 pub use causes::{Cause, causes};
+pub use datum_lists::DatumLists;
 pub use evaluate::{Planned, Ready, evaluate};
 pub use frames::Frames;
 pub use pattern::{PatternFinding, Rework, Room};

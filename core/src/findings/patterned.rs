@@ -4,7 +4,7 @@
 use super::ask::Ask;
 use super::demand::Demand;
 use super::judge::{Measured, Sized, coverage};
-use super::{PatternFinding, Rework, Room};
+use super::{DatumLists, PatternFinding, Rework, Room};
 use crate::adjust::{BenchSensitivities, Sensitivities, SizeRef};
 use crate::callout::{
     Bonus, K, NoBonus, PositionFinding, Proof, Shifted, Unjudged, Verdict, Zone, prove_margin,
@@ -36,27 +36,20 @@ struct Given<'a> {
     measured: &'a Measured,
     sized: &'a [Sized],
     positions: &'a [Vec<PositionFinding>],
-    constraints: &'a Constraints<'a>,
+    lists: &'a DatumLists<'a>,
 }
-
-/// What the lists of datums of a drawing stop, each found once, or why one cannot be judged.
-type Constraints<'a> = FxHashMap<&'a [DatumRef], Result<DatumConstraints, Unjudged>>;
 
 /// Judges all patterns of a piece.
 pub(super) fn judge_patterns(
     job: &Job,
+    lists: &DatumLists<'_>,
     demands: &[Demand<'_>],
     measured: &Measured,
     sized: &[Sized],
     positions: &[Vec<PositionFinding>],
 ) -> Vec<PatternJudged> {
-    let lists = demands.iter().flat_map(|d| &d.asks).map(|ask| ask.datums);
-    let mut constraints = Constraints::default();
-    for datums in lists {
-        constraints.entry(datums).or_insert_with(|| DatumConstraints::of(job, datums));
-    }
-    let given = Given { job, demands, measured, sized, positions, constraints: &constraints };
-    let groups = groups(job, demands, &constraints);
+    let given = Given { job, demands, measured, sized, positions, lists };
+    let groups = groups(job, demands, lists);
     let patterns = groups.iter().enumerate();
     patterns.map(|(index, group)| given.pattern(index, group)).collect()
 }
@@ -68,6 +61,8 @@ const UNPROVEN: f64 = 1e-6;
 /// Segments that are judged together.
 struct Group<'a> {
     datums: &'a [DatumRef],
+    /// Index of this list of datums.
+    list: usize,
     lower: bool,
     members: Vec<PositionId>,
 }
@@ -134,20 +129,20 @@ fn size_key(size: SizeLimits) -> [u64; 3] {
     }
 }
 
-fn groups<'a>(job: &Job, demands: &[Demand<'a>], constraints: &Constraints<'_>) -> Vec<Group<'a>> {
+fn groups<'a>(job: &Job, demands: &[Demand<'a>], lists: &DatumLists<'_>) -> Vec<Group<'a>> {
     let mut at: FxHashMap<Key<'a>, usize> = FxHashMap::default();
     let mut all: Vec<Group<'a>> = Vec::new();
     for (feature, demand) in demands.iter().enumerate() {
         for (index, ask) in demand.asks.iter().enumerate() {
             let lower = ask.segment.number > 0;
-            let held = constraints.get(ask.datums).and_then(|held| held.as_ref().ok());
+            let held = lists.constraints(ask.list).and_then(|held| held.as_ref().ok());
             let stands = held.is_some_and(DatumConstraints::stands);
             let located = !lower || !job.drawing.standard().lower_segment_frees_translation();
             if located && stands {
                 continue;
             }
             let group = *at.entry(key(job, demand, ask, (feature, index))).or_insert_with(|| {
-                all.push(Group { datums: ask.datums, lower, members: Vec::new() });
+                all.push(Group { datums: ask.datums, list: ask.list, lower, members: Vec::new() });
                 all.len() - 1
             });
             all[group].members.push((feature, index));
@@ -227,7 +222,7 @@ impl<'a> Given<'a> {
     fn pattern(&self, index: usize, group: &Group<'a>) -> PatternJudged {
         let job = self.job;
         let features: Vec<usize> = group.members.iter().map(|(f, _)| *f).collect();
-        let frame = self.measured.frames.get(group.datums);
+        let frame = self.measured.frames.get(group.list);
         let frame = &frame.together(self.job, &self.measured.bench, &features);
         let free = self.free_of_one(group);
         let placed = group.members.iter().filter_map(|id| self.placed(*id, frame, free));
@@ -247,7 +242,7 @@ impl<'a> Given<'a> {
             unjudged: None,
             verdict: Verdict::NotMeasured,
         };
-        let constraints = match (frame.lacks([true; 2]), self.constraints.get(group.datums)) {
+        let constraints = match (frame.lacks([true; 2]), self.lists.constraints(group.list)) {
             (None, Some(Ok(constraints))) => constraints,
             (Some(why), _) | (None, Some(Err(why))) => {
                 return refused(blank, &members, why.clone());
@@ -420,7 +415,7 @@ impl<'a> Given<'a> {
 
     /// Along which axes a single feature may lie anywhere, since its datums stop nothing there.
     fn free_of_one(&self, group: &Group<'_>) -> [bool; 2] {
-        let constraints = self.constraints.get(group.datums).and_then(|c| c.as_ref().ok());
+        let constraints = self.lists.constraints(group.list).and_then(|c| c.as_ref().ok());
         let alone = group.members.len() == 1 && !group.lower;
         let free = constraints.filter(|c| alone && c.stops.is_empty());
         free.map_or([false; 2], |c| c.along.map(|stopped| !stopped))

@@ -1,5 +1,6 @@
 //! Measured coordinates that cannot be determined, and why.
 
+use super::demand::Demand;
 use super::judge::Measured;
 use super::{FeatureFinding, Place, Problem, Weight};
 use crate::bench::{FactKind, Target, looks_along};
@@ -26,22 +27,23 @@ enum Reason {
 /// the order of the drawing.
 pub(super) fn undetermined(
     job: &Job,
+    demands: &[Demand<'_>],
     measured: &Measured,
     features: &[FeatureFinding],
 ) -> Vec<Problem> {
     let bench = &measured.bench;
     let facts = bench.facts();
     let mut found: BTreeMap<(u32, Reason), Vec<usize>> = BTreeMap::new();
-    for (f, (feature, finding)) in job.drawing.features.iter().zip(features).enumerate() {
+    for (f, (demand, finding)) in demands.iter().zip(features).enumerate() {
+        let feature = demand.feature;
         let known = [finding.x.at().is_some(), finding.y.at().is_some()];
-        let frame = feature
-            .position()
-            .map_or(measured.frames.drawing(), |p| measured.frames.get(&p.datums));
+        let first = demand.asks.first();
+        let frame = first.map_or(measured.frames.drawing(), |ask| measured.frames.get(ask.list));
         let read = facts.read.get(f).copied().unwrap_or_default();
         for (k, axis) in [Axis::X, Axis::Y].into_iter().enumerate() {
             let own = feature.plane_axis().is_none_or(|own| own == axis);
             // What the datums lack is said with the position itself.
-            let lacks = feature.position().is_some() && frame.lacks([k == 0, k == 1]).is_some();
+            let lacks = first.is_some() && frame.lacks([k == 0, k == 1]).is_some();
             if !read[k] || !own || lacks || known[k] {
                 continue;
             }

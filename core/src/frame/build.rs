@@ -145,7 +145,7 @@ impl Frame {
         let angles = up.error.map(|e| (e, -1.0)).into_iter().collect();
         self.rotation = Rotation {
             angle: -(up.lean + error),
-            by: Form { targets: Vec::new(), angles },
+            by: Form { angles, ..Form::default() },
             clocked: false,
         };
     }

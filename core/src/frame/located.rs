@@ -9,11 +9,9 @@ use crate::job::Job;
 #[derive(Clone, Debug)]
 pub struct Located<'b> {
     /// x and y; `None` what the facts do not determine.
-    pub coordinates: [Option<FrameCoordinate>; 2],
+    pub coordinates: [Option<FrameCoordinate<'b>>; 2],
     /// Which of them is a result, and not only what others count from.
     is_result: [bool; 2],
-    /// The forms of each coordinate, with their weights; `None` where one is not determined.
-    propagated: [Option<Vec<(f64, Propagated<'b>)>>; 2],
 }
 
 impl Frame {
@@ -27,21 +25,17 @@ impl Frame {
             // The datum itself says nothing about where it is.
             read[k] || (counts && !self.counts_from(feature, k))
         });
-        let propagated = coordinates.each_ref().map(|found| {
-            let forms = &found.as_ref()?.forms;
-            forms.iter().map(|(w, form)| Some((*w, bench.propagated(form)?))).collect()
-        });
-        Located { coordinates, is_result, propagated }
+        Located { coordinates, is_result }
     }
 
     /// The coordinates of a feature in this frame; `None` what the facts do not determine.
     #[must_use]
-    pub fn coordinates(
+    pub fn coordinates<'b>(
         &self,
         job: &Job,
-        bench: &Adjustment,
+        bench: &'b Adjustment,
         feature: usize,
-    ) -> [Option<FrameCoordinate>; 2] {
+    ) -> [Option<FrameCoordinate<'b>>; 2] {
         [0, 1].map(|k| self.coordinate(job, bench, feature, k))
     }
 }
@@ -65,10 +59,10 @@ impl Located<'_> {
         let mut sum = [[0.0; 2]; 2];
         for i in 0..2 {
             for j in i..2 {
-                if self.coordinates[i].is_none() || self.coordinates[j].is_none() {
+                let (Some(a), Some(b)) = (&self.coordinates[i], &self.coordinates[j]) else {
                     continue;
-                }
-                let (a, b) = (self.propagated[i].as_ref()?, self.propagated[j].as_ref()?);
+                };
+                let (a, b) = (a.propagated.as_ref()?, b.propagated.as_ref()?);
                 sum[i][j] =
                     pairs(a, b).map(|(w, a, b)| Some(w * a.covariance(b)?)).sum::<Option<f64>>()?;
                 sum[j][i] = sum[i][j];
@@ -81,10 +75,10 @@ impl Located<'_> {
     #[must_use]
     pub fn covariance_with_size(&self, of: SizeRef) -> [f64; 2] {
         let one = |(w, form): &(f64, Propagated<'_>)| Some(w * form.covariance_with_size(of)?);
-        self.propagated.each_ref().map(|forms| {
-            let with = forms.as_ref().and_then(|f| f.iter().map(one).sum::<Option<f64>>());
-            with.unwrap_or_default()
-        })
+        let with = |found: &FrameCoordinate<'_>| {
+            found.propagated.as_ref()?.iter().map(one).sum::<Option<f64>>()
+        };
+        self.coordinates.each_ref().map(|found| found.as_ref().and_then(with).unwrap_or_default())
     }
 
     /// How a result follows from the bench that follows from x and y by `weights` and from sizes;
@@ -105,7 +99,7 @@ impl Located<'_> {
 pub(super) fn add(
     sum: &mut Vec<(f64, Form)>,
     weights: [f64; 2],
-    coordinates: &[Option<FrameCoordinate>; 2],
+    coordinates: &[Option<FrameCoordinate<'_>>; 2],
 ) -> Option<()> {
     for (w, found) in weights.into_iter().zip(coordinates).filter(|(w, _)| *w != 0.0) {
         *sum = added(sum, w, &found.as_ref()?.forms);

@@ -23,12 +23,13 @@ mod spot;
 pub use located::Located;
 pub use roles::turned_by;
 
-use crate::adjust::{Adjustment, BenchSensitivities, Form, Sensitivities};
+use crate::adjust::{Adjustment, BenchSensitivities, Form, Propagated, Sensitivities};
 use crate::bench::Target;
 use crate::callout::Unjudged;
 use crate::job::Job;
 use crate::quantity::Axis;
 use crate::quantity::vector::{dot, minus, quarter_turned};
+use smallvec::{SmallVec, smallvec};
 
 /// A place on the bench that moves with what was measured, to first order.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -36,9 +37,9 @@ struct Place {
     /// Where it is, mm.
     at: [f64; 2],
     /// Targets, and row by row how x and y move with theirs.
-    targets: Vec<(Target, [[f64; 2]; 2])>,
+    targets: SmallVec<[(Target, [[f64; 2]; 2]); 2]>,
     /// Errors of angle, and how x and y move with them, mm/rad.
-    angles: Vec<(usize, [f64; 2])>,
+    angles: SmallVec<[(usize, [f64; 2]); 1]>,
 }
 
 impl Place {
@@ -46,8 +47,8 @@ impl Place {
     /// of it.
     fn of(bench: &Adjustment, target: Target, along: [bool; 2]) -> Option<Self> {
         let [x, y] = along.map(|counts| if counts { 1.0 } else { 0.0 });
-        let targets = vec![(target, [[x, 0.0], [0.0, y]])];
-        Some(Self { at: bench.state(target)?, targets, angles: Vec::new() })
+        let targets = smallvec![(target, [[x, 0.0], [0.0, y]])];
+        Some(Self { at: bench.state(target)?, targets, angles: SmallVec::new() })
     }
 
     /// It slid along the unit vector `along` until its coordinate on an axis of the frame is `to`.
@@ -148,12 +149,14 @@ pub struct Frame {
 }
 
 /// A coordinate in a frame.
-#[derive(Clone, Debug, PartialEq)]
-pub struct FrameCoordinate {
+#[derive(Clone, Debug)]
+pub struct FrameCoordinate<'b> {
     /// Its value, mm.
     pub value: f64,
     /// How it follows from the adjusted points: as in [`BenchSensitivities::forms`].
     pub forms: Vec<(f64, Form)>,
+    /// The same with what its uncertainty follows from; `None` where that is not determined.
+    propagated: Option<Vec<(f64, Propagated<'b>)>>,
     /// Whether it counts from a datum, and not from what the orientations count from.
     pub from_datum: bool,
 }
@@ -222,13 +225,13 @@ impl Frame {
     /// determine it. The feature counts first where its own coordinates place it, then with the
     /// coordinate across taken so that it comes to lie at the basic one, for what was looked at along
     /// one direction only.
-    fn coordinate(
+    fn coordinate<'b>(
         &self,
         job: &Job,
-        bench: &Adjustment,
+        bench: &'b Adjustment,
         feature: usize,
         k: usize,
-    ) -> Option<FrameCoordinate> {
+    ) -> Option<FrameCoordinate<'b>> {
         let observed = bench.observed(feature);
         if !observed[k] {
             return None;
@@ -250,12 +253,12 @@ impl Frame {
     }
 
     /// Coordinate `k` of a place on the bench; `None` where the facts do not determine it.
-    fn coordinate_of(
+    fn coordinate_of<'b>(
         &self,
-        bench: &Adjustment,
+        bench: &'b Adjustment,
         place: &Place,
         k: usize,
-    ) -> Option<FrameCoordinate> {
+    ) -> Option<FrameCoordinate<'b>> {
         let row = self.row(k);
         let own = place.along(row);
         let one = |anchor: &Anchor| {
@@ -267,30 +270,42 @@ impl Frame {
         };
         match &self.origins[k] {
             Origin::Datum(ends) => {
+                let (mut forms, mut propagated) = (Vec::new(), Vec::new());
                 let mut value = None;
-                let mut forms = Vec::with_capacity(ends.len());
                 for (weight, anchor) in ends {
                     let (at, form) = one(anchor);
                     value.get_or_insert(at);
+                    propagated.push((*weight, bench.determined(&form)?));
                     forms.push((*weight, form));
                 }
-                let determined = forms.iter().all(|(_, form)| bench.determines(form));
-                let found = FrameCoordinate { value: value?, forms, from_datum: true };
-                Some(found).filter(|_| determined)
-            }
-            Origin::Default(list) => {
-                let tied = list.iter().map(one).find(|(_, form)| bench.determines(form));
-                tied.map(|(value, form)| FrameCoordinate {
-                    value,
-                    forms: vec![(1.0, form)],
-                    from_datum: false,
+                Some(FrameCoordinate {
+                    value: value?,
+                    forms,
+                    propagated: Some(propagated),
+                    from_datum: true,
                 })
             }
+            Origin::Default(list) => list.iter().find_map(|anchor| {
+                let (value, form) = one(anchor);
+                let propagated = Some(vec![(1.0, bench.determined(&form)?)]);
+                Some(FrameCoordinate {
+                    value,
+                    forms: vec![(1.0, form)],
+                    propagated,
+                    from_datum: false,
+                })
+            }),
             Origin::None => {
                 let mut form = own;
                 form.add(dot(&quarter_turned(place.at), &row), &self.rotation.by);
                 let value = dot(&row, &place.at);
-                Some(FrameCoordinate { value, forms: vec![(1.0, form)], from_datum: false })
+                let propagated = bench.propagated(&form).map(|p| vec![(1.0, p)]);
+                Some(FrameCoordinate {
+                    value,
+                    forms: vec![(1.0, form)],
+                    propagated,
+                    from_datum: false,
+                })
             }
         }
     }

@@ -8,6 +8,7 @@ use crate::callout::Unjudged;
 use crate::form::circle;
 use crate::job::{Job, PatternKind};
 use crate::quantity::{Axis, Length};
+use smallvec::SmallVec;
 
 /// A place on the bench and by the drawing, as far as they are known.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,7 +52,7 @@ impl Spot {
         };
         let targets = members.features.iter().map(|f| Target::Feature(*f)).zip(rates).collect();
         Some(Self {
-            place: Place { at, targets, angles: Vec::new() },
+            place: Place { at, targets, angles: SmallVec::new() },
             observed: [true; 2],
             basic: basic.map(Some),
         })

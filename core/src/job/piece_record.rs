@@ -110,12 +110,12 @@ pub(super) fn record_pieces(
             }
         }
     }
-    for (index, piece) in new.pieces.iter().enumerate() {
-        let there = matched.contains(&Some(index));
-        if !there && old.removed_pieces().any(|p| p == piece) {
-            changes.push(PieceChange::PutBack(piece.serial.clone()));
-        }
-    }
+    let added = new.pieces.iter().enumerate().filter(|(index, _)| {
+        // Most edits add no piece.
+        new.pieces.len() > old.pieces.len() && !matched.contains(&Some(*index))
+    });
+    let back = added.filter(|(_, piece)| old.removed_pieces().any(|p| p == *piece));
+    changes.extend(back.map(|(_, piece)| PieceChange::PutBack(piece.serial.clone())));
     for correction in &mut new.record {
         if let Some((_, now)) = renamed.iter().find(|(was, _)| correction.is_of(was)) {
             correction.piece.clone_from(now);

@@ -46,7 +46,16 @@ impl Adjusted {
     /// How this sum follows from all errors. None where something in it is not determined.
     #[must_use]
     pub fn propagation(&self, form: &LinearForm) -> Option<Propagation<'_>> {
-        let form = self.counted(form)?;
+        Some(self.row(&*self.counted(form)?))
+    }
+
+    /// The same of a sum that the observations determine ([`Self::is_determined`]).
+    #[must_use]
+    pub fn determined(&self, form: &LinearForm) -> Option<Propagation<'_>> {
+        self.is_determined(form).then(|| self.row(form))
+    }
+
+    fn row(&self, form: &LinearForm) -> Propagation<'_> {
         let joint = self.joint();
         let mut shared = vec![0.0; joint.width()];
         let mut own: Vec<(usize, [f64; 2])> = Vec::with_capacity(form.points.len());
@@ -71,7 +80,7 @@ impl Adjusted {
                 subtract(-w, self.rows.inverse().row(c), &mut shared[c..]);
             }
         }
-        Some(Propagation { adjusted: self, own, shared })
+        Propagation { adjusted: self, own, shared }
     }
 
     /// Covariance of two sums, mm². None where something in one of them is not determined.

@@ -5,12 +5,13 @@ use super::eliminate::Factor;
 use super::layout::Layout;
 use super::structure::{Loose, STILL};
 use crate::quantity::vector::dot;
+use smallvec::{SmallVec, smallvec};
 
 /// What the movements do to one point.
 #[derive(Debug)]
 pub(super) struct Moved {
     /// Along each unit vector of the point's freedom, for each movement.
-    along: [Vec<f64>; 2],
+    along: [SmallVec<[f64; 4]>; 2],
     /// How far shared unknowns of one unit each could move it at most.
     most: f64,
 }
@@ -20,7 +21,7 @@ impl Moved {
     pub(super) fn of(layout: &Layout, factor: &Factor, free: &[Vec<f64>], point: usize) -> Self {
         let dims = factor.freedoms[point].dims();
         let mut most = 0.0;
-        let mut along = [vec![0.0; free.len()], vec![0.0; free.len()]];
+        let mut along = [smallvec![0.0; free.len()], smallvec![0.0; free.len()]];
         for (k, &c) in layout.of(point).iter().enumerate().filter(|_| dims > 0) {
             let mut t = [0.0; 2];
             for (d, t) in t.iter_mut().enumerate().take(dims) {
@@ -80,9 +81,9 @@ impl Unnoticed {
 
     /// Adds the next point.
     pub(super) fn push_point(&mut self, moved: Moved) {
-        let Moved { along: [mut x, mut y], most } = moved;
-        self.points.append(&mut x);
-        self.points.append(&mut y);
+        let Moved { along: [x, y], most } = moved;
+        self.points.extend_from_slice(&x);
+        self.points.extend_from_slice(&y);
         self.point_most.push(most);
     }
 
@@ -110,7 +111,7 @@ impl Unnoticed {
         if n == 0 {
             return true;
         }
-        let mut change = vec![0.0; n];
+        let mut change: SmallVec<[f64; 8]> = smallvec![0.0; n];
         let mut most = 0.0;
         let mut add = |weight: f64, moved: &[f64]| {
             for (change, moved) in change.iter_mut().zip(moved) {

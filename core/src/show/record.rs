@@ -13,8 +13,10 @@ use crate::quantity::Figure;
 #[must_use]
 pub fn corrections(job: &Job, piece: usize) -> Vec<String> {
     let Some(piece) = job.pieces.get(piece) else { return Vec::new() };
+    let removed = removed(job);
     let other = |name: &str| {
-        !job.pieces.iter().any(|p| p.serial == name) && !removed(job).any(|(p, _)| p.serial == name)
+        !job.pieces.iter().any(|p| p.serial == name)
+            && !removed.iter().any(|(p, _)| p.serial == name)
     };
     let of_readings = job
         .record
@@ -43,7 +45,9 @@ fn serial_numbers(job: &Job, serial: &str) -> Vec<String> {
             }
             // What is farther back is of the piece that had the number before.
             PieceChange::Removed(_)
-                if removed(job).any(|(p, e)| p.serial == name && std::ptr::eq(e, entry)) =>
+                if removed(job)
+                    .iter()
+                    .any(|(p, e)| p.serial == name && std::ptr::eq(*e, entry)) =>
             {
                 break;
             }
@@ -78,14 +82,22 @@ pub fn removed_pieces(job: &Job) -> Vec<String> {
     list
 }
 
-/// Pieces that were removed and not put back.
-fn removed(job: &Job) -> impl Iterator<Item = (&Piece, &PieceEntry)> {
-    job.piece_record.iter().enumerate().filter_map(|(i, entry)| {
-        let PieceChange::Removed(piece) = &entry.change else { return None };
-        let put_back = |e: &PieceEntry| e.change == PieceChange::PutBack(piece.serial.clone());
-        let back = job.piece_record.iter().skip(i + 1).any(put_back);
-        (!back).then_some((&**piece, entry))
-    })
+/// Pieces that were removed and not put back, oldest first. What is put back is the last piece that
+/// was removed under that serial number.
+fn removed(job: &Job) -> Vec<(&Piece, &PieceEntry)> {
+    let mut list: Vec<(&Piece, &PieceEntry)> = Vec::new();
+    for entry in &job.piece_record {
+        match &entry.change {
+            PieceChange::Removed(piece) => list.push((piece, entry)),
+            PieceChange::PutBack(serial) => {
+                if let Some(at) = list.iter().rposition(|(piece, _)| piece.serial == *serial) {
+                    list.remove(at);
+                }
+            }
+            PieceChange::SerialNumber { .. } => {}
+        }
+    }
+    list
 }
 
 /// How many readings a piece has: touches, sweeps, zeros at the end and points of grids.
@@ -207,6 +219,15 @@ mod tests {
         );
         let removed = job.piece_record[0].change.clone();
         let PieceChange::Removed(piece) = removed else { panic!("{removed:?}") };
+        // Another piece under its number comes and goes before it is put back.
+        let other = changed(&job, "t3", |j| {
+            j.pieces.push(j.pieces[0].next("1".to_owned()));
+            reads(j, 1, 3.0);
+        });
+        let both = changed(&other, "t4", |j| drop(j.pieces.pop()));
+        let again = changed(&both, "t5", |j| j.pieces.push(other.pieces[1].clone()));
+        assert_eq!(removed_pieces(&both).iter().filter(|r| r.contains("removed")).count(), 2);
+        assert_eq!(removed_pieces(&again).len(), 1, "{:?}", removed_pieces(&again));
         let back = changed(&job, "t3", |j| j.pieces.insert(0, *piece));
         assert_eq!(removed_pieces(&back), Vec::<String>::new());
         assert_eq!(corrections(&back, 0).len(), 1);

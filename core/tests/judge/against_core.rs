@@ -11,7 +11,7 @@ const MOST_FIGURES: f64 = 0.005;
 
 /// Part of the jobs in which only one of the two gives a verdict. Most were made with something missing:
 /// what is still known then is answered more often by the one or by the other.
-const MOST_REFUSALS: f64 = 0.2;
+const MOST_REFUSALS: f64 = 0.15;
 
 /// One class of differences.
 #[derive(Default)]

@@ -228,6 +228,7 @@ impl Part<'_> {
         // First the rotation, since every offset is along an axis of the frame.
         for s in &p.stages {
             match &s.role {
+                // A face that nothing has touched yet counts as square to the others, as drawn.
                 Role::FaceFirst(f, _) => turn = self.turn_of_face(*f),
                 // Alone it says which way it runs only once something has touched it.
                 Role::FaceClock(f) if !self.net.seen[*f] && !self.net.stood_on[*f] => return None,

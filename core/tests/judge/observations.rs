@@ -241,10 +241,14 @@ fn lean_of_face(job: &Document, piece: &Piece, face: usize, leans: &[f64]) -> f6
     if let Some(k) = (0..leans.len()).find(|k| job.carrying_face(*k) == Some(face)) {
         return leans[k];
     }
+    // Read, or touched to set a zero.
     let touched: Vec<f64> = piece
         .readings
         .iter()
-        .filter(|r| r.feature == face && !r.face.is_empty())
+        .filter(|r| {
+            let zero = r.zero.unwrap_or(job.orientations[r.orientation].zero);
+            (r.feature == face && !r.face.is_empty()) || zero == Zero::Feature(face)
+        })
         .map(|r| leans[r.orientation])
         .collect();
     if touched.is_empty() { 0.0 } else { uncertainty::mean(&touched) }

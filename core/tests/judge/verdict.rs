@@ -59,11 +59,7 @@ pub(crate) fn judge(job: &Document, piece: &Piece) -> Answer {
                 let precedence = Precedence::of(job, &segment.datums);
                 let frees = n > 0 && job.standard != Standard::IsoGps;
                 if !frees && precedence.is_rigid() {
-                    let at = if part.datums_seen(&precedence) {
-                        part.coordinates(&precedence, [None; 2], i)
-                    } else {
-                        [None; 2]
-                    };
+                    let at = part.coordinates(&precedence, [None; 2], i);
                     let wanted = axes_wanted(job, i, callout);
                     for a in 0..2 {
                         answer.deviation[a] = at[a].map(|v| v - f.basic[a]);
