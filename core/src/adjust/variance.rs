@@ -87,7 +87,8 @@ impl Adjustment {
         let is_known = match &self.unknown {
             UnknownPart::None => true,
             UnknownPart::Some(part) => none_of(part),
-            // Of angles alone: they may have been stated.
+            // Of nothing, or of angles alone: they may have been stated.
+            UnknownPart::All if of.variance() == 0.0 => true,
             UnknownPart::All => {
                 let all = vec![1.0; self.facts.facts.len()];
                 self.adjusted.as_ref().is_some_and(|a| none_of(&a.portion(&all, &[])))

@@ -154,9 +154,9 @@ pub struct FrameCoordinate<'b> {
     /// Its value, mm.
     pub value: f64,
     /// How it follows from the adjusted points: as in [`BenchSensitivities::forms`].
-    pub forms: Vec<(f64, Form)>,
+    pub forms: SmallVec<[(f64, Form); 1]>,
     /// The same with what its uncertainty follows from; `None` where that is not determined.
-    propagated: Option<Vec<(f64, Propagated<'b>)>>,
+    propagated: Option<SmallVec<[(f64, Propagated<'b>); 1]>>,
     /// Whether it counts from a datum, and not from what the orientations count from.
     pub from_datum: bool,
 }
@@ -270,7 +270,7 @@ impl Frame {
         };
         match &self.origins[k] {
             Origin::Datum(ends) => {
-                let (mut forms, mut propagated) = (Vec::new(), Vec::new());
+                let (mut forms, mut propagated) = (SmallVec::new(), SmallVec::new());
                 let mut value = None;
                 for (weight, anchor) in ends {
                     let (at, form) = one(anchor);
@@ -287,10 +287,10 @@ impl Frame {
             }
             Origin::Default(list) => list.iter().find_map(|anchor| {
                 let (value, form) = one(anchor);
-                let propagated = Some(vec![(1.0, bench.determined(&form)?)]);
+                let propagated = Some(smallvec![(1.0, bench.determined(&form)?)]);
                 Some(FrameCoordinate {
                     value,
-                    forms: vec![(1.0, form)],
+                    forms: smallvec![(1.0, form)],
                     propagated,
                     from_datum: false,
                 })
@@ -299,10 +299,10 @@ impl Frame {
                 let mut form = own;
                 form.add(dot(&quarter_turned(place.at), &row), &self.rotation.by);
                 let value = dot(&row, &place.at);
-                let propagated = bench.propagated(&form).map(|p| vec![(1.0, p)]);
+                let propagated = bench.propagated(&form).map(|p| smallvec![(1.0, p)]);
                 Some(FrameCoordinate {
                     value,
-                    forms: vec![(1.0, form)],
+                    forms: smallvec![(1.0, form)],
                     propagated,
                     from_datum: false,
                 })

@@ -32,7 +32,8 @@ impl Direction {
     /// The direction `degrees` from +X towards +Y. Whole quarter turns are exact.
     #[must_use]
     pub fn from_degrees(degrees: f64) -> Self {
-        let turned = degrees.rem_euclid(360.0);
+        let within = (0.0..360.0).contains(&degrees);
+        let turned = if within { degrees } else { degrees.rem_euclid(360.0) };
         let square = [(0.0, 1.0, 0.0), (90.0, 0.0, 1.0), (180.0, -1.0, 0.0), (270.0, 0.0, -1.0)];
         for (at, cos, sin) in square {
             if (turned - at).abs() < 1e-9 {
