@@ -227,7 +227,6 @@ impl Adjustment {
     }
 
     /// The directions on the bench, as unit vectors, that were up when a feature was looked at.
-    #[must_use]
     pub fn looked_along(&self, feature: usize) -> impl Iterator<Item = [f64; 2]> + Clone + '_ {
         let views = self.views.get(feature).map_or(&[][..], |seen| &seen.orientations);
         views.iter().filter_map(|o| self.up.get(*o).copied())

@@ -56,19 +56,15 @@ impl Located<'_> {
         if self.coordinates.iter().all(Option::is_none) {
             return None;
         }
-        let mut sum = [[0.0; 2]; 2];
-        for i in 0..2 {
-            for j in i..2 {
-                let (Some(a), Some(b)) = (&self.coordinates[i], &self.coordinates[j]) else {
-                    continue;
-                };
-                let (a, b) = (a.propagated.as_ref()?, b.propagated.as_ref()?);
-                sum[i][j] =
-                    pairs(a, b).map(|(w, a, b)| Some(w * a.covariance(b)?)).sum::<Option<f64>>()?;
-                sum[j][i] = sum[i][j];
-            }
-        }
-        Some(sum)
+        let between = |i: usize, j: usize| {
+            let (Some(a), Some(b)) = (&self.coordinates[i], &self.coordinates[j]) else {
+                return Some(0.0);
+            };
+            let (a, b) = (a.propagated.as_ref()?, b.propagated.as_ref()?);
+            pairs(a, b).map(|(w, a, b)| Some(w * a.covariance(b)?)).sum::<Option<f64>>()
+        };
+        let (xx, xy, yy) = (between(0, 0)?, between(0, 1)?, between(1, 1)?);
+        Some([[xx, xy], [xy, yy]])
     }
 
     /// Covariance of x and y with a measured size, mm²; zero where it is not known.
