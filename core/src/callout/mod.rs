@@ -15,7 +15,8 @@ pub use position::{
     shift_position,
 };
 pub use proof::{
-    K, PlaceEvidence, Proof, SizeEvidence, decisive, prove_margin, prove_position, prove_size,
+    K, PlaceEvidence, Proof, SizeEvidence, SizeKnown, decisive, prove_margin, prove_position,
+    prove_size,
 };
 pub use relation::{BonusSize, Certainty, RelationFinding, RelationUnjudged};
 pub use salvage::{Guard, Salvage, salvage};

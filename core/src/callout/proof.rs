@@ -1,7 +1,7 @@
 //! How sure a verdict is: the uncertainty of what was measured, the probability that it conforms,
 //! and what the decision rule makes of it (JCGM 106:2012; ISO 14253-1).
 
-use super::{Bonus, PositionFinding, SizeFinding, Verdict, Zone};
+use super::{Bonus, PositionFinding, SizeFinding, SizeSeen, Verdict, Zone};
 use crate::chance::{
     Bivariate, Decision, GrowingBy, Rule, decide, in_disc, in_growing_disc, in_interval,
 };
@@ -49,26 +49,48 @@ fn decided(
     }
 }
 
-/// Adds the standard uncertainty of the worst size, with the coverage factor `k`, to what was found of
-/// the sizes, and decides by `rule`.
+/// How well one measured size is known: its standard uncertainty, and its coverage factor k.
+pub type SizeKnown = (Length, f64);
+
+/// Adds what is known of each measured size, in the order of [`SizeFinding::seen`], to what was found of
+/// them, and decides by `rule`. Each size is held against the limits with its own guard band: one that
+/// is farther from them may be less sure. The proof is that of the size that decides.
 #[must_use]
 pub fn prove_size(
     size: SizeFinding,
-    standard: Option<Length>,
-    k: f64,
+    known: &[Option<SizeKnown>],
     rule: DecisionRule,
 ) -> SizeFinding {
-    let proof = standard.zip(size.worst()).zip(size.limits).map(|((u, worst), l)| {
-        let (u, worst) = (u.to_mm(), worst.size.to_mm());
-        Proof {
-            standard: Length::mm(u),
-            expanded: Length::mm(k * u),
-            coverage: k,
-            probability: in_interval(worst, u, Some(l.lower.to_mm()), Some(l.upper.to_mm())),
-        }
+    let Some((limits, worst)) = size.limits.zip(size.worst()) else { return size };
+    let proof = |seen: &SizeSeen, known: Option<SizeKnown>| {
+        let (u, k) = known?;
+        let (lower, upper) = (limits.lower.to_mm(), limits.upper.to_mm());
+        let within = in_interval(seen.size.to_mm(), u.to_mm(), Some(lower), Some(upper));
+        Some(Proof { standard: u, expanded: u * k, coverage: k, probability: within })
+    };
+    let decided = |seen: &SizeSeen, proof: Option<Proof>| {
+        let verdict = match limits.contain(seen.size) {
+            true => Verdict::Conforms,
+            false => Verdict::DoesNotConform,
+        };
+        decided(verdict, Some(limits.margin(seen.size)), proof, rule)
+    };
+    let known = known.iter().copied().chain(std::iter::repeat(None));
+    let each = size.seen.iter().zip(known).map(|(seen, known)| {
+        let proof = proof(seen, known);
+        (*seen == worst, decided(seen, proof), proof)
     });
-    let verdict = decided(size.verdict, size.margin, proof, rule);
-    SizeFinding { proof, verdict, ..size }
+    // What the worst size decides stands, unless another one decides against the feature.
+    let rank = |verdict: Verdict| match verdict {
+        Verdict::DoesNotConform => 0,
+        Verdict::NotProven => 1,
+        _ => 2,
+    };
+    let deciding = each.min_by_key(|(is_worst, verdict, _)| (rank(*verdict), !is_worst));
+    match deciding {
+        Some((_, verdict, proof)) => SizeFinding { proof, verdict, ..size },
+        None => size,
+    }
 }
 
 /// The uncertainty of the size that made a bonus.
@@ -221,4 +243,44 @@ fn proof(
         coverage: of.k,
         probability: probability.clamp(0.0, 1.0),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::callout::judge_size;
+    use crate::job::{Kind, Limits, Modifier};
+
+    const GUARDED: DecisionRule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
+
+    /// A hole of 10 to 10.1 that was read in two orientations, with the standard uncertainties, k = 2.
+    fn proven(sizes: [f64; 2], known: [Option<f64>; 2], rule: DecisionRule) -> SizeFinding {
+        let limits = Limits { lower: Length::mm(10.0), upper: Length::mm(10.1) };
+        let seen = [1, 2].into_iter().zip(sizes);
+        let seen = seen.map(|(orientation, mm)| SizeSeen { orientation, size: Length::mm(mm) });
+        let found = judge_size(Kind::Hole, Some(limits), Modifier::None, seen.collect());
+        prove_size(found, &known.map(|u| Some((Length::mm(u?), 2.0))), rule)
+    }
+
+    #[test]
+    fn each_size_keeps_its_own_guard_band() {
+        // The second is farther from its limit, by a gauge that is ten times less sure.
+        let sizes = [10.010, 10.088];
+        let found = proven(sizes, [Some(0.001), Some(0.010)], GUARDED);
+        assert_eq!(found.verdict, Verdict::NotProven);
+        assert_eq!(found.proof.map(|p| p.expanded), Some(Length::mm(0.020)));
+        assert_eq!(proven(sizes, [Some(0.001), None], GUARDED).verdict, Verdict::NotProven);
+        let found = proven(sizes, [Some(0.001), Some(0.005)], GUARDED);
+        assert_eq!(found.verdict, Verdict::Conforms);
+        assert_eq!(found.proof.map(|p| p.expanded), Some(Length::mm(0.002)));
+        let simple = proven(sizes, [Some(0.001), Some(0.010)], DecisionRule::SimpleAcceptance);
+        assert_eq!(simple.verdict, Verdict::Conforms);
+    }
+
+    #[test]
+    fn one_size_that_certainly_fails_is_enough() {
+        let sizes = [9.998, 10.101];
+        let found = proven(sizes, [Some(0.010), Some(0.0001)], GUARDED);
+        assert_eq!(found.verdict, Verdict::DoesNotConform);
+    }
 }

@@ -32,7 +32,8 @@ pub struct SizeFinding {
     pub above: Option<Length>,
     /// How much a size is below the lower limit.
     pub below: Option<Length>,
-    /// How sure that is; absent where the uncertainty is not known.
+    /// How sure the size is that decides: the worst one, or one that is farther from the limits and not
+    /// proven to be within them. Absent where its uncertainty is not known.
     pub proof: Option<Proof>,
     /// Verdict on the size alone.
     pub verdict: Verdict,
@@ -70,7 +71,7 @@ impl SizeFinding {
     #[must_use]
     pub fn worst(&self) -> Option<SizeSeen> {
         let limits = self.limits?;
-        let distance = |s: &SizeSeen| (limits.upper - s.size).min(s.size - limits.lower).to_mm();
+        let distance = |s: &SizeSeen| limits.margin(s.size).to_mm();
         self.seen.iter().min_by(|a, b| distance(a).total_cmp(&distance(b))).copied()
     }
 

@@ -110,6 +110,18 @@ impl Limits {
         self.upper - self.lower
     }
 
+    /// Distance of a size to the nearer limit, positive inside.
+    #[must_use]
+    pub fn margin(self, size: Length) -> Length {
+        (self.upper - size).min(size - self.lower)
+    }
+
+    /// Whether a size is within the limits, these included.
+    #[must_use]
+    pub fn contain(self, size: Length) -> bool {
+        size.at_least(self.lower) && size.at_most(self.upper)
+    }
+
     /// The size with most material: the smallest hole, the largest boss
     /// (ASME Y14.5-2018, clause 3).
     #[must_use]

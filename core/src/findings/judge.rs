@@ -6,9 +6,9 @@ use super::patterned::{PatternJudged, judge_patterns};
 use super::{Coordinate, DatumLists, Fault, FeatureFinding, Frames, PatternFinding, Rework};
 use crate::adjust::{Adjustment, BenchSensitivities, SizeRef, coverage_factor, effective_degrees};
 use crate::callout::{
-    Bonus, K, PlaceEvidence, PositionFinding, Salvage, SizeEvidence, SizeFinding, SizeSeen,
-    Unjudged, Verdict, Zone, decisive, judge_position, judge_size, prove_position, prove_size,
-    salvage,
+    Bonus, K, PlaceEvidence, PositionFinding, Salvage, SizeEvidence, SizeFinding, SizeKnown,
+    SizeSeen, Unjudged, Verdict, Zone, decisive, judge_position, judge_size, prove_position,
+    prove_size, salvage,
 };
 use crate::frame::Located;
 use crate::job::{Coverage, Job};
@@ -112,14 +112,15 @@ fn sized(
     let size = judge_size(feature.kind, demand.limits, modifier, seen);
     let contradict = size.seen.iter().any(|s| s.size <= Length::ZERO);
     let fault = demand.fault.or(contradict.then_some(Fault::Touches));
-    let worst = size.worst().map(|s| SizeRef { feature: f, orientation: s.orientation });
-    let standard = worst.and_then(|of| bench.size_standard(of));
-    let k = worst.zip(standard).map_or(K, |(of, u)| {
+    let known = size.seen.iter().map(|s| {
+        let of = SizeRef { feature: f, orientation: s.orientation };
+        let standard = bench.size_standard(of)?;
         let sensitivities =
             BenchSensitivities { sizes: vec![(of, 1.0)], ..BenchSensitivities::default() };
-        coverage(job, bench, &sensitivities, u)
+        Some((standard, coverage(job, bench, &sensitivities, standard)))
     });
-    Sized { size: prove_size(size, standard, k, job.plan.decision_rule), fault }
+    let known: Vec<Option<SizeKnown>> = known.collect();
+    Sized { size: prove_size(size, &known, job.plan.decision_rule), fault }
 }
 
 /// A feature in the frame of each segment of its callouts; without a callout, in that of all datums.
