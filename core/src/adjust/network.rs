@@ -64,7 +64,7 @@ fn observation(facts: &Facts, fact: &Fact, point: usize) -> Observation {
     let height = fact.height;
     let mut seen = Observation::new(point, fact.zero, height.to_mm(), fact.standard.to_mm());
     for (i, common) in facts.common.iter().enumerate() {
-        let a = common.coefficient(fact.touched.instrument, height, fact.by_probe);
+        let a = common.coefficient(fact.measure());
         if a != 0.0 {
             seen = seen.with(i, a);
         }

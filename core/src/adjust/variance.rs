@@ -306,6 +306,6 @@ impl Adjustment {
 /// The part of a common error in a size, with the sign of the error as the adjustment counts it
 /// (stated less true where an estimate takes it for zero), times its standard uncertainty.
 fn common_part(common: CommonError, size: &SizeFact) -> f64 {
-    let a = common.coefficient(size.touched.instrument, size.size, size.by_probe);
+    let a = common.coefficient(size.measure());
     -a * common.standard()
 }

@@ -61,6 +61,8 @@ pub struct Fact {
     pub zero: usize,
     /// The height, blocks deducted, the probe constant applied and the temperature corrected.
     pub height: Length,
+    /// How far the gauge went for it from where it reads zero, blocks included: what its error grows with.
+    pub travel: Length,
     /// The touches it is made of.
     pub touched: Touched,
     /// Its standard uncertainty, without what it shares with other facts.
@@ -90,6 +92,37 @@ pub struct SizeFact {
     pub with: Option<(usize, f64)>,
 }
 
+/// A length of the part as a gauge measured it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measure {
+    /// Index of the gauge.
+    pub instrument: usize,
+    /// The length itself, a height or a size.
+    pub length: Length,
+    /// How far the gauge went for it.
+    pub travel: Length,
+    /// Derivative of the length by the probe constant.
+    pub by_probe: f64,
+}
+
+impl Fact {
+    /// The height as its gauge measured it.
+    #[must_use]
+    pub const fn measure(&self) -> Measure {
+        let Self { touched, height: length, travel, by_probe, .. } = *self;
+        Measure { instrument: touched.instrument, length, travel, by_probe }
+    }
+}
+
+impl SizeFact {
+    /// The size as its gauge measured it.
+    #[must_use]
+    pub const fn measure(&self) -> Measure {
+        let Self { touched, size: length, by_probe, .. } = *self;
+        Measure { instrument: touched.instrument, length, travel: length, by_probe }
+    }
+}
+
 /// An error that many facts have in common, with its standard uncertainty: in mm of the probe
 /// constant, as a ratio of scales.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -112,14 +145,13 @@ impl CommonError {
         }
     }
 
-    /// Its derivative in a length of this instrument: of a height or size `length` into which the
-    /// probe constant enters with `by_probe`.
+    /// Its derivative in a length of the part.
     #[must_use]
-    pub fn coefficient(self, instrument: usize, length: Length, by_probe: f64) -> f64 {
+    pub fn coefficient(self, of: Measure) -> f64 {
         match self {
-            Self::Scale(own, _) if own == instrument => length.to_mm(),
-            Self::Probe(own, _) if own == instrument => by_probe,
-            Self::Temperature(_) => length.to_mm(),
+            Self::Scale(own, _) if own == of.instrument => of.travel.to_mm(),
+            Self::Probe(own, _) if own == of.instrument => of.by_probe,
+            Self::Temperature(_) => of.length.to_mm(),
             Self::Scale(..) | Self::Probe(..) => 0.0,
         }
     }
@@ -264,6 +296,7 @@ impl<'a> Collector<'a> {
                 target: Target::Feature(index),
                 zero,
                 height: (along - setup.base - blocks) * self.scale,
+                travel: along - setup.base,
                 touched,
                 standard: self.found.uncertainty.standard(touched),
                 by_probe: contact.lacks() - setup.zero_contact.lacks(),
@@ -363,6 +396,7 @@ impl<'a> Collector<'a> {
             target,
             zero,
             height,
+            travel: Length::ZERO,
             touched,
             standard,
             by_probe: 0.0,

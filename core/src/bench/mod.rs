@@ -35,7 +35,8 @@ pub use directions::{AngleError, Directions, UpDirection, looks_along};
 use expect::raw_of;
 pub use expect::{Expectation, VirtualLimit, expected, lacking, touches};
 pub use facts::{
-    CommonError, Fact, FactKind, Facts, SizeFact, Target, Unusable, ZeroAt, ZeroSetting, collect,
+    CommonError, Fact, FactKind, Facts, Measure, SizeFact, Target, Unusable, ZeroAt, ZeroSetting,
+    collect,
 };
 pub use probe::{ProbeDoubt, ProbeFound, Scatter, probe_constant, probe_standard};
 pub use question::{Guess, Heights, Question, question, question_limit};

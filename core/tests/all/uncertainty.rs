@@ -4,8 +4,8 @@ use crate::build::{Build, Made, Part, Read, from, hole, reading};
 use quarterturn_core::callout::{Bonus, NoBonus, Salvage, Verdict};
 use quarterturn_core::findings::{Budget, Ready};
 use quarterturn_core::job::{
-    Conditions, Coverage, DatumRef, DecisionRule, Instrument, Job, Modifier, Orientation, Probe,
-    Reading, Slope, Taken, read as read_file, write,
+    Blocks, Conditions, Coverage, DatumRef, DecisionRule, Instrument, Job, Modifier, Orientation,
+    Probe, Reading, Slope, Taken, read as read_file, write,
 };
 use quarterturn_core::mark::svg;
 use quarterturn_core::quantity::Figure;
@@ -497,6 +497,25 @@ fn a_budget_is_of_the_gauge_that_measured_along_the_deviation() {
     close(line(&found, "repeatability"), 2.0 * scatter.sqrt(), 1e-12);
     close(line(&found, "zero setting"), 2.0 * (u * u + 2.0 * OF_STEP).sqrt(), 1e-12);
     assert_eq!(found.lines.len(), 4, "{:?}", found.lines);
+}
+
+/// An error that grows with height grows with how far the gauge goes: over blocks it goes farther for
+/// the same height of the part.
+#[test]
+fn over_blocks_the_gauge_goes_farther() {
+    let by_growth = |blocks: f64| {
+        let mut job = job(&[("1", 30.0, 20.0)]);
+        job.plan.instruments[0].error_growth = Some(100.0);
+        read(&mut job, 1, "1", 20.0);
+        read(&mut job, 2, "1", blocks + 30.04);
+        if blocks > 0.0 {
+            job.plan.orientations[1].rest.blocks = Blocks::High(Figure(blocks));
+        }
+        line(&budget(&job, "1"), "gauge error growing with height")
+    };
+    // The margin counts the deviation twice.
+    close(by_growth(0.0), 2.0 * 30.04 * 1e-4 / 3.0_f64.sqrt(), 1e-9);
+    close(by_growth(50.0), 2.0 * 80.04 * 1e-4 / 3.0_f64.sqrt(), 1e-9);
 }
 
 #[test]
