@@ -10,7 +10,7 @@ mod line;
 mod pieces;
 mod view;
 
-pub(crate) use line::{Action, Line, Tone};
+pub(crate) use line::{Action, StatusLine, Tone};
 pub(crate) use view::View;
 
 use crate::clock;
@@ -74,7 +74,7 @@ pub(crate) struct Desk {
     /// Keys that work on the screen that is shown, for the footer: (key, what it does).
     pub(crate) keys_here: RwSignal<Vec<(&'static str, &'static str)>>,
     /// What the page has to say at the moment, under the header.
-    pub(crate) line: RwSignal<Option<Line>>,
+    pub(crate) line: RwSignal<Option<StatusLine>>,
     /// What was done last, for the footer: nothing on the page moves for it.
     pub(crate) said: RwSignal<String>,
     /// Whether everything is kept in the browser.
@@ -244,7 +244,7 @@ impl Desk {
         if tone == Tone::Plain && actions.is_empty() {
             self.said.set(text.into());
         } else {
-            self.line.set(Some(Line { tone, text: text.into(), actions }));
+            self.line.set(Some(StatusLine { tone, text: text.into(), actions }));
         }
     }
 

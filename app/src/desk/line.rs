@@ -38,7 +38,7 @@ pub(crate) enum Tone {
 
 /// One line under the header.
 #[derive(Clone)]
-pub(crate) struct Line {
+pub(crate) struct StatusLine {
     /// How it is meant.
     pub(crate) tone: Tone,
     /// The sentence.

@@ -1,6 +1,6 @@
 //! The proof that there is no better place.
 
-use super::held::{Held, Part};
+use super::active::{ActiveCondition, Part};
 use super::pose::Pose;
 use super::survey::NOISE;
 use super::touch::Whose;
@@ -85,7 +85,11 @@ pub(super) struct Weighed {
 }
 
 impl Weighed {
-    pub(super) fn at<'a>(pose: &Pose, held: impl Iterator<Item = &'a Held>, lever: f64) -> Self {
+    pub(super) fn at<'a>(
+        pose: &Pose,
+        held: impl Iterator<Item = &'a ActiveCondition>,
+        lever: f64,
+    ) -> Self {
         let mut sums = [0.0; 3];
         let mut out = Self { s: f64::NEG_INFINITY, imbalance: -1.0, bound: 0.0, passed: 0.0 };
         for h in held {
@@ -135,7 +139,7 @@ impl Certificate {
         weighed: &Weighed,
         s: f64,
         pose: &Pose,
-        held: impl Iterator<Item = &'a Held>,
+        held: impl Iterator<Item = &'a ActiveCondition>,
         lever: f64,
     ) -> Self {
         let mut out = Self {

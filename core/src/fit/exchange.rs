@@ -9,7 +9,7 @@
 //! outside (K. L. Clarkson, *Las Vegas algorithms for linear and integer programming when the
 //! dimension is small*, 1995).
 
-use super::held::{Held, Part};
+use super::active::{ActiveCondition, Part};
 use super::member::{Bound, Member};
 use super::polish::{Point, ROUNDING};
 use super::pose::Pose;
@@ -62,19 +62,21 @@ impl Problem<'_> {
     pub(super) fn minimise(&self, from: Pose, effort: &mut Effort) -> Settled {
         let mut found = Settled {
             point: Point { pose: from, s: f64::NEG_INFINITY },
-            held: self.limit.iter().map(|t| Held::new(*t)).collect(),
-            locks: self.locks.iter().map(|t| Held::lock(*t)).collect(),
+            held: self.limit.iter().map(|t| ActiveCondition::new(*t)).collect(),
+            locks: self.locks.iter().map(|t| ActiveCondition::lock(*t)).collect(),
             size: 0.0,
             noise: self.noise,
             worst: f64::NEG_INFINITY,
         };
         if self.walls.len() <= ADDED {
-            found.held.extend(self.walls.iter().map(|(k, b)| Held::new(Touch::bound(*k, b))));
+            found
+                .held
+                .extend(self.walls.iter().map(|(k, b)| ActiveCondition::new(Touch::bound(*k, b))));
         }
         let mut stride = 1;
         if self.members.len() <= ALL {
             let all = self.members.iter().enumerate();
-            found.held.extend(all.map(|(k, m)| Held::new(Touch::member(k, m))));
+            found.held.extend(all.map(|(k, m)| ActiveCondition::new(Touch::member(k, m))));
             found.settle(self.lever);
             effort.settled += 1;
         }
@@ -134,7 +136,7 @@ impl Problem<'_> {
         let mut added = 0;
         for (_, touch) in outside {
             if found.held.iter().all(|h| h.touch.whose != touch.whose) {
-                found.held.push(Held::new(touch));
+                found.held.push(ActiveCondition::new(touch));
                 added += 1;
             }
         }

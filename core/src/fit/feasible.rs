@@ -1,14 +1,14 @@
 //! A first place, at which every bound holds.
 
+use super::active::{ActiveCondition, Part};
 use super::exchange::{Effort, Problem};
 use super::freedom::{Freedom, Turn};
-use super::held::{Held, Part};
 use super::member::{Bound, Member};
 use super::pose::Pose;
 use super::reduce::close;
 use super::settle::{FAR, Settled};
 use super::survey::{NOISE, Survey};
-use super::touch::{Line, Touch, Whose};
+use super::touch::{Linearised, Touch, Whose};
 use crate::quantity::vector::norm;
 
 /// The locks of the frame itself, and the limit of its rotation.
@@ -63,7 +63,7 @@ pub(super) fn feasible(
         if worst < -resolution {
             return Some(pose);
         }
-        let tight = |h: &&Held| h.part != Part::Idle && h.weight > 1e-6;
+        let tight = |h: &&ActiveCondition| h.part != Part::Idle && h.weight > 1e-6;
         let mut gone = Vec::new();
         let before = locks.len();
         for h in found.held.iter().filter(tight) {
@@ -99,7 +99,7 @@ pub(super) fn closed(locks: &[Touch], mut pose: Pose, lever: f64) -> Option<Pose
     }
     let mut last = f64::INFINITY;
     for _ in 0..50 {
-        let lines: Vec<Line> = locks.iter().map(|t| t.line(&pose, lever)).collect();
+        let lines: Vec<Linearised> = locks.iter().map(|t| t.line(&pose, lever)).collect();
         let [x, y, turn] = close(&lines);
         let length = norm([norm([x, y]), turn]);
         if length >= last && length < NOISE || length == 0.0 {

@@ -15,13 +15,13 @@
 //! push in any direction, satisfy it, so the start is feasible but for the bounds that are passed.
 
 use super::cone::{Scaling, V3, margin, product, quotient, reach};
-use super::touch::Line;
+use super::touch::Linearised;
 use crate::quantity::vector::dot;
 
 /// The iteration between two looks at its result.
 #[derive(Clone, Debug)]
 pub(super) struct Interior<'a> {
-    lines: &'a [Line],
+    lines: &'a [Linearised],
     /// The step, in the coordinates the lines came with, mm.
     pub(super) y: [f64; 3],
     /// mm.
@@ -58,7 +58,7 @@ const MOST: usize = 60;
 
 impl<'a> Interior<'a> {
     /// At least one line has to rise.
-    pub(super) fn new(lines: &'a [Line]) -> Self {
+    pub(super) fn new(lines: &'a [Linearised]) -> Self {
         let mut over = f64::NEG_INFINITY;
         let mut longest: f64 = 0.0;
         let mut widest: f64 = 0.0;
@@ -112,7 +112,7 @@ impl<'a> Interior<'a> {
         }
     }
 
-    fn rest(&self, line: &Line, cone: &Cone) -> V3 {
+    fn rest(&self, line: &Linearised, cone: &Cone) -> V3 {
         let after = line.gap_after(&self.y);
         [
             line.radius + line.rise * self.s - cone.slack[0],
@@ -205,13 +205,13 @@ fn along(v: &V3, by: f64, d: &V3) -> V3 {
 }
 
 /// Change of the slack of a line for a step of the unknowns, and what it lacked.
-fn onward(line: &Line, d: &[f64; 4], rest: &V3) -> V3 {
+fn onward(line: &Linearised, d: &[f64; 4], rest: &V3) -> V3 {
     let x = [d[0], d[1], d[2]];
     [line.rise * d[3] + rest[0], dot(&line.rows[0], &x) + rest[1], dot(&line.rows[1], &x) + rest[2]]
 }
 
 /// Adds Gᵀ v, G being the derivatives of the slack by (y, s).
-fn add_transposed(b: &mut [f64; 4], line: &Line, v: &V3) {
+fn add_transposed(b: &mut [f64; 4], line: &Linearised, v: &V3) {
     for (k, b) in b.iter_mut().take(3).enumerate() {
         *b += line.rows[0][k] * v[1] + line.rows[1][k] * v[2];
     }
@@ -219,7 +219,7 @@ fn add_transposed(b: &mut [f64; 4], line: &Line, v: &V3) {
 }
 
 /// Adds Gᵀ H G, lower triangle.
-fn add_normal(a: &mut [[f64; 4]; 4], line: &Line, h: &[V3; 3]) {
+fn add_normal(a: &mut [[f64; 4]; 4], line: &Linearised, h: &[V3; 3]) {
     let [p, q] = &line.rows;
     for i in 0..3 {
         let (hp, hq) = (h[1][1] * p[i] + h[1][2] * q[i], h[2][1] * p[i] + h[2][2] * q[i]);
@@ -282,7 +282,7 @@ mod tests {
     use super::super::touch::{Touch, Whose};
     use super::*;
 
-    fn line(gap: [f64; 2], radius: f64, rises: bool) -> Line {
+    fn line(gap: [f64; 2], radius: f64, rises: bool) -> Linearised {
         let zone = Zone::Round { radius };
         let whose = Whose::Member(0);
         Touch { whose, nominal: [0.0; 2], measured: gap, zone, rises }.line(&Pose::at(gap), 1.0)

@@ -71,13 +71,13 @@
 //! places; one of them is found, the nearest by experience. The certificate belongs to the linear
 //! problem at the place found.
 
+mod active;
 mod certificate;
 mod cone;
 mod eigen;
 mod exchange;
 mod feasible;
 mod freedom;
-mod held;
 mod interior;
 mod member;
 mod polish;

@@ -11,8 +11,8 @@
 //! multipliers: of conditions that say the same each moves by its share, and one that hardly
 //! takes part hardly matters.
 
+use super::active::{ActiveCondition, Part};
 use super::eigen::add_square;
-use super::held::{Held, Part};
 use super::pose::Pose;
 use super::range::Range;
 use crate::quantity::vector::{dot, norm};
@@ -44,7 +44,12 @@ pub(super) const ROUNDING: f64 = 2e-14;
 pub(super) const BALANCE: f64 = 1e-12;
 
 /// The pushes of the locks that balance those of what is held, as they are.
-pub(super) fn balance(point: &Point, held: &[Held], locks: &mut [Held], lever: f64) {
+pub(super) fn balance(
+    point: &Point,
+    held: &[ActiveCondition],
+    locks: &mut [ActiveCondition],
+    lever: f64,
+) {
     if locks.is_empty() {
         return;
     }
@@ -81,8 +86,8 @@ struct System {
 /// multipliers, if that is no optimum of what is held.
 pub(super) fn polish(
     point: &mut Point,
-    held: &mut [Held],
-    locks: &mut [Held],
+    held: &mut [ActiveCondition],
+    locks: &mut [ActiveCondition],
     lever: f64,
     scale: Scale,
 ) -> bool {
@@ -106,7 +111,7 @@ pub(super) fn polish(
             at = *point;
             held.copy_from_slice(&first);
             for k in &without {
-                held[*k] = Held::new(held[*k].touch);
+                held[*k] = ActiveCondition::new(held[*k].touch);
             }
             balance(point, held, locks, lever);
             continue;
@@ -114,7 +119,7 @@ pub(super) fn polish(
         // What pulls instead of pushing takes no part.
         let mut dropped = false;
         for h in held.iter_mut().filter(|h| h.part == Part::Rim && h.weight < -BALANCE) {
-            *h = Held::new(h.touch);
+            *h = ActiveCondition::new(h.touch);
             dropped = true;
         }
         if dropped {
@@ -144,13 +149,13 @@ pub(super) fn polish(
 }
 
 /// Puts down the pushes of an optimum.
-fn finish(point: &Point, held: &mut [Held], locks: &mut [Held], lever: f64) {
+fn finish(point: &Point, held: &mut [ActiveCondition], locks: &mut [ActiveCondition], lever: f64) {
     let mut cut = false;
     for h in held.iter_mut() {
         let push = norm(h.force);
         if h.part == Part::Rim {
             h.weight = h.weight.max(0.0);
-            let u = Held::direction(&h.touch.line(&point.pose, lever));
+            let u = ActiveCondition::direction(&h.touch.line(&point.pose, lever));
             h.force = u.map(|u| h.weight * u);
         } else if h.part == Part::Apex && push > h.weight {
             h.force = h.force.map(|f| f * (h.weight / push));
@@ -163,7 +168,13 @@ fn finish(point: &Point, held: &mut [Held], locks: &mut [Held], lever: f64) {
 }
 
 /// Newton's method for the parts as they are.
-fn newton(at: &mut Point, held: &mut [Held], locks: &mut [Held], lever: f64, scale: Scale) -> bool {
+fn newton(
+    at: &mut Point,
+    held: &mut [ActiveCondition],
+    locks: &mut [ActiveCondition],
+    lever: f64,
+    scale: Scale,
+) -> bool {
     let mut before = f64::INFINITY;
     let mut stalled = 0;
     // Weights stay what they were at the beginning.
@@ -214,7 +225,7 @@ fn newton(at: &mut Point, held: &mut [Held], locks: &mut [Held], lever: f64, sca
 }
 
 /// How much a condition counts among those that say the same.
-fn share(h: &Held, at: &Point, lever: f64) -> f64 {
+fn share(h: &ActiveCondition, at: &Point, lever: f64) -> f64 {
     match h.part {
         Part::Idle => 0.0,
         Part::Rim | Part::Apex => h.weight.max(1e-6),
@@ -230,14 +241,20 @@ const fn with_s(row: &[f64; 3], s: f64) -> [f64; 4] {
 }
 
 /// Derivatives of the length of the deviation, and the direction of it.
-fn along(h: &Held, line: &super::touch::Line) -> ([f64; 4], [f64; 2]) {
-    let u = Held::direction(line);
+fn along(h: &ActiveCondition, line: &super::touch::Linearised) -> ([f64; 4], [f64; 2]) {
+    let u = ActiveCondition::direction(line);
     let row = [0, 1, 2].map(|k| u[0] * line.rows[0][k] + u[1] * line.rows[1][k]);
     debug_assert!(h.part == Part::Rim);
     (with_s(&row, -line.rise), u)
 }
 
-fn system(at: &Point, held: &[Held], locks: &[Held], shares: &[f64], lever: f64) -> System {
+fn system(
+    at: &Point,
+    held: &[ActiveCondition],
+    locks: &[ActiveCondition],
+    shares: &[f64],
+    lever: f64,
+) -> System {
     let mut out = System {
         normal: [[0.0; 4]; 4],
         open: [0.0; 4],
@@ -287,7 +304,7 @@ fn system(at: &Point, held: &[Held], locks: &[Held], shares: &[f64], lever: f64)
 }
 
 /// The change of the multipliers of one condition.
-fn give(h: &mut Held, share: f64, change: &[f64; 4], old: &Point, lever: f64) {
+fn give(h: &mut ActiveCondition, share: f64, change: &[f64; 4], old: &Point, lever: f64) {
     if h.part == Part::Idle {
         return;
     }

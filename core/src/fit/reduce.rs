@@ -1,7 +1,7 @@
 //! Locks taken out of the unknowns.
 
 use super::eigen::{Eigen, add_square};
-use super::touch::Line;
+use super::touch::Linearised;
 use crate::quantity::vector::dot;
 
 /// What the locks leave: a step that closes them, and the directions in which the pattern can
@@ -21,7 +21,7 @@ pub(super) struct Reduced {
 const BLIND: f64 = 1e-13;
 
 impl Reduced {
-    pub(super) fn of(locks: &[Line], lines: &[Line]) -> Self {
+    pub(super) fn of(locks: &[Linearised], lines: &[Linearised]) -> Self {
         let mut projector = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
         let close = if locks.is_empty() {
             [0.0; 3]
@@ -54,8 +54,8 @@ impl Reduced {
     }
 
     /// The line in the free directions, once the locks are closed.
-    pub(super) fn line(&self, line: &Line) -> Line {
-        Line {
+    pub(super) fn line(&self, line: &Linearised) -> Linearised {
+        Linearised {
             gap: line.gap_after(&self.close),
             rows: line.rows.map(|row| self.free.map(|v| dot(&v, &row))),
             ..*line
@@ -75,7 +75,7 @@ impl Reduced {
 }
 
 /// What the locks hold, and the step of least length that closes them.
-fn closing(locks: &[Line]) -> (Eigen<3>, [f64; 3]) {
+fn closing(locks: &[Linearised]) -> (Eigen<3>, [f64; 3]) {
     let mut held = [[0.0; 3]; 3];
     let mut open = [0.0; 3];
     for line in locks {
@@ -95,7 +95,7 @@ fn closing(locks: &[Line]) -> (Eigen<3>, [f64; 3]) {
 }
 
 /// The step of least length that closes the locks in the linear model.
-pub(super) fn close(locks: &[Line]) -> [f64; 3] {
+pub(super) fn close(locks: &[Linearised]) -> [f64; 3] {
     closing(locks).1
 }
 

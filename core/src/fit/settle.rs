@@ -1,20 +1,20 @@
 //! The optimum of a handful of conditions.
 
+use super::active::{ActiveCondition, Part};
 use super::certificate::Weighed;
-use super::held::{Held, Part};
 use super::interior::Interior;
 use super::polish::{BALANCE, Point, ROUNDING, Scale, balance, polish};
 use super::pose::Pose;
 use super::reduce::Reduced;
-use super::touch::{Line, Touch};
+use super::touch::{Linearised, Touch};
 use crate::quantity::vector::{dot, norm};
 
 /// A handful of conditions, and the best place for them.
 #[derive(Clone, Debug)]
 pub(super) struct Settled {
     pub(super) point: Point,
-    pub(super) held: Vec<Held>,
-    pub(super) locks: Vec<Held>,
+    pub(super) held: Vec<ActiveCondition>,
+    pub(super) locks: Vec<ActiveCondition>,
     /// Lengths in here are like this, mm.
     pub(super) size: f64,
     /// Rounding that came with the coordinates, mm.
@@ -58,10 +58,12 @@ impl Settled {
         let mut best: Option<(f64, Self)> = None;
         for _ in 0..MOST {
             let pose = self.point.pose;
-            let lines: Vec<Line> = self.held.iter().map(|h| h.touch.line(&pose, lever)).collect();
-            let locks: Vec<Line> = self.locks.iter().map(|h| h.touch.line(&pose, lever)).collect();
+            let lines: Vec<Linearised> =
+                self.held.iter().map(|h| h.touch.line(&pose, lever)).collect();
+            let locks: Vec<Linearised> =
+                self.locks.iter().map(|h| h.touch.line(&pose, lever)).collect();
             let reduced = Reduced::of(&locks, &lines);
-            let mut lines: Vec<Line> = lines.iter().map(|l| reduced.line(l)).collect();
+            let mut lines: Vec<Linearised> = lines.iter().map(|l| reduced.line(l)).collect();
             if reach.is_finite() {
                 let near = Touch::turn(reach).line(&Pose::at([0.0; 2]), lever);
                 lines.push(reduced.line(&near));
@@ -126,7 +128,7 @@ impl Settled {
     fn end(
         &mut self,
         interior: &Interior<'_>,
-        lines: &[Line],
+        lines: &[Linearised],
         pose: Pose,
         lever: f64,
         look: Look,
@@ -148,7 +150,7 @@ impl Settled {
         balance(&self.point, &self.held, &mut self.locks, lever);
         // No proof to the last digit; s is then what it is at this place.
         let lines = self.held.iter().map(|h| h.touch.line(&self.point.pose, lever));
-        let over = |l: Line| if l.rise > 0.0 { l.over(0.0) } else { f64::NEG_INFINITY };
+        let over = |l: Linearised| if l.rise > 0.0 { l.over(0.0) } else { f64::NEG_INFINITY };
         self.point.s = lines.map(over).fold(f64::NEG_INFINITY, f64::max);
         false
     }
@@ -163,7 +165,7 @@ impl Settled {
     }
 
     /// The largest length that a deviation here is made of, mm.
-    fn measure(&self, lines: &[Line], interior: &Interior<'_>, lever: f64) -> f64 {
+    fn measure(&self, lines: &[Linearised], interior: &Interior<'_>, lever: f64) -> f64 {
         let pose = &self.point.pose;
         let moved = norm(pose.shift).max((pose.turn * lever).abs()).max(interior.s.abs());
         lines.iter().fold(moved, |m, l| m.max(l.length()).max(l.radius))
@@ -177,12 +179,12 @@ fn after(pose: Pose, [x, y, turn]: [f64; 3], lever: f64) -> Pose {
 
 /// Parts and multipliers as the interior-point method has them. A zone that has shrunk to less
 /// than the noise has shrunk to nothing.
-fn take(held: &mut [Held], interior: &Interior<'_>, lines: &[Line], noise: f64) {
+fn take(held: &mut [ActiveCondition], interior: &Interior<'_>, lines: &[Linearised], noise: f64) {
     for (k, ((h, cone), line)) in held.iter_mut().zip(&interior.cones).zip(lines).enumerate() {
         let Some((room, spare)) = interior.inside(k) else { continue };
         let push = norm([cone.dual[1], cone.dual[2]]);
         let length = norm([cone.slack[1], cone.slack[2]]);
-        *h = Held::new(h.touch);
+        *h = ActiveCondition::new(h.touch);
         if line.rise > 0.0 && cone.slack[0] + length < noise.max(spare * interior.size) {
             h.part = Part::Apex;
             h.weight = cone.dual[0];

@@ -1,6 +1,6 @@
 //! Bounds with next to no room.
 
-use super::held::Held;
+use super::active::ActiveCondition;
 use super::member::Bound;
 use super::touch::Touch;
 use crate::quantity::vector::{dot, minus, norm};
@@ -35,7 +35,7 @@ impl Tight {
     }
 
     /// Moves the lock to where its multiplier pushes it; by how much, mm.
-    pub(super) fn lean(&mut self, locks: &mut [Touch], found: &[Held]) -> f64 {
+    pub(super) fn lean(&mut self, locks: &mut [Touch], found: &[ActiveCondition]) -> f64 {
         let (Some(lock), Some(force)) = (locks.get_mut(self.lock), self.force(found)) else {
             return 0.0;
         };
@@ -48,12 +48,12 @@ impl Tight {
     }
 
     /// What the multiplier proves less than a lock would, mm.
-    pub(super) fn gap(&self, found: &[Held]) -> f64 {
+    pub(super) fn gap(&self, found: &[ActiveCondition]) -> f64 {
         let force = self.force(found).unwrap_or([0.0; 2]);
         norm(force) * self.bound.room().max(0.0) - dot(&force, &self.at)
     }
 
-    fn force(&self, found: &[Held]) -> Option<[f64; 2]> {
+    fn force(&self, found: &[ActiveCondition]) -> Option<[f64; 2]> {
         found.get(self.lock).map(|h| h.touch.in_drawing(h.force))
     }
 }

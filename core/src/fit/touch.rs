@@ -31,7 +31,7 @@ pub(super) struct Touch {
 /// The same at one pose: a vector in two components of its own, and how they change with the
 /// unknowns x, y and φ = turn × lever, all mm. The second component is unused between planes.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Line {
+pub(super) struct Linearised {
     /// Deviation, mm.
     pub(super) gap: [f64; 2],
     /// First derivatives of the two components.
@@ -44,7 +44,7 @@ pub(super) struct Line {
     pub(super) rise: f64,
 }
 
-impl Line {
+impl Linearised {
     /// Length of the deviation, mm.
     pub(super) fn length(&self) -> f64 {
         norm(self.gap)
@@ -107,10 +107,10 @@ impl Touch {
     }
 
     /// How it looks from a pose.
-    pub(super) fn line(&self, pose: &Pose, lever: f64) -> Line {
+    pub(super) fn line(&self, pose: &Pose, lever: f64) -> Linearised {
         let rise = f64::from(u8::from(self.rises));
         if self.whose == Whose::Turn {
-            return Line {
+            return Linearised {
                 gap: [pose.turn * lever, 0.0],
                 rows: [[0.0, 0.0, 1.0], [0.0; 3]],
                 bend: [0.0; 2],
@@ -122,14 +122,14 @@ impl Touch {
         let [ax, ay] = pose.turned_arm(self.measured);
         let (ax, ay) = (ax / lever, ay / lever);
         match self.zone {
-            Zone::Round { radius } => Line {
+            Zone::Round { radius } => Linearised {
                 gap: [x, y],
                 rows: [[1.0, 0.0, -ay], [0.0, 1.0, ax]],
                 bend: [-ax / lever, -ay / lever],
                 radius,
                 rise,
             },
-            Zone::Planes { normal: [nx, ny], half } => Line {
+            Zone::Planes { normal: [nx, ny], half } => Linearised {
                 gap: [nx * x + ny * y, 0.0],
                 rows: [[nx, ny, ny * ax - nx * ay], [0.0; 3]],
                 bend: [-(nx * ax + ny * ay) / lever, 0.0],
@@ -139,7 +139,7 @@ impl Touch {
         }
     }
 
-    /// A vector in the components of [`Line`], in the drawing's frame.
+    /// A vector in the components of [`Linearised`], in the drawing's frame.
     pub(super) fn in_drawing(&self, w: [f64; 2]) -> [f64; 2] {
         match self.zone {
             Zone::Round { .. } => w,

@@ -7,7 +7,7 @@ use super::influence::Rows;
 use super::joint::Joint;
 use super::layout::{Layout, Which};
 use super::model::{Prior, Shape};
-use super::problem::{Held, Problem};
+use super::problem::{FixedPart, Problem};
 use super::reliability::Fit;
 use super::solve::Solved;
 use super::state::{State, up};
@@ -284,16 +284,16 @@ fn place(
         (_, Loose::AllBut(d)) => Some(d),
         (_, Loose::All) => None,
     };
-    match (problem.held[point], problem.normals[point], known) {
-        (Held::Whole, Some(normal), _) => one(normal),
-        (Held::Whole, None, _) | (Held::Along(_), _, Some(_)) => both(),
-        (Held::Along(d), _, None) => {
+    match (problem.fixed[point], problem.normals[point], known) {
+        (FixedPart::Whole, Some(normal), _) => one(normal),
+        (FixedPart::Whole, None, _) | (FixedPart::Along(_), _, Some(_)) => both(),
+        (FixedPart::Along(d), _, None) => {
             let (d, angle) = stated(problem, state, point, d);
             Place::OneDirection { angle, along: dot(&d, &at), variance: 0.0 }
         }
-        (Held::No, _, Some(d)) => one(d),
-        (Held::No, _, None) if problem.of(point).is_empty() => Place::Unseen,
-        (Held::No, _, None) => Place::NotTied,
+        (FixedPart::Nothing, _, Some(d)) => one(d),
+        (FixedPart::Nothing, _, None) if problem.of(point).is_empty() => Place::Unseen,
+        (FixedPart::Nothing, _, None) => Place::NotTied,
     }
 }
 

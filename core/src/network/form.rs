@@ -4,7 +4,7 @@ use super::adjusted::{Adjusted, Place};
 use super::freedom::PARALLEL;
 use super::joint::Joint;
 use super::layout::{Layout, Which};
-use super::problem::{Held, Problem};
+use super::problem::{FixedPart, Problem};
 use super::state::{State, up};
 use super::unnoticed::Unnoticed;
 use crate::quantity::vector::{dot, quarter_turned};
@@ -62,7 +62,7 @@ impl LinearForm {
 
 /// What of a point was seen or is defined, tied to the rest or not.
 #[derive(Clone, Copy, Debug)]
-enum Seen {
+enum KnownPart {
     Nothing,
     Along([f64; 2]),
     Both,
@@ -72,7 +72,7 @@ enum Seen {
 #[derive(Clone, Debug)]
 pub(super) struct Ground {
     points: Vec<[f64; 2]>,
-    seen: Vec<Seen>,
+    seen: Vec<KnownPart>,
     /// Planes, which have no coordinate across their normal.
     planes: Vec<bool>,
     angle_errors: Vec<f64>,
@@ -91,14 +91,14 @@ impl Ground {
     ) -> Self {
         let seen = |point: usize| {
             let freedom = joint.freedom(point);
-            match (problem.normals[point], problem.held[point], freedom.basis()) {
-                (Some(_), Held::No, []) => Seen::Nothing,
-                (Some(normal), ..) => Seen::Along(normal),
-                (None, Held::Whole, _) | (None, _, [_, _]) => Seen::Both,
-                (None, Held::Along(_), [_]) => Seen::Both,
-                (None, Held::Along(d), _) => Seen::Along(d),
-                (None, Held::No, [d]) => Seen::Along(*d),
-                (None, Held::No, _) => Seen::Nothing,
+            match (problem.normals[point], problem.fixed[point], freedom.basis()) {
+                (Some(_), FixedPart::Nothing, []) => KnownPart::Nothing,
+                (Some(normal), ..) => KnownPart::Along(normal),
+                (None, FixedPart::Whole, _) | (None, _, [_, _]) => KnownPart::Both,
+                (None, FixedPart::Along(_), [_]) => KnownPart::Both,
+                (None, FixedPart::Along(d), _) => KnownPart::Along(d),
+                (None, FixedPart::Nothing, [d]) => KnownPart::Along(*d),
+                (None, FixedPart::Nothing, _) => KnownPart::Nothing,
             }
         };
         let count = problem.network.angle_errors.len();
@@ -114,7 +114,7 @@ impl Ground {
 
     /// Whether everything in the form exists and was seen.
     fn has(&self, form: &LinearForm) -> bool {
-        let seen = |point: usize| !matches!(self.seen.get(point), None | Some(Seen::Nothing));
+        let seen = |point: usize| !matches!(self.seen.get(point), None | Some(KnownPart::Nothing));
         form.points.iter().all(|(point, _)| seen(*point))
             && form.angle_errors.iter().all(|(k, _)| *k < self.angle_errors.len())
     }
@@ -128,12 +128,12 @@ impl Ground {
     /// Whether of each axis only such coordinates are in the form as were seen.
     fn is_seen(&self, form: &LinearForm) -> bool {
         form.points.iter().all(|&(point, w)| match self.seen[point] {
-            Seen::Along(d) => {
+            KnownPart::Along(d) => {
                 self.planes[point]
                     || dot(&quarter_turned(d), &w).abs() <= PARALLEL * dot(&w, &w).sqrt()
             }
-            Seen::Both => true,
-            Seen::Nothing => false,
+            KnownPart::Both => true,
+            KnownPart::Nothing => false,
         })
     }
 }
@@ -182,9 +182,9 @@ impl Adjusted {
         let point = |&(point, w): &(usize, [f64; 2])| {
             let at = ground.points[point];
             match ground.seen[point] {
-                Seen::Nothing => 0.0,
-                Seen::Along(d) => dot(&w, &d) * dot(&d, &at),
-                Seen::Both => dot(&w, &at),
+                KnownPart::Nothing => 0.0,
+                KnownPart::Along(d) => dot(&w, &d) * dot(&d, &at),
+                KnownPart::Both => dot(&w, &at),
             }
         };
         let points: f64 = form.points.iter().map(point).sum();

@@ -1,6 +1,6 @@
 //! In which directions a point is adjusted.
 
-use super::problem::{Held, Problem};
+use super::problem::{FixedPart, Problem};
 use super::state::State;
 use crate::quantity::vector::{cross, dot, quarter_turned};
 
@@ -50,17 +50,17 @@ impl Freedom {
         let seen = problem.of(point);
         let up = |&i: &usize| state.ups[network.direction_of(&network.observations[i])];
         let Some(first) = seen.first() else { return Self::NONE };
-        match (problem.held[point], problem.normals[point]) {
-            (Held::Whole, _) => Self::NONE,
+        match (problem.fixed[point], problem.normals[point]) {
+            (FixedPart::Whole, _) => Self::NONE,
             (_, Some(normal)) => Self::along(normal),
-            (Held::Along(d), None) => {
+            (FixedPart::Along(d), None) => {
                 let b = quarter_turned(d);
                 match seen.iter().any(|i| dot(&up(i), &b).abs() > PARALLEL) {
                     true => Self::along(b),
                     false => Self::NONE,
                 }
             }
-            (Held::No, None) => {
+            (FixedPart::Nothing, None) => {
                 // The most exact height says along what; the others, whether there is more.
                 let standard = |i: usize| network.observations[i].standard;
                 let best =

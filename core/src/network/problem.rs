@@ -10,9 +10,9 @@ const SAME: f64 = 1e-6;
 
 /// How much of a point is defined and not adjusted.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Held {
+pub(super) enum FixedPart {
     /// Nothing.
-    No,
+    Nothing,
     /// The coordinate along this unit vector.
     Along([f64; 2]),
     /// All of it.
@@ -28,7 +28,7 @@ pub(super) struct Problem<'a> {
     /// Indices of the observations, point by point.
     order: Vec<usize>,
     /// What is defined of each point.
-    pub(super) held: Vec<Held>,
+    pub(super) fixed: Vec<FixedPart>,
     /// Where each point starts from: as near as stated, and exactly where it is defined.
     pub(super) near: Vec<[f64; 2]>,
     /// Normals of planes.
@@ -58,7 +58,7 @@ impl<'a> Problem<'a> {
         let normals = network.points.iter().map(Point::normal).collect();
         let near = network.points.iter().map(|p| p.near).collect();
         let mut problem =
-            Self { network, starts, order, held: vec![Held::No; points], near, normals };
+            Self { network, starts, order, fixed: vec![FixedPart::Nothing; points], near, normals };
         problem.define()?;
         Ok(problem)
     }
@@ -73,23 +73,23 @@ impl<'a> Problem<'a> {
         for (i, f) in self.network.fixed.iter().enumerate() {
             let d = up(f.angle);
             let p = &mut self.near[f.point];
-            let held = &mut self.held[f.point];
-            *held = match (*held, self.normals[f.point]) {
-                (Held::Whole, _) => return Err(Fault::FixedTwice(i)),
-                (Held::No, Some(n)) => {
+            let fixed = &mut self.fixed[f.point];
+            *fixed = match (*fixed, self.normals[f.point]) {
+                (FixedPart::Whole, _) => return Err(Fault::FixedTwice(i)),
+                (FixedPart::Nothing, Some(n)) => {
                     if cross(n, d).abs() > SAME {
                         return Err(Fault::Fixed(i));
                     }
                     let (q, along) = (f.value * dot(&n, &d).signum(), dot(&quarter_turned(n), p));
                     *p = [n[0] * q - n[1] * along, n[1] * q + n[0] * along];
-                    Held::Whole
+                    FixedPart::Whole
                 }
-                (Held::No, None) => {
+                (FixedPart::Nothing, None) => {
                     let along = dot(&quarter_turned(d), p);
                     *p = [d[0] * f.value - d[1] * along, d[1] * f.value + d[0] * along];
-                    Held::Along(d)
+                    FixedPart::Along(d)
                 }
-                (Held::Along(first), _) => {
+                (FixedPart::Along(first), _) => {
                     let sine = cross(first, d);
                     if sine.abs() < SAME {
                         return Err(Fault::FixedTwice(i));
@@ -98,7 +98,7 @@ impl<'a> Problem<'a> {
                     let t = (f.value - dot(&d, p)) / dot(&quarter_turned(first), &d);
                     let b = quarter_turned(first);
                     *p = [p[0] + t * b[0], p[1] + t * b[1]];
-                    Held::Whole
+                    FixedPart::Whole
                 }
             };
         }

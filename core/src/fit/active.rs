@@ -1,6 +1,6 @@
 //! A condition of the working set, with what is known of its multiplier.
 
-use super::touch::{Line, Touch};
+use super::touch::{Linearised, Touch};
 
 /// How a condition takes part in the optimum.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,17 +17,17 @@ pub(super) enum Part {
 
 /// A condition and its multiplier.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Held {
+pub(super) struct ActiveCondition {
     pub(super) touch: Touch,
     pub(super) part: Part,
     /// Multiplier of the condition; those of what rises with s sum to 1.
     pub(super) weight: f64,
-    /// The multiplier of the deviation, in the components of [`Line`]; at most as long as the
+    /// The multiplier of the deviation, in the components of [`Linearised`]; at most as long as the
     /// weight.
     pub(super) force: [f64; 2],
 }
 
-impl Held {
+impl ActiveCondition {
     pub(super) const fn new(touch: Touch) -> Self {
         Self { touch, part: Part::Idle, weight: 0.0, force: [0.0; 2] }
     }
@@ -37,7 +37,7 @@ impl Held {
     }
 
     /// The direction of the deviation.
-    pub(super) fn direction(line: &Line) -> [f64; 2] {
+    pub(super) fn direction(line: &Linearised) -> [f64; 2] {
         let length = line.length();
         if length > 0.0 { [line.gap[0] / length, line.gap[1] / length] } else { [0.0; 2] }
     }
