@@ -1,6 +1,7 @@
 //! Flatness of a face, by a grid of heights.
 
 use super::heights::{MinimumZone, determined};
+use super::limits::zone_width;
 use super::typed::Typed;
 use super::written::{quoted, tolerance};
 use super::{
@@ -9,7 +10,7 @@ use super::{
 use crate::form::flatness;
 use crate::mark::Symbol;
 use crate::notation::EntryError;
-use crate::quantity::{Figure, Length};
+use crate::quantity::Figure;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -73,10 +74,7 @@ impl Requirement for Flatness {
     /// The two parallel planes that contain all points and are as close as can be (ISO 1101, 17.3;
     /// minimum zone), with the least-squares figure beside it.
     fn judge(&self, facts: &dyn Facts) -> Result<Found, Reason> {
-        let tolerance = self.tolerance.length(facts.unit());
-        if tolerance <= Length::ZERO {
-            return Err(Reason::Tolerance);
-        }
+        let tolerance = zone_width(self.tolerance, facts.unit())?;
         let heights = Heights::of(facts, "grid of heights")?;
         let flat = determined(flatness(&heights.points), facts.name())?;
         let zone = MinimumZone {

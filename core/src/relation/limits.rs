@@ -58,6 +58,12 @@ impl RelationLimits {
     }
 }
 
+/// Returns the width of a zone as a length, or the reason why nothing can be held to it.
+pub(super) fn zone_width(tolerance: Figure, unit: Unit) -> Result<Length, Reason> {
+    let width = tolerance.length(unit);
+    if width > Length::ZERO { Ok(width) } else { Err(Reason::Tolerance) }
+}
+
 /// Limits as lengths, of which one may be absent.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Range {

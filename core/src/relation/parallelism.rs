@@ -1,5 +1,6 @@
 //! Parallelism of a face to the one that carries the part, by a sweep.
 
+use super::limits::zone_width;
 use super::typed::{Typed, feature};
 use super::written::{quoted, tolerance};
 use super::{Compartments, Dependence, Facts, Found, HeldTo, OnDrawing, Reason, Requirement, Step};
@@ -72,10 +73,7 @@ impl Requirement for Parallelism {
     fn judge(&self, facts: &dyn Facts) -> Result<Found, Reason> {
         let of = facts.feature(&self.of)?;
         let to = self.to.as_deref().map(|number| facts.feature(number)).transpose()?;
-        let tolerance = self.tolerance.length(facts.unit());
-        if tolerance <= Length::ZERO {
-            return Err(Reason::Tolerance);
-        }
+        let tolerance = zone_width(self.tolerance, facts.unit())?;
         let side = of.face()?;
         if let Some(to) = to {
             if to.index == of.index {

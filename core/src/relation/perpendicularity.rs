@@ -1,5 +1,6 @@
 //! Perpendicularity of an edge to another one, by what is stated of the squareness of the piece.
 
+use super::limits::zone_width;
 use super::typed::{Typed, feature};
 use super::written::{quoted, tolerance};
 use super::{
@@ -75,10 +76,7 @@ impl Requirement for Perpendicularity {
     /// what it leans over the length measured counts. A straight edge is taken for granted.
     fn judge(&self, facts: &dyn Facts) -> Result<Found, Reason> {
         let (of, to) = (facts.feature(&self.of)?, facts.feature(&self.to)?);
-        let tolerance = self.tolerance.length(facts.unit());
-        if tolerance <= Length::ZERO {
-            return Err(Reason::Tolerance);
-        }
+        let tolerance = zone_width(self.tolerance, facts.unit())?;
         if of.index == to.index {
             return Err(Reason::Twice(of.name));
         }

@@ -1,6 +1,7 @@
 //! Straightness of an edge, by heights along it.
 
 use super::heights::{MinimumZone, determined};
+use super::limits::zone_width;
 use super::typed::Typed;
 use super::written::{quoted, tolerance};
 use super::{
@@ -9,7 +10,7 @@ use super::{
 use crate::form::{Spot, Station, straightness};
 use crate::mark::Symbol;
 use crate::notation::EntryError;
-use crate::quantity::{Figure, Length};
+use crate::quantity::Figure;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -77,10 +78,7 @@ impl Requirement for Straightness {
     /// The two parallel lines that contain the profile and are as close as can be (ISO 1101, 17.2;
     /// minimum zone), with the least-squares figure beside it.
     fn judge(&self, facts: &dyn Facts) -> Result<Found, Reason> {
-        let tolerance = self.tolerance.length(facts.unit());
-        if tolerance <= Length::ZERO {
-            return Err(Reason::Tolerance);
-        }
+        let tolerance = zone_width(self.tolerance, facts.unit())?;
         let heights = Heights::of(facts, "heights along the edge")?;
         let straight = determined(straightness(&profile(&heights.points)?), facts.name())?;
         let zone = MinimumZone {
