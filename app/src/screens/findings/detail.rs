@@ -82,7 +82,7 @@ struct Detail {
     places: usize,
     /// How sure its verdict is, where that is known.
     sure: Option<String>,
-    /// A position is asked for, whose uncertainty has a budget.
+    /// Its uncertainty is known, and has a budget.
     budgeted: bool,
     /// Indices of the patterns that it belongs to.
     patterns: Vec<usize>,
@@ -139,7 +139,7 @@ impl Detail {
             verdict: finding.verdict,
             places,
             sure: relation_certainty(finding, job),
-            budgeted: false,
+            budgeted: finding.proof.is_some(),
             patterns: Vec::new(),
         })
     }
@@ -167,7 +167,7 @@ pub(super) fn DetailOf(
                     Some((nth, index)) => view! {
                         <PatternOf index at=nth of=d.patterns.len() shown/>
                     }.into_any(),
-                    None => of_feature(d, shown).into_any(),
+                    None => of_selected(at, d, shown).into_any(),
                 },
             }}
         </section>
@@ -175,7 +175,7 @@ pub(super) fn DetailOf(
 }
 
 /// The zone and the sum, or where the uncertainty comes from.
-fn of_feature(d: Detail, shown: RwSignal<Shown>) -> impl IntoView {
+fn of_selected(at: At, d: Detail, shown: RwSignal<Shown>) -> impl IntoView {
     view! {
         <h2><span class="name">{d.name.clone()}</span>
             {d.asked.into_iter().map(|a| view! { <span class="asked">{a}</span> }).collect_view()}
@@ -185,7 +185,7 @@ fn of_feature(d: Detail, shown: RwSignal<Shown>) -> impl IntoView {
                 aria-label=format!("Zone of {}", d.name) inner_html=svg></svg>
         })}
         {if shown.get() == Shown::Budget && d.budgeted {
-            view! { <Budget/> }.into_any()
+            view! { <Budget at/> }.into_any()
         } else {
             view! {
                 <div class="sum" tabindex="0" role="region" aria-label="The sum">
@@ -220,27 +220,31 @@ fn of_feature(d: Detail, shown: RwSignal<Shown>) -> impl IntoView {
     }
 }
 
-/// The uncertainty budget of the selected feature.
+/// The uncertainty budget of what is selected: of a feature's position, or of a line.
 #[component]
-fn Budget() -> impl IntoView {
+fn Budget(at: At) -> impl IntoView {
     let desk = Desk::here();
     let budget = Memo::new(move |_| {
         let view = desk.view();
         let figures = Figures::of_results(&view.job.drawing).finer(2);
-        let found = desk.selected.get().and_then(|f| Ready::of(&view.job).budget(view.index, f))?;
+        let ready = Ready::of(&view.job);
+        let found = match at.line() {
+            Some(line) => ready.relation_budget(view.index, line),
+            None => desk.selected.get().and_then(|feature| ready.budget(view.index, feature)),
+        }?;
         let lines: Vec<BudgetText> = found.lines.iter().map(|l| budget_text(l, figures)).collect();
         Some((lines, budget_sum(&found, figures)))
     });
     view! {
-        <div class="sum" tabindex="0" role="region" aria-label="Uncertainty budget of the position">
+        <div class="sum" tabindex="0" role="region" aria-label="Uncertainty budget">
             <table class="paper budget">
                 <thead>
                     <tr>
                         <th scope="col">"source"</th>
                         <th scope="col">"distribution"</th>
                         <th scope="col" class="num">"divisor"</th>
-                        <th scope="col" class="num">"u of it"</th>
-                        <th scope="col" class="num">"u in the position"</th>
+                        <th scope="col" class="num">"standard uncertainty"</th>
+                        <th scope="col" class="num">"u in the result"</th>
                         <th scope="col" class="num">"share"</th>
                     </tr>
                 </thead>
