@@ -2,6 +2,7 @@
 
 use crate::build::{Build, Made, Part, Read, from, hole, reading};
 use quarterturn_core::callout::{Bonus, NoBonus, Salvage, Verdict};
+use quarterturn_core::entry::relation;
 use quarterturn_core::findings::{Budget, Ready};
 use quarterturn_core::job::{
     Blocks, Conditions, Coverage, DatumRef, DecisionRule, Instrument, Job, Modifier, Orientation,
@@ -9,6 +10,7 @@ use quarterturn_core::job::{
 };
 use quarterturn_core::mark::svg;
 use quarterturn_core::quantity::Figure;
+use quarterturn_core::relation::Relation;
 use quarterturn_core::show::{certainty, reason, sentence};
 
 /// Step of the display, mm.
@@ -412,6 +414,26 @@ fn a_budget_adds_up_to_the_uncertainty_of_the_verdict() {
     ] {
         assert_eq!(names.iter().filter(|n| **n == name).count(), 1, "{name} in {names:?}");
     }
+}
+
+#[test]
+fn the_budget_of_a_relation_adds_up_to_the_uncertainty_of_its_figure() {
+    let mut job = everything();
+    for text in ["distance 1 2 along x 80 ±0.1", "wall 1 3 min 20", "centres 2 3 56.57 ±0.1"] {
+        let number = job.free_relation_number();
+        let kind = relation(text, job.drawing.unit).unwrap_or_else(|e| panic!("{text}: {e}"));
+        job.drawing.relations.push(Relation { number, kind, note: String::new() });
+    }
+    let ready = Ready::of(&job);
+    let found = ready.piece(0).unwrap().relations;
+    for (i, relation) in found.iter().enumerate() {
+        let budget = ready.relation_budget(0, i).unwrap();
+        let sum: f64 = budget.lines.iter().map(|l| l.standard.to_mm() * l.standard.to_mm()).sum();
+        let stated = relation.proof.unwrap().standard.to_mm();
+        close(sum.sqrt(), stated, 1e-9);
+        close(budget.lines.iter().map(|l| l.share).sum(), 1.0, 1e-9);
+    }
+    assert!(ready.relation_budget(0, found.len()).is_none());
 }
 
 #[test]
