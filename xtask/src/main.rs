@@ -5,6 +5,7 @@
 
 mod child;
 mod compress;
+mod folders;
 mod lint;
 mod lockfile;
 mod options;

@@ -2,13 +2,14 @@
 //!
 //! - Paths that `DEVELOPERS.md` names exist: a map that has rotted leads astray.
 //! - `core` names no crate of the browser: it runs natively, and so do its tests.
+//! - A folder of `core` imports only from those that it stands on ([`crate::folders`]).
 //! - The top level holds what it shall hold and nothing else.
 
 use std::path::Path;
 
 use anyhow::{Context, Result, bail};
 
-use crate::{places, say};
+use crate::{folders, places, say};
 
 /// Entries of the top level, besides dot files, licences and what git ignores.
 const TOP: [&str; 11] = [
@@ -51,6 +52,7 @@ pub(crate) fn command() -> Result<()> {
     };
     let mut complaints = top_level(&root)?;
     complaints.extend(lost_paths(&read("DEVELOPERS.md")?, &root)?);
+    complaints.extend(folders::out_of_order(&root.join("core/src"))?);
     complaints.extend(browser_crates(&read("core/Cargo.toml")?));
     for complaint in &complaints {
         eprintln!("    {complaint}");

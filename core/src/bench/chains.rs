@@ -5,31 +5,63 @@ use super::{Setup, Unusable, lacking, touches};
 use crate::job::{Feature, Job, Orientation, Piece, Reading, Touch, Zero};
 use rustc_hash::{FxHashMap, FxHashSet};
 
-/// What is wrong with the zeros of a piece: the number of the orientation and a sentence that names the
-/// readings; and the readings that tell no height for it.
-#[must_use]
-pub fn chain_faults<'j>(job: &'j Job, piece: &'j Piece) -> (Vec<(u32, String)>, Unusable<'j>) {
-    let (mut says, mut unusable) = (Vec::new(), Unusable::default());
-    for orientation in &job.plan.orientations {
-        let (faults, features) = faults_of(job, piece, orientation);
-        says.extend(faults.into_iter().map(|says| (orientation.number, says)));
-        unusable.extend(features.into_iter().map(|feature| (orientation.number, feature)));
-    }
-    (says, unusable)
+/// What is wrong with the zeros of readings in one orientation. Features by their number.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ChainFault {
+    /// Each counts from the next one, and the last from the first.
+    Circle(Vec<String>),
+    /// A reading counts from one that says nothing.
+    NoEnd {
+        /// What was read.
+        reading: String,
+        /// What it counts from.
+        zero: String,
+        /// Why that says nothing.
+        why: NoEnd,
+    },
 }
 
-/// What is wrong with the zeros of one orientation: sentences that name the readings, and the
-/// numbers of the features whose readings say nothing for it.
+/// Why no reading can count from another one.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NoEnd {
+    /// It was not read there.
+    NotRead,
+    /// Only these of its touches were read, and those are missing.
+    Incomplete {
+        /// What was read.
+        read: Vec<Touch>,
+        /// What is missing.
+        lacks: Vec<Touch>,
+    },
+    /// Its own zero cannot be used.
+    OwnZero,
+}
+
+/// What is wrong with the zeros of a piece: the number of the orientation and the fault; and the
+/// readings that tell no height for it.
+#[must_use]
+pub fn chain_faults<'j>(job: &'j Job, piece: &'j Piece) -> (Vec<(u32, ChainFault)>, Unusable<'j>) {
+    let (mut faults, mut unusable) = (Vec::new(), Unusable::default());
+    for orientation in &job.plan.orientations {
+        let (own, features) = faults_of(job, piece, orientation);
+        faults.extend(own.into_iter().map(|fault| (orientation.number, fault)));
+        unusable.extend(features.into_iter().map(|feature| (orientation.number, feature)));
+    }
+    (faults, unusable)
+}
+
+/// What is wrong with the zeros of one orientation, and the numbers of the features whose readings say
+/// nothing for it.
 fn faults_of<'j>(
     job: &'j Job,
     piece: &'j Piece,
     orientation: &'j Orientation,
-) -> (Vec<String>, FxHashSet<&'j str>) {
+) -> (Vec<ChainFault>, FxHashSet<&'j str>) {
     let own = |r: &&Reading| r.orientation == orientation.number && !r.is_empty();
-    let (mut says, mut lost) = (Vec::new(), FxHashSet::default());
+    let (mut faults, mut lost) = (Vec::new(), FxHashSet::default());
     // Without a zero of its own no reading can make a chain.
     if piece.readings.iter().filter(own).all(|r| r.zero.is_none()) {
-        return (says, lost);
+        return (faults, lost);
     }
     let readings: FxHashMap<&str, &Reading> =
         piece.readings.iter().filter(own).map(|r| (r.feature.as_str(), r)).collect();
@@ -49,25 +81,20 @@ fn faults_of<'j>(
                 let ring = &path[at..];
                 lost.extend(&path);
                 if !ring.iter().any(|p| told.contains(p)) {
-                    says.push(format!(
-                        "In orientation {} the zeros run in a circle: {} counts from {}. Let one \
-                         of them count from the plate or from a feature outside the circle.",
-                        orientation.number,
-                        ring.join(" counts from "),
-                        zero
-                    ));
+                    let ring = ring.iter().map(|number| (*number).to_owned());
+                    faults.push(ChainFault::Circle(ring.collect()));
                 }
                 told.extend(ring);
                 break;
             }
             let next = readings.get(zero.as_str()).copied();
             let zeroed = features.get(zero.as_str()).copied();
-            if let Some(end) = missing_end(job, orientation, zero, zeroed, next) {
+            if let Some(why) = missing_end(job, orientation, zeroed, next) {
                 lost.extend(&path);
                 let last = path.last().copied().unwrap_or(start);
                 if told.insert(last) {
-                    let number = orientation.number;
-                    says.push(format!("In orientation {number} {last} counts from {end}"));
+                    let (reading, zero) = (last.to_owned(), zero.clone());
+                    faults.push(ChainFault::NoEnd { reading, zero, why });
                 }
                 break;
             }
@@ -76,42 +103,25 @@ fn faults_of<'j>(
             reading = next;
         }
     }
-    (says, lost)
+    (faults, lost)
 }
 
-/// Why a chain cannot go on at `zero`, in the words that end the sentence; `None` if it can.
+/// Why a chain cannot go on at this zero; `None` if it can.
 fn missing_end(
     job: &Job,
     orientation: &Orientation,
-    zero: &str,
     feature: Option<&Feature>,
     reading: Option<&Reading>,
-) -> Option<String> {
-    let Some(reading) = reading else {
-        return Some(format!(
-            "{zero}, which has no reading there. Read {zero} first, or choose another zero for it."
-        ));
-    };
+) -> Option<NoEnd> {
+    let Some(reading) = reading else { return Some(NoEnd::NotRead) };
     let feature = feature?;
     let lacks = lacking(feature, orientation, reading);
     if !lacks.is_empty() {
-        let named = |list: &[Touch]| {
-            list.iter().map(|t| format!("the {}", t.word())).collect::<Vec<_>>().join(" and ")
-        };
-        let read: Vec<Touch> = touches(feature, orientation)
-            .iter()
-            .map(|(touch, _)| *touch)
-            .filter(|t| !reading.values(*t).is_empty())
-            .collect();
-        let what = match read.is_empty() {
-            true => format!("of which {} was not read. Take it first", named(&lacks)),
-            false => format!("of which only {} was read. Take {} too", named(&read), named(&lacks)),
-        };
-        return Some(format!("{zero}, {what}, or choose another zero for it."));
+        let planned = touches(feature, orientation).iter().map(|(touch, _)| *touch);
+        let read = planned.filter(|t| !reading.values(*t).is_empty()).collect();
+        return Some(NoEnd::Incomplete { read, lacks });
     }
     // What stops the reading of the zero is said with that.
     let own = reading.own_zero(orientation)?;
-    Setup::with_zero(job, orientation, own).is_err().then(|| {
-        format!("{zero}, whose own zero cannot be used. Choose another zero for one of them.")
-    })
+    Setup::with_zero(job, orientation, own).is_err().then_some(NoEnd::OwnZero)
 }

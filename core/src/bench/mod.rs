@@ -30,7 +30,7 @@ mod touched;
 mod uncertainty;
 mod zeros;
 
-pub use chains::chain_faults;
+pub use chains::{ChainFault, NoEnd, chain_faults};
 pub use directions::{AngleError, Directions, UpDirection, looks_along};
 use expect::raw_of;
 pub use expect::{Expectation, VirtualLimit, expected, lacking, touches};

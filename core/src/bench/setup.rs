@@ -3,7 +3,6 @@
 use super::{carries, probe_constant};
 use crate::job::{Feature, Job, Kind, Orientation, Taken, Zero};
 use crate::quantity::{Axis, Direction, Length, Unit};
-use std::fmt;
 
 /// Which way the probe moves at a touch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -58,44 +57,6 @@ pub enum SetupProblem {
     /// The feature that should read zero has no basic coordinate along this direction, or
     /// cannot be touched in it.
     ZeroUnseen(String),
-}
-
-impl fmt::Display for SetupProblem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NoInstrument => {
-                f.write_str("names an instrument that is not in the plan. Choose one.")
-            }
-            Self::ProbeNotFound => f.write_str(
-                "uses a gauge whose probe constant is to be found, and its trial is not complete. \
-                 Enter its touches from above and from below with the instruments.",
-            ),
-            Self::NoOutline => f.write_str(
-                "stands on an edge whose coordinate is not known. Enter the outline of the part, \
-                 or set the zero at a feature.",
-            ),
-            Self::ObliqueOnPlate => f.write_str(
-                "is not square to the drawing, so no edge of the outline lies on the plate. Set \
-                 its zero at a feature.",
-            ),
-            Self::RestMissing(n) => {
-                write!(f, "rests on face {n}, which is not in the drawing. Choose the face.")
-            }
-            Self::RestLooksElsewhere(n) => write!(
-                f,
-                "rests on {n}, which does not look down in this orientation. Choose which way is \
-                 up, or the face on the plate.",
-            ),
-            Self::ZeroMissing(n) => {
-                write!(f, "has its zero at {n}, which is not in the drawing. Choose the zero.")
-            }
-            Self::ZeroUnseen(n) => write!(
-                f,
-                "has its zero at {n}, which has no coordinate along the direction that is up. \
-                 Choose another zero, or complete {n} on the drawing.",
-            ),
-        }
-    }
 }
 
 /// An orientation made ready: a raw reading plus the right constant is a coordinate.

@@ -10,8 +10,8 @@ use super::relations::{judge_relations, stray_heights};
 use super::remarks;
 use super::undetermined::undetermined;
 use super::{
-    DatumLists, Fault, FeatureFinding, Findings, Frames, Measurement, PieceFinding, Place, Problem,
-    Tally, Weight,
+    DatumLists, DrawingProblem, Fault, FeatureFinding, Findings, Frames, Measurement, PatternFault,
+    PieceFinding, Place, Problem, ProblemKind, Tally,
 };
 use crate::adjust::adjust;
 use crate::bench::{
@@ -80,12 +80,10 @@ impl<'a> Ready<'a> {
         for orientation in &job.plan.orientations {
             let setup = match Setup::of(job, orientation) {
                 Ok(setup) => Some(setup),
-                Err(problem) => {
-                    problems.push(Problem {
-                        weight: Weight::Stops,
-                        place: Place::Orientation(orientation.number),
-                        says: format!("Orientation {} {problem}", orientation.number),
-                    });
+                Err(why) => {
+                    let orientation = orientation.number;
+                    let what = ProblemKind::Setup { orientation, why };
+                    problems.push(Problem::stops(Place::Orientation(orientation), what));
                     None
                 }
             };
@@ -159,18 +157,14 @@ impl<'a> Ready<'a> {
 
     /// Collects and adjusts the facts of a piece, and takes the frames of all callouts.
     fn measure(&self, readings: &Readings<'_>, problems: &mut Vec<Problem>) -> Measured {
-        let (says, unusable) = chain_faults(self.job, readings.piece());
-        problems.extend(says.into_iter().map(|(orientation, says)| Problem {
-            weight: Weight::Stops,
-            place: Place::Orientation(orientation),
-            says,
+        let (faults, unusable) = chain_faults(self.job, readings.piece());
+        problems.extend(faults.into_iter().map(|(orientation, fault)| {
+            let what = ProblemKind::Chain { orientation, fault };
+            Problem::stops(Place::Orientation(orientation), what)
         }));
         let bench = adjust(self.job, collect(self.job, readings, &unusable));
-        problems.extend(bench.fault.iter().map(|fault| Problem {
-            weight: Weight::Stops,
-            place: Place::Drawing,
-            says: format!("The heights could not be adjusted together: {fault}"),
-        }));
+        let fault = bench.fault.clone().map(ProblemKind::NotAdjusted);
+        problems.extend(fault.map(|what| Problem::stops(Place::Drawing, what)));
         let frames = Frames::of(self.job, &self.datums, &bench);
         Measured { bench, frames }
     }
@@ -199,14 +193,12 @@ impl<'a> Ready<'a> {
                     None => *planned_setup,
                     Some(Ok(setup)) => setup,
                     Some(Err(why)) => {
-                        looked.problems.push(Problem {
-                            weight: Weight::Stops,
-                            place: Place::Feature(f),
-                            says: format!(
-                                "The reading of {} in orientation {} {why}",
-                                demand.feature.number, planned.number
-                            ),
-                        });
+                        let what = ProblemKind::OwnZero {
+                            feature: demand.feature.number.clone(),
+                            orientation: planned.number,
+                            why,
+                        };
+                        looked.problems.push(Problem::stops(Place::Feature(f), what));
                         continue;
                     }
                 };
@@ -307,22 +299,15 @@ impl<'a> Ready<'a> {
         let unused = |r: &Reading| {
             Touch::ALL.into_iter().any(|touch| !r.values(touch).is_empty() && !counts(r, touch))
         };
-        let mut names: Vec<String> = piece
+        let mut stray: Vec<(String, u32)> = piece
             .readings
             .iter()
             .filter(|r| unused(r))
-            .map(|r| format!("{} in orientation {}", r.feature, r.orientation))
+            .map(|r| (r.feature.clone(), r.orientation))
             .collect();
-        names.dedup();
-        (!names.is_empty()).then(|| Problem {
-            weight: Weight::Warns,
-            place: Place::Piece(index),
-            says: format!(
-                "Readings are kept that drawing and plan no longer ask for: {}. They take no part in \
-                 the results.",
-                names.join(", ")
-            ),
-        })
+        stray.dedup();
+        (!stray.is_empty())
+            .then(|| Problem::warns(Place::Piece(index), ProblemKind::StrayReadings(stray)))
     }
 }
 
@@ -363,77 +348,51 @@ fn standing(orientation: &Orientation, centres: &[(Point, Length)]) -> Option<Pr
     if orientation.up_side() == Some(found.fits) {
         return None;
     }
-    Some(Problem {
-        weight: Weight::Warns,
-        place: Place::Orientation(orientation.number),
-        says: format!(
-            "The heights of orientation {} fit {} up far better than what is stated. Look how the \
-             part stood; nothing was changed.",
-            orientation.number,
-            found.fits.label()
-        ),
-    })
+    let (orientation, fits) = (orientation.number, found.fits);
+    let what = ProblemKind::StandsOtherwise { orientation, fits };
+    Some(Problem::warns(Place::Orientation(orientation), what))
 }
 
 /// What is missing or contradictory in the drawing.
 fn drawing_problems(job: &Job, along: &Along<'_>) -> Vec<Problem> {
     let mut problems = Vec::new();
     let mut seen: FxHashMap<&str, usize> = FxHashMap::default();
-    let mut say = |index, says: String| {
-        problems.push(Problem { weight: Weight::Stops, place: Place::Feature(index), says });
+    let mut say = |index, what| {
+        problems.push(Problem::stops(Place::Feature(index), ProblemKind::Drawing(what)));
     };
     for (i, f) in job.drawing.features.iter().enumerate() {
-        let (n, word) = (f.number.as_str(), f.kind.word());
-        if n.is_empty() {
-            say(
-                i,
-                format!("Feature in row {} has no number. Give it the one on the drawing.", i + 1),
-            );
-        } else if let Some(first) = seen.insert(n, i) {
-            say(
-                i,
-                format!("Rows {} and {} are both number {n}. Give each its own.", first + 1, i + 1),
-            );
+        let (number, kind) = (f.number.clone(), f.kind);
+        if number.is_empty() {
+            say(i, DrawingProblem::NoNumber(i + 1));
+        } else if let Some(first) = seen.insert(f.number.as_str(), i) {
+            let rows = [first + 1, i + 1];
+            say(i, DrawingProblem::NumberTwice { number: number.clone(), rows });
         }
         if f.size.is_some_and(|s| s.limits(job.drawing.unit).is_none()) {
-            say(i, format!("The limits of {word} {n} are the wrong way round or not positive."));
+            say(i, DrawingProblem::Limits(kind, number.clone()));
         }
         if let Some(SizeLimits::Class { class, .. }) = f.size
-            && (class.surface == Surface::Inner) != f.kind.is_internal()
+            && (class.surface == Surface::Inner) != kind.is_internal()
         {
-            let whose = if f.kind.is_internal() { "an outer" } else { "an inner" };
-            say(
-                i,
-                format!(
-                    "{class} is a class of {whose} feature, and {word} {n} is none. Holes and slots \
-                     have capitals, bosses and tabs small letters."
-                ),
-            );
+            say(i, DrawingProblem::ClassOfOther { class, kind, number: number.clone() });
         }
-        if matches!(f.kind, Kind::Slot | Kind::Tab) && f.across.is_none() {
-            say(i, format!("The width of {word} {n} lies along X or Y: say which."));
+        if matches!(kind, Kind::Slot | Kind::Tab) && f.across.is_none() {
+            say(i, DrawingProblem::NoDirection(kind, number.clone()));
         }
-        if f.kind == Kind::Face && f.looks.is_none() {
-            say(i, format!("Face {n} looks to +X, −X, +Y or −Y: say where to."));
+        if kind == Kind::Face && f.looks.is_none() {
+            say(i, DrawingProblem::LooksNowhere(number.clone()));
         }
-        let missing: Vec<&str> = wanted(f)
+        let missing: Vec<Axis> = wanted(f)
             .into_iter()
-            .zip([("X", f.x.is_some()), ("Y", f.y.is_some())])
+            .zip([(Axis::X, f.x.is_some()), (Axis::Y, f.y.is_some())])
             .filter(|(wanted, (_, there))| *wanted && !there)
-            .map(|(_, (name, _))| name)
+            .map(|(_, (axis, _))| axis)
             .collect();
         if !missing.is_empty() {
-            say(i, format!("{} of {word} {n} is missing on the drawing.", missing.join(" and ")));
+            say(i, DrawingProblem::NoCoordinates(kind, number.clone(), missing));
         }
         if let Some(axis) = along.missing(i, f) {
-            let axis = axis.letter();
-            say(
-                i,
-                format!(
-                    "{axis} of {word} {n} is missing on the drawing. Its datum frame is turned as the \
-                     part was found to lie, and so it counts where along {axis} the {word} is."
-                ),
-            );
+            say(i, DrawingProblem::NoCoordinateAlong(kind, number, axis));
         }
     }
     problems
@@ -443,23 +402,17 @@ fn drawing_problems(job: &Job, along: &Along<'_>) -> Vec<Problem> {
 fn pattern_problems(job: &Job) -> Vec<Problem> {
     let patterns = job.drawing.datums.iter().filter_map(|d| Some((d, d.pattern.as_ref()?)));
     let fault = |(datum, pattern): (&Datum, &DatumPattern)| {
-        let letter = &datum.letter;
         let bad = |(i, number): (usize, &String)| match job.feature(number) {
-            None => Some(format!("there is no feature {number}")),
-            Some(f) if !f.kind.is_round() => Some(format!("{number} is a {}", f.kind.word())),
+            None => Some(PatternFault::Missing(number.clone())),
+            Some(f) if !f.kind.is_round() => Some(PatternFault::NotRound(f.kind, number.clone())),
             Some(_) => {
-                pattern.features[..i].contains(number).then(|| format!("{number} is named twice"))
+                let twice = pattern.features[..i].contains(number);
+                twice.then(|| PatternFault::Twice(number.clone()))
             }
         };
         let why = pattern.features.iter().enumerate().find_map(bad)?;
-        Some(Problem {
-            weight: Weight::Stops,
-            place: Place::Drawing,
-            says: format!(
-                "Datum {letter} stands on a pattern of holes or bosses, and {why}. Write again what \
-                 carries it."
-            ),
-        })
+        let what = DrawingProblem::DatumPattern { letter: datum.letter.clone(), why };
+        Some(Problem::stops(Place::Drawing, ProblemKind::Drawing(what)))
     };
     patterns.filter_map(fault).collect()
 }
@@ -479,14 +432,6 @@ fn single_direction(job: &Job) -> Option<Problem> {
     let mut axes = job.plan.orientations.iter().map(|o| o.up().square_axis());
     let first = axes.next()??;
     let round = job.drawing.features.iter().any(|f| f.kind.is_round() && f.position().is_some());
-    (round && axes.all(|a| a == Some(first))).then(|| Problem {
-        weight: Weight::Warns,
-        place: Place::Drawing,
-        says: format!(
-            "Every orientation measures {} only; {} stays unmeasured. Add an orientation a \
-             quarter turn away.",
-            first.letter(),
-            first.other().letter()
-        ),
-    })
+    (round && axes.all(|a| a == Some(first)))
+        .then(|| Problem::warns(Place::Drawing, ProblemKind::OneAxis(first)))
 }

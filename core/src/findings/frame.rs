@@ -4,7 +4,7 @@
 //! along a direction, what the readings count from stands for it, and if that is no datum it is
 //! said. Before anything is read, it is what they will count from.
 
-use super::{Place, Problem, Weight};
+use super::{NoDatumFrom, Place, Problem, ProblemKind};
 use crate::bench::{carries, touches};
 use crate::job::{Datum, DatumRef, Drawing, Feature, Job, Orientation, Zero};
 use crate::quantity::{Axis, Side};
@@ -149,39 +149,21 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
 }
 
 fn judged_elsewhere(o: &Orientation, number: &str, other: &Feature) -> Problem {
-    Problem {
-        weight: Weight::Warns,
-        place: Place::Orientation(o.number),
-        says: format!(
-            "Orientation {} measures from {number}, which the callout of {} {} does not name as a \
-             datum. Its position is judged from there all the same.",
-            o.number,
-            other.kind.word(),
-            other.number
-        ),
-    }
+    let what = ProblemKind::JudgedFrom {
+        orientation: o.number,
+        from: number.to_owned(),
+        feature: other.name(),
+    };
+    Problem::warns(Place::Orientation(o.number), what)
 }
 
 fn no_datum(o: &Orientation, base: Base<'_>) -> Problem {
-    let axis = o.up().square_axis().map_or("a coordinate", |a| a.letter());
-    let what = match base {
-        Base::Feature(number) => {
-            format!("{number}, which is no datum: its own error goes into every {axis}")
-        }
-        Base::Edge(side) => format!(
-            "the {} edge, which is no datum: an error in the size of the part goes into every {axis}",
-            side.edge()
-        ),
-        Base::Nothing => {
-            format!("no datum: its coordinates are not tied to the frame along {axis}")
-        }
+    let from = match base {
+        Base::Feature(number) => NoDatumFrom::Feature(number.to_owned()),
+        Base::Edge(side) => NoDatumFrom::Edge(side),
+        Base::Nothing => NoDatumFrom::Nothing,
     };
-    Problem {
-        weight: Weight::Warns,
-        place: Place::Orientation(o.number),
-        says: format!(
-            "Orientation {} measures from {what}. Set its zero at the datum, or stand the part on it.",
-            o.number
-        ),
-    }
+    let axis = o.up().square_axis();
+    let what = ProblemKind::NoDatum { orientation: o.number, axis, from };
+    Problem::warns(Place::Orientation(o.number), what)
 }

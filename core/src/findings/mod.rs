@@ -26,7 +26,10 @@ pub use datum_lists::DatumLists;
 pub use evaluate::{Planned, Ready, evaluate};
 pub use frames::Frames;
 pub use pattern::{PatternFinding, Rework, Room};
-pub use problem::{Place, Problem, Weight};
+pub use problem::{
+    DrawingProblem, Named, NoDatumFrom, PatternFault, Place, ProbeCause, Problem, ProblemKind,
+    Toleranced, Weight,
+};
 pub use types::{
     Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchBudget,
 };

@@ -1,12 +1,12 @@
 //! What the readings of an orientation look like together: a probe constant forgotten, applied
 //! twice or with the wrong sign; two features exchanged; readings far from the pattern where no
-//! height can be expected. Said in a sentence with what to do, never corrected.
+//! height can be expected. Reported with what to do, never corrected.
 
-use super::{Place, Problem, Weight};
+use super::{Place, ProbeCause, Problem, ProblemKind};
 use crate::bench::{Guess, Question, probe_constant, question_limit};
-use crate::job::{Feature, Job, Limits, Orientation, Probe};
+use crate::job::{Feature, Job, Limits, Probe};
+use crate::notation::Figures;
 use crate::quantity::{Length, Point};
-use crate::show::{Figures, feature_name};
 use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
 
@@ -53,10 +53,6 @@ pub(super) fn patterns(
     list
 }
 
-fn warn(place: Place, says: String) -> Problem {
-    Problem { weight: Weight::Warns, place, says }
-}
-
 /// How much material the size shows too little of: too small a hole and too large a boss count
 /// alike, as a probe constant that is missing has them.
 fn short(feature: &Feature, size: Length, limits: Limits) -> Length {
@@ -76,7 +72,7 @@ fn probe(job: &Job, piece: usize, glances: &[Glance]) -> Vec<Problem> {
         }
     }
     // One sentence for each instrument and what its sizes look like.
-    let mut found: BTreeMap<(usize, Looks), (Vec<u32>, Length)> = BTreeMap::new();
+    let mut found: BTreeMap<(usize, ProbeCause), (Vec<u32>, Length)> = BTreeMap::new();
     let mut all: FxHashMap<usize, usize> = FxHashMap::default();
     for (o, sizes) in &by_orientation {
         let Some(orientation) = job.plan.orientations.get(*o) else { continue };
@@ -86,66 +82,28 @@ fn probe(job: &Job, piece: usize, glances: &[Glance]) -> Vec<Problem> {
             Probe::AppliedByGauge => None,
             Probe::Constant(_) | Probe::Found => probe_constant(instrument),
         };
-        let Some((looks, by)) = looks(sizes, constant) else { continue };
-        let entry = found.entry((orientation.instrument, looks)).or_default();
+        let Some((cause, by)) = cause(sizes, constant) else { continue };
+        let entry = found.entry((orientation.instrument, cause)).or_default();
         entry.0.push(orientation.number);
         entry.1 = by;
     }
     found
         .into_iter()
-        .filter_map(|((instrument, looks), (numbers, by))| {
-            let first = job.orientation(*numbers.first()?)?;
-            let figures = Figures::of_readings(job, first);
-            let place = match numbers.as_slice() {
+        .filter_map(|((instrument, cause), (orientations, by))| {
+            let figures = Figures::of_readings(job, job.orientation(*orientations.first()?)?);
+            let place = match orientations.as_slice() {
                 [one] if all.get(&instrument).is_some_and(|n| *n > 1) => Place::Orientation(*one),
                 _ => Place::Piece(piece),
             };
-            let names: Vec<String> = numbers.iter().map(u32::to_string).collect();
-            let where_ = match names.as_slice() {
-                [one] => format!("orientation {one}"),
-                [more @ .., last] => format!("orientations {} and {last}", more.join(", ")),
-                [] => return None,
-            };
-            let by = figures.plain(by.abs());
-            Some(warn(
-                place,
-                match looks {
-                    Looks::Forgotten => format!(
-                        "In {where_} every hole and slot reads too small, and every boss and tab too large, \
-                         by about {by}: as if a probe constant of {by} had not been applied. Look at how \
-                         the gauge is set, or enter the constant; nothing was changed."
-                    ),
-                    Looks::Twice => format!(
-                        "In {where_} every hole and slot reads too large, and every boss and tab too small, \
-                         by the probe constant {by} itself: the gauge seems to apply it already. Look at how \
-                         the gauge is set; nothing was changed."
-                    ),
-                    Looks::WrongSign => format!(
-                        "In {where_} every size is off by about {by}, twice the probe constant: it seems to \
-                         have the wrong sign. Look at the constant entered; nothing was changed."
-                    ),
-                    Looks::Other => format!(
-                        "In {where_} every size is off by about {by}, inner and outer features the opposite \
-                         way. Look at the probe constant entered; nothing was changed."
-                    ),
-                },
-            ))
+            let what = ProblemKind::SizesOff { orientations, cause, by, figures };
+            Some(Problem::warns(place, what))
         })
         .collect()
 }
 
-/// What a common error of all sizes looks like.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Looks {
-    Forgotten,
-    Twice,
-    WrongSign,
-    Other,
-}
-
 /// What the sizes of an orientation, each with how short it is and its tolerance, have in common
 /// that the tolerances do not explain.
-fn looks(sizes: &[(Length, Length)], constant: Option<Length>) -> Option<(Looks, Length)> {
+fn cause(sizes: &[(Length, Length)], constant: Option<Length>) -> Option<(ProbeCause, Length)> {
     if sizes.len() < ENOUGH {
         return None;
     }
@@ -163,10 +121,10 @@ fn looks(sizes: &[(Length, Length)], constant: Option<Length>) -> Option<(Looks,
     let is = |of: Length| near(median, of, widest) && of.abs() > widest * 1.5;
     match constant {
         // Readings without K, and K entered with the wrong sign, leave −2 K as entered.
-        Some(k) if is(k * -2.0) => Some((Looks::WrongSign, median)),
-        Some(k) if is(-k) => Some((Looks::Twice, k)),
-        Some(_) if median.abs() > CLEAR => Some((Looks::Other, median)),
-        None if median > CLEAR.max(widest * 2.0) => Some((Looks::Forgotten, median)),
+        Some(k) if is(k * -2.0) => Some((ProbeCause::WrongSign, median)),
+        Some(k) if is(-k) => Some((ProbeCause::Twice, k)),
+        Some(_) if median.abs() > CLEAR => Some((ProbeCause::Other, median)),
+        None if median > CLEAR.max(widest * 2.0) => Some((ProbeCause::Forgotten, median)),
         _ => None,
     }
 }
@@ -187,15 +145,13 @@ fn exchanged(job: &Job, questions: &[Question]) -> Vec<Problem> {
                 && near(b.raw, a.expected)
         });
         let Some(b) = partner else { continue };
-        let names = [a, b].map(|q| job.drawing.features.get(q.feature).map(feature_name));
+        let names = [a, b].map(|q| job.drawing.features.get(q.feature).map(Feature::name));
         let [Some(one), Some(other)] = names else { continue };
-        let says = format!(
-            "In orientation {} {one} reads what {other} should, and the other way round: the two \
-             seem to be exchanged. Touch them again; nothing was changed.",
-            a.orientation
-        );
-        if !list.iter().any(|p: &Problem| p.says == says) {
-            list.push(warn(Place::Orientation(a.orientation), says));
+        let orientation = a.orientation;
+        let what = ProblemKind::Exchanged { orientation, features: [one, other] };
+        let problem = Problem::warns(Place::Orientation(orientation), what);
+        if !list.contains(&problem) {
+            list.push(problem);
         }
     }
     list
@@ -212,16 +168,13 @@ fn sizes(job: &Job, glances: &[Glance]) -> Vec<Problem> {
             let (size, limits) = g.size?;
             let off = size - limits?.middle();
             (off.abs() > question_limit(job, feature)).then(|| {
-                let figures = Figures::of_readings(job, orientation);
-                warn(
-                    Place::Orientation(orientation.number),
-                    format!(
-                        "The size of {} in orientation {} is off by {}: touch it again, both points.",
-                        feature_name(feature),
-                        orientation.number,
-                        figures.signed(off)
-                    ),
-                )
+                let what = ProblemKind::SizeOff {
+                    orientation: orientation.number,
+                    feature: feature.name(),
+                    by: off,
+                    figures: Figures::of_readings(job, orientation),
+                };
+                Problem::warns(Place::Orientation(orientation.number), what)
             })
         })
         .collect()
@@ -250,29 +203,19 @@ fn heights(job: &Job, glances: &[Glance]) -> Vec<Problem> {
         if far.is_empty() {
             continue;
         }
-        let names: Vec<String> =
-            far.iter().take(3).map(|(g, off)| named(job, orientation, g.feature, *off)).collect();
-        let says = if 2 * far.len() < rising.len() {
-            format!(
-                "In orientation {} the height of {} is far from where the others have the pattern. \
-                 Touch again; nothing was changed.",
-                orientation.number,
-                names.join(", ")
-            )
+        let number = orientation.number;
+        let what = if 2 * far.len() < rising.len() {
+            let name = |f: usize| job.drawing.features.get(f).map(Feature::name);
+            let named = far.iter().take(3);
+            ProblemKind::HeightsOff {
+                orientation: number,
+                features: named.filter_map(|(g, off)| Some((name(g.feature)?, *off))).collect(),
+                figures: Figures::of_readings(job, orientation),
+            }
         } else {
-            format!(
-                "The heights of orientation {} do not make the pattern of the drawing. Look how the \
-                 part stood and which features were touched; nothing was changed.",
-                orientation.number
-            )
+            ProblemKind::NotThePattern(number)
         };
-        list.push(warn(Place::Orientation(orientation.number), says));
+        list.push(Problem::warns(Place::Orientation(number), what));
     }
     list
-}
-
-fn named(job: &Job, orientation: &Orientation, feature: usize, off: Length) -> String {
-    let figures = Figures::of_readings(job, orientation);
-    let name = job.drawing.features.get(feature).map(feature_name).unwrap_or_default();
-    format!("{name} ({})", figures.signed(off))
 }

@@ -1,16 +1,32 @@
-//! What is wrong or doubtful, where, and what to do. Problems are reported all together.
+//! What is wrong or doubtful, where, and what to do. Problems are reported all together. What is said
+//! of each stands in [`crate::show`].
 
+use crate::bench::{ChainFault, ProbeDoubt, SetupProblem};
+use crate::grade::Class;
+use crate::job::Kind;
+use crate::notation::Figures;
+use crate::quantity::{Axis, Length, Side};
 use serde::Serialize;
 
-/// Something wrong or doubtful.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+/// Something wrong or doubtful. As JSON it has its sentence with it, in `says`.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Problem {
     /// How much it matters.
     pub weight: Weight,
     /// Where.
     pub place: Place,
-    /// One or two sentences: what it is and what to do.
-    pub says: String,
+    /// What it is.
+    pub what: ProblemKind,
+}
+
+impl Problem {
+    pub(super) const fn stops(place: Place, what: ProblemKind) -> Self {
+        Self { weight: Weight::Stops, place, what }
+    }
+
+    pub(super) const fn warns(place: Place, what: ProblemKind) -> Self {
+        Self { weight: Weight::Warns, place, what }
+    }
 }
 
 /// How much a problem matters.
@@ -35,4 +51,305 @@ pub enum Place {
     Orientation(u32),
     /// A piece, by its index.
     Piece(usize),
+}
+
+/// Features that a problem names: the first few by name (`hole 3`), the others counted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Named {
+    /// Those that are named, in their order.
+    pub features: Vec<String>,
+    /// How many more there are.
+    pub more: usize,
+}
+
+/// What is wrong or doubtful. Features are given by their name, `hole 3`, unless a number is said;
+/// orientations by their number. Lengths come with the figures that they are to be written in.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ProblemKind {
+    /// Something in the drawing.
+    Drawing(DrawingProblem),
+    /// An orientation of the plan is incomplete or contradicts itself.
+    Setup {
+        /// Which one.
+        orientation: u32,
+        /// Why.
+        why: SetupProblem,
+    },
+    /// Zeros that run in a circle, or lead nowhere.
+    Chain {
+        /// In which orientation.
+        orientation: u32,
+        /// What is wrong.
+        fault: ChainFault,
+    },
+    /// The zero of a reading's own cannot be used.
+    OwnZero {
+        /// Number of the feature that was read.
+        feature: String,
+        /// In which orientation.
+        orientation: u32,
+        /// Why.
+        why: SetupProblem,
+    },
+    /// All heights of a piece could not be adjusted together, for this reason.
+    NotAdjusted(String),
+    /// The orientation does not refer to a datum.
+    NoDatum {
+        /// Which one.
+        orientation: u32,
+        /// The axis that it measures, where that is X or Y.
+        axis: Option<Axis>,
+        /// What it counts from.
+        from: NoDatumFrom,
+    },
+    /// The orientation counts from a datum that a callout does not name.
+    JudgedFrom {
+        /// Which one.
+        orientation: u32,
+        /// Number of the feature that it counts from.
+        from: String,
+        /// A feature whose callout does not name it.
+        feature: String,
+    },
+    /// Every orientation measures this axis only.
+    OneAxis(Axis),
+    /// The gauge is coarse for tolerances.
+    Coarse {
+        /// The worst ones, first the worst of all: what is toleranced and the feature's name.
+        worst: Vec<(Toleranced, String)>,
+        /// How many more there are.
+        more: usize,
+        /// Tolerance against twice the expanded uncertainty, of the worst.
+        ratio: f64,
+        /// Expanded uncertainty of a size and of a position.
+        expanded: [Length; 2],
+        /// How they are written.
+        figures: Figures,
+    },
+    /// A probe constant that was found is doubtful.
+    Probe {
+        /// What the gauge is called; empty for one without a name.
+        gauge: String,
+        /// The constant found.
+        constant: Length,
+        /// What is doubtful.
+        doubt: ProbeDoubt,
+        /// How it is written.
+        figures: Figures,
+    },
+    /// Readings that drawing and plan no longer ask for: number of the feature, and orientation.
+    StrayReadings(Vec<(String, u32)>),
+    /// Heights kept for these relations, that take none.
+    StrayHeights(Vec<String>),
+    /// The heights fit another side up.
+    StandsOtherwise {
+        /// In which orientation.
+        orientation: u32,
+        /// The side that they fit.
+        fits: Side,
+    },
+    /// The sizes of whole orientations are off in common.
+    SizesOff {
+        /// Which ones.
+        orientations: Vec<u32>,
+        /// What it looks like.
+        cause: ProbeCause,
+        /// By how much.
+        by: Length,
+        /// How it is written.
+        figures: Figures,
+    },
+    /// Two features each read what the other should.
+    Exchanged {
+        /// In which orientation.
+        orientation: u32,
+        /// The two.
+        features: [String; 2],
+    },
+    /// A size far from the drawing.
+    SizeOff {
+        /// In which orientation.
+        orientation: u32,
+        /// Of which feature.
+        feature: String,
+        /// By how much.
+        by: Length,
+        /// How it is written.
+        figures: Figures,
+    },
+    /// Heights far from where the others have the pattern.
+    HeightsOff {
+        /// In which orientation.
+        orientation: u32,
+        /// The features, and by how much.
+        features: Vec<(String, Length)>,
+        /// How it is written.
+        figures: Figures,
+    },
+    /// The heights of an orientation do not make the pattern of the drawing.
+    NotThePattern(u32),
+    /// A height that does not fit those of other orientations.
+    Misfit {
+        /// In which orientation.
+        orientation: u32,
+        /// Of which feature.
+        feature: String,
+        /// In its standard uncertainties.
+        times: f64,
+        /// The apparent error, if it alone is wrong.
+        error: Option<Length>,
+        /// How it is written.
+        figures: Figures,
+    },
+    /// A zero that does not fit the other orientations.
+    ZeroMisfit {
+        /// Of which orientation.
+        orientation: u32,
+        /// In its standard uncertainties.
+        times: f64,
+        /// The apparent error, if it alone is wrong.
+        error: Length,
+        /// How it is written.
+        figures: Figures,
+    },
+    /// The orientations fit each other worse than the uncertainty allows.
+    TestFails {
+        /// Σ v²/σ².
+        chi_square: f64,
+        /// Degrees of freedom.
+        degrees: usize,
+        /// The p-value.
+        probability: f64,
+    },
+    /// A temperature is stated that corrects nothing.
+    IdleTemperature,
+    /// The centres that make a datum circle lie far from it.
+    DatumCircle {
+        /// Letter of the datum.
+        letter: String,
+        /// The largest distance from the circle.
+        worst: Length,
+        /// Radius of the circle.
+        radius: Length,
+        /// How both are written.
+        figures: Figures,
+    },
+    /// A zero read otherwise at the end of its orientation.
+    Drift {
+        /// Which orientation.
+        orientation: u32,
+        /// What it read.
+        by: Length,
+        /// How it is written.
+        figures: Figures,
+    },
+    /// Heights that nothing ties to a datum.
+    NotTied {
+        /// Of which orientation.
+        orientation: u32,
+        /// The axis that is not known, where it is X or Y.
+        axis: Option<Axis>,
+        /// Of which features.
+        features: Named,
+    },
+    /// An angle that is to be found from readings that do not give it.
+    AngleNotFound {
+        /// Of which orientation.
+        orientation: u32,
+        /// The axis that is not known, where it is X or Y.
+        axis: Option<Axis>,
+        /// Of which features.
+        features: Named,
+    },
+    /// Features that were looked at in one oblique direction only.
+    ObliqueAlone {
+        /// In which orientation.
+        orientation: u32,
+        /// Which ones.
+        features: Named,
+    },
+}
+
+/// What is missing or contradictory in the drawing. Features by their kind and number.
+#[derive(Clone, Debug, PartialEq)]
+pub enum DrawingProblem {
+    /// The feature in this row, from 1, has no number.
+    NoNumber(usize),
+    /// Two rows, from 1, have the same number.
+    NumberTwice {
+        /// The number.
+        number: String,
+        /// The rows.
+        rows: [usize; 2],
+    },
+    /// Limits of size the wrong way round, or not positive.
+    Limits(Kind, String),
+    /// A class of the other kind of feature.
+    ClassOfOther {
+        /// The class.
+        class: Class,
+        /// Kind of the feature.
+        kind: Kind,
+        /// Its number.
+        number: String,
+    },
+    /// A slot or tab without the axis of its width.
+    NoDirection(Kind, String),
+    /// A face that looks nowhere.
+    LooksNowhere(String),
+    /// Basic coordinates are missing.
+    NoCoordinates(Kind, String, Vec<Axis>),
+    /// The basic coordinate along a slot or tab, which its turned frame needs, is missing.
+    NoCoordinateAlong(Kind, String, Axis),
+    /// A datum on a pattern of features that make none.
+    DatumPattern {
+        /// Letter of the datum.
+        letter: String,
+        /// What is wrong.
+        why: PatternFault,
+    },
+}
+
+/// What is wrong with a pattern of features that carries a datum.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PatternFault {
+    /// There is no feature of this number.
+    Missing(String),
+    /// A feature that is not round.
+    NotRound(Kind, String),
+    /// A feature named twice.
+    Twice(String),
+}
+
+/// What an orientation without a datum counts from.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NoDatumFrom {
+    /// A feature, by its number.
+    Feature(String),
+    /// An edge of the outline that is no feature.
+    Edge(Side),
+    /// Nothing that the drawing has.
+    Nothing,
+}
+
+/// What of a feature is toleranced.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Toleranced {
+    /// Its size.
+    Size,
+    /// Its position.
+    Position,
+}
+
+/// What a common error of all sizes looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ProbeCause {
+    /// The probe constant was not applied.
+    Forgotten,
+    /// It was applied twice.
+    Twice,
+    /// It has the wrong sign.
+    WrongSign,
+    /// Another error of it.
+    Other,
 }

@@ -1,15 +1,15 @@
 //! What the measurement itself gives to say: readings that fit badly, a zero that drifted, a
-//! gauge too coarse for a tolerance. Said in a sentence with what to do, never corrected.
+//! gauge too coarse for a tolerance. Reported with what to do, never corrected.
 
-use super::{Measurement, Place, Problem, Weight};
+use super::{Measurement, Place, Problem, ProblemKind, Toleranced};
 use crate::adjust::{Adjustment, Residual};
 use crate::bench::{Target, TemperatureCorrection, TouchUncertainty, Touched};
 use crate::callout::K;
 use crate::chance::{Share, capability};
 use crate::form::circle;
 use crate::job::{Datum, Feature, Job, PatternKind, Piece};
+use crate::notation::Figures;
 use crate::quantity::Length;
-use crate::show::{Figures, feature_name};
 
 /// Two normalised residuals this near to each other say the same.
 const ALIKE: f64 = 0.98;
@@ -27,78 +27,52 @@ pub(super) fn alike(suspects: &[Residual]) -> impl Iterator<Item = &Residual> {
 
 /// Readings to be taken again, and the test of the whole.
 pub(super) fn misfits(job: &Job, found: &Measurement) -> Vec<Problem> {
-    let warn = |place, says| Problem { weight: Weight::Warns, place, says };
     let worst = found.suspects.first().and_then(|m| m.normalised).map_or(0.0, f64::abs);
+    let figures = |orientation: u32| Some(Figures::of_readings(job, job.orientation(orientation)?));
     let mut list: Vec<Problem> = alike(&found.suspects)
         .filter_map(|m| {
-            let feature = job.drawing.features.get(m.feature)?;
-            let orientation = job.orientation(m.orientation)?;
-            let figures = Figures::of_readings(job, orientation);
-            let times = m.normalised.map_or(0.0, f64::abs);
-            let by = m.error.map_or_else(String::new, |e| {
-                format!(", and would be wrong by {} alone", figures.signed(e))
-            });
-            Some(warn(
-                Place::Orientation(m.orientation),
-                format!(
-                    "The height of {} in orientation {} does not fit those of the other orientations: it \
-                     is off by {times:.1} times its uncertainty{by}. Take it again; nothing was left out.",
-                    feature_name(feature),
-                    m.orientation
-                ),
-            ))
+            let what = ProblemKind::Misfit {
+                orientation: m.orientation,
+                feature: job.drawing.features.get(m.feature)?.name(),
+                times: m.normalised.map_or(0.0, f64::abs),
+                error: m.error,
+                figures: figures(m.orientation)?,
+            };
+            Some(Problem::warns(Place::Orientation(m.orientation), what))
         })
         .collect();
     // A zero that is off shifts all its heights alike; a single wrong height moves it little.
-    let zeros: Vec<_> =
-        found.doubtful_zeros.iter().filter(|z| z.normalised.abs() > worst).take(MOST).collect();
-    list.extend(zeros.iter().filter_map(|z| {
-        let orientation = job.orientation(z.orientation)?;
-        let figures = Figures::of_readings(job, orientation);
-        Some(warn(
-            Place::Orientation(z.orientation),
-            format!(
-                "All heights of orientation {} together are off against those of the others: its zero is \
-                 off by {:.1} times its uncertainty, and would be wrong by {} alone. Set it again, and \
-                 look at what the part lies on; nothing was changed.",
-                z.orientation,
-                z.normalised.abs(),
-                figures.signed(z.error)
-            ),
-        ))
+    let zeros = found.doubtful_zeros.iter().filter(|z| z.normalised.abs() > worst).take(MOST);
+    list.extend(zeros.filter_map(|z| {
+        let what = ProblemKind::ZeroMisfit {
+            orientation: z.orientation,
+            times: z.normalised.abs(),
+            error: z.error,
+            figures: figures(z.orientation)?,
+        };
+        Some(Problem::warns(Place::Orientation(z.orientation), what))
     }));
     if list.is_empty()
-        && let Some(p) = found.probability.filter(|p| *p < 0.001)
+        && let Some(probability) = found.probability.filter(|p| *p < 0.001)
     {
-        list.push(warn(
-            Place::Drawing,
-            format!(
-                "The orientations fit each other worse than the stated uncertainty allows (chi-square {:.1} \
-                 with {} degrees of freedom, probability {p:.1e}), and no single reading stands out. Look at \
-                 how the part stood, at burrs, and at the error limit entered for the gauge.",
-                found.chi_square, found.degrees
-            ),
-        ));
+        let (chi_square, degrees) = (found.chi_square, found.degrees);
+        let what = ProblemKind::TestFails { chi_square, degrees, probability };
+        list.push(Problem::warns(Place::Drawing, what));
     }
     list
 }
 
 /// A temperature that is stated and corrects nothing.
 pub(super) fn temperature(job: &Job, piece: &Piece, index: usize) -> Option<Problem> {
-    TemperatureCorrection::not_applied(job, piece).then(|| Problem {
-        weight: Weight::Warns,
-        place: Place::Piece(index),
-        says: "The temperature stated corrects nothing: a coefficient of expansion or the temperature of \
-               the part is missing. Enter both coefficients, or take the temperature as a record only."
-            .to_owned(),
-    })
+    TemperatureCorrection::not_applied(job, piece)
+        .then(|| Problem::warns(Place::Piece(index), ProblemKind::IdleTemperature))
 }
 
 /// Datum circles through points that lie far from any circle: more than three hundredths of its radius
 /// (common practice, no source).
 pub(super) fn datum_circles(job: &Job, bench: &Adjustment, index: usize) -> Vec<Problem> {
     const FAR: f64 = 0.03;
-    let (by_number, f) = (job.drawing.by_number(), Figures::of_results(&job.drawing));
+    let (by_number, figures) = (job.drawing.by_number(), Figures::of_results(&job.drawing));
     let question = |datum: &Datum| {
         let pattern = datum.pattern.as_ref().filter(|p| p.kind == PatternKind::Circle)?;
         let points: Option<Vec<[f64; 2]>> = pattern
@@ -107,16 +81,14 @@ pub(super) fn datum_circles(job: &Job, bench: &Adjustment, index: usize) -> Vec<
             .map(|number| bench.state(Target::Feature(*by_number.get(number.as_str())?)))
             .collect();
         let found = circle(&points?).ok()?.found()?;
-        (found.worst() > FAR * found.radius).then(|| Problem {
-            weight: Weight::Warns,
-            place: Place::Piece(index),
-            says: format!(
-                "The centres that make datum {} lie as far as {} from the circle through them, of radius \
-                 {}: its centre says little. Check which features carry the datum.",
-                datum.letter,
-                f.plain(Length::mm(found.worst())),
-                f.plain(Length::mm(found.radius))
-            ),
+        (found.worst() > FAR * found.radius).then(|| {
+            let what = ProblemKind::DatumCircle {
+                letter: datum.letter.clone(),
+                worst: Length::mm(found.worst()),
+                radius: Length::mm(found.radius),
+                figures,
+            };
+            Problem::warns(Place::Piece(index), what)
         })
     };
     job.drawing.datums.iter().filter_map(question).collect()
@@ -140,15 +112,10 @@ pub(super) fn drift(job: &Job, piece: &Piece) -> Vec<Problem> {
             let orientation = job.orientation(check.orientation)?;
             let figures = Figures::of_readings(job, orientation);
             let drift = check.end.length(figures.unit);
-            (!drift.abs().at_most(tightest * 0.1)).then(|| Problem {
-                weight: Weight::Warns,
-                place: Place::Orientation(check.orientation),
-                says: format!(
-                    "The zero of orientation {} read {} at its end, more than a tenth of the tightest \
-                     tolerance. Set the zero again and repeat the orientation.",
-                    check.orientation,
-                    figures.signed(drift)
-                ),
+            (!drift.abs().at_most(tightest * 0.1)).then(|| {
+                let orientation = check.orientation;
+                let what = ProblemKind::Drift { orientation, by: drift, figures };
+                Problem::warns(Place::Orientation(orientation), what)
             })
         })
         .collect()
@@ -177,7 +144,8 @@ pub(super) fn coarse(job: &Job) -> Vec<Problem> {
     for feature in &job.drawing.features {
         let size = feature.size.and_then(|s| s.limits(unit)).map(|l| l.tolerance());
         let position = feature.position().map(|p| p.tolerance.length(unit));
-        let asks = [("size", size, of_size), ("position", position, of_position)];
+        let asks =
+            [(Toleranced::Size, size, of_size), (Toleranced::Position, position, of_position)];
         for (what, tolerance, expanded) in asks {
             let Some(tolerance) = tolerance.filter(|t| *t > Length::ZERO) else { continue };
             let found = capability(tolerance.to_mm(), expanded.to_mm());
@@ -188,22 +156,13 @@ pub(super) fn coarse(job: &Job) -> Vec<Problem> {
     }
     coarse.sort_by(|a, b| a.0.total_cmp(&b.0));
     let Some(&(ratio, ..)) = coarse.first() else { return Vec::new() };
-    // At every keystroke: only what is named is put into words.
-    let named =
-        |(_, what, feature): &(f64, &str, &Feature)| format!("{what} of {}", feature_name(feature));
-    let listed: Vec<String> = coarse.iter().take(MOST).map(named).collect();
-    let more = coarse.len().saturating_sub(MOST);
-    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-    vec![Problem {
-        weight: Weight::Warns,
-        place: Place::Drawing,
-        says: format!(
-            "The gauge is coarse for {}{more}: the tolerance is less than four times the width of \
-             the uncertainty, ±{} for a size and ±{} for a position (worst {ratio:.1}:1). Repeat touches, \
-             use a finer gauge, or decide with a guard band.",
-            listed.join(", "),
-            figures.plain(of_size),
-            figures.plain(of_position)
-        ),
-    }]
+    let named = |(_, what, feature): &(f64, Toleranced, &Feature)| (*what, feature.name());
+    let what = ProblemKind::Coarse {
+        worst: coarse.iter().take(MOST).map(named).collect(),
+        more: coarse.len().saturating_sub(MOST),
+        ratio,
+        expanded: [of_size, of_position],
+        figures,
+    };
+    vec![Problem::warns(Place::Drawing, what)]
 }

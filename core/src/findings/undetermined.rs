@@ -2,11 +2,10 @@
 
 use super::demand::Demand;
 use super::judge::Measured;
-use super::{FeatureFinding, Place, Problem, Weight};
+use super::{FeatureFinding, Named, Place, Problem, ProblemKind};
 use crate::bench::{FactKind, Target, looks_along};
 use crate::job::{Feature, Job, Orientation};
 use crate::quantity::Axis;
-use crate::show::feature_name;
 use std::collections::BTreeMap;
 
 /// How many features are named in one sentence.
@@ -75,45 +74,24 @@ pub(super) fn undetermined(
     }
     found
         .into_iter()
-        .map(|((o, reason), features)| Problem {
-            weight: Weight::Stops,
-            place: Place::Orientation(o),
-            says: sentence(job, o, reason, &features),
+        .map(|((o, reason), features)| {
+            let what = problem(job, o, reason, named(job, &features));
+            Problem::stops(Place::Orientation(o), what)
         })
         .collect()
 }
 
-fn sentence(job: &Job, o: u32, reason: Reason, features: &[usize]) -> String {
-    let names = names(job, features);
-    let along = job.orientation(o).and_then(|o| o.up().square_axis());
-    let what = along.map_or("the coordinate", Axis::letter);
+fn problem(job: &Job, orientation: u32, reason: Reason, features: Named) -> ProblemKind {
+    let axis = job.orientation(orientation).and_then(|o| o.up().square_axis());
     match reason {
-        Reason::NotTied => format!(
-            "Nothing ties the heights of orientation {o} to a datum: {what} of {names} is not known. Set \
-             its zero at the datum, touch the datum in it, or stand the part on it and enter the height of \
-             the blocks."
-        ),
-        Reason::Angle => format!(
-            "The angle of orientation {o} is to be found from the readings, and they do not give it: \
-             {what} of {names} is not known. Read the same features in one more orientation, or take the \
-             angle as stated."
-        ),
-        Reason::Oblique => format!(
-            "Orientation {o} alone looks at {names}, along neither X nor Y: neither coordinate is known. \
-             Read {names} in another orientation too."
-        ),
+        Reason::NotTied => ProblemKind::NotTied { orientation, axis, features },
+        Reason::Angle => ProblemKind::AngleNotFound { orientation, axis, features },
+        Reason::Oblique => ProblemKind::ObliqueAlone { orientation, features },
     }
 }
 
-fn names(job: &Job, features: &[usize]) -> String {
+fn named(job: &Job, features: &[usize]) -> Named {
     let all = features.iter().filter_map(|f| job.drawing.features.get(*f));
-    let mut named: Vec<String> = all.take(MOST).map(|f: &Feature| feature_name(f)).collect();
-    let more = features.len().saturating_sub(named.len());
-    if more > 0 {
-        named.push(format!("{more} more"));
-    }
-    match named.as_slice() {
-        [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
-        _ => named.concat(),
-    }
+    let named: Vec<String> = all.take(MOST).map(Feature::name).collect();
+    Named { more: features.len().saturating_sub(named.len()), features: named }
 }

@@ -10,6 +10,7 @@ mod datum_ref;
 mod drawing;
 mod edit;
 mod feature;
+mod figures;
 mod material;
 mod older;
 mod piece;

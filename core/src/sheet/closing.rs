@@ -10,7 +10,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     let mut sections: Vec<(&str, Vec<String>)> = Vec::new();
     sections.push(("Left unmeasured", unmeasured(paper, finding)));
     let remarks: Vec<String> =
-        ready.problems.iter().chain(&finding.problems).map(|p| p.says.clone()).collect();
+        ready.problems.iter().chain(&finding.problems).map(|p| p.says()).collect();
     if !remarks.is_empty() {
         sections.push(("Remarks on drawing and set-up", remarks));
     }

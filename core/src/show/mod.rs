@@ -4,19 +4,20 @@
 mod budget;
 mod cause;
 mod chain;
-mod figures;
+mod drawing_problem;
 mod pattern;
 mod probe;
+mod problem;
 mod record;
 mod relation;
 mod requirement;
 mod sentences;
+mod setup_problem;
 mod sum;
 mod sweep;
 
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
-pub use figures::Figures;
 pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
 };
@@ -37,5 +38,5 @@ pub use sentences::{
 pub use sum::{SumLine, certainty, percent, sum};
 pub use sweep::{SweepText, sweeps};
 
-pub use crate::notation::{against, as_typed, size_text};
+pub use crate::notation::{Figures, against, as_typed, size_text};
 pub use crate::relation::{range_text, relation_limits_text};

@@ -3,7 +3,7 @@
 use super::{Figures, as_typed};
 use crate::bench::{Mean, ProbeDoubt, ProbeFound};
 use crate::job::{Instrument, ProbeTrial, ProbeWay};
-use crate::quantity::Figure;
+use crate::quantity::{Figure, Length};
 
 /// The trial of an instrument with every reading as it was taken, and the constant that it gives.
 /// Nothing where there is no trial.
@@ -60,41 +60,44 @@ pub fn probe_trial(instrument: &Instrument) -> Option<String> {
 pub fn probe_doubts(instrument: &Instrument) -> Vec<String> {
     let Some(found) = ProbeFound::of(instrument) else { return Vec::new() };
     let f = Figures::of_instrument(instrument).finer(1);
-    let k = f.plain(found.constant);
-    let name = name(instrument);
-    found
-        .doubts(instrument)
-        .into_iter()
-        .map(|doubt| match doubt {
-            ProbeDoubt::Nothing => format!(
-                "The trial of {name} leaves a probe constant of {k}, next to nothing: the gauge seems \
+    let called = instrument.called();
+    let doubts = found.doubts(instrument).into_iter();
+    doubts.map(|d| doubt(&called, found.constant, d, f)).collect()
+}
+
+/// What is doubtful about a constant that was found, in a sentence that says what to do.
+pub(super) fn doubt(gauge: &str, constant: Length, doubt: ProbeDoubt, f: Figures) -> String {
+    let name = if gauge.is_empty() { "the gauge" } else { gauge };
+    let k = f.plain(constant);
+    match doubt {
+        ProbeDoubt::Nothing => format!(
+            "The trial of {name} leaves a probe constant of {k}, next to nothing: the gauge seems \
                  to apply it itself. Look at how the gauge is set; nothing was changed."
-            ),
-            ProbeDoubt::Negative => format!(
-                "The probe constant found for {name} is {k}, and no probe is smaller than nothing: \
+        ),
+        ProbeDoubt::Negative => format!(
+            "The probe constant found for {name} is {k}, and no probe is smaller than nothing: \
                  its touches from above and from below look taken for each other, or the gap or \
                  thickness is wrong. Look at the trial; nothing was changed."
-            ),
-            ProbeDoubt::Opposite { stated } => format!(
-                "The trial of {name} gives the probe constant {k}, exactly the opposite of the {} \
+        ),
+        ProbeDoubt::Opposite { stated } => format!(
+            "The trial of {name} gives the probe constant {k}, exactly the opposite of the {} \
                  that is stated: one of them has the wrong sign. Look at both; nothing was changed.",
-                f.plain(stated)
-            ),
-            ProbeDoubt::Differs { stated } if stated.to_mm() == 0.0 => format!(
-                "The trial of {name} leaves a probe constant of {k}, though the gauge is said to \
+            f.plain(stated)
+        ),
+        ProbeDoubt::Differs { stated } if stated.to_mm() == 0.0 => format!(
+            "The trial of {name} leaves a probe constant of {k}, though the gauge is said to \
                  apply it itself. Look at how the gauge is set, or let the constant be applied here."
-            ),
-            ProbeDoubt::Differs { stated } => format!(
-                "The trial of {name} gives the probe constant {k}, and {} is stated. Repeat the \
+        ),
+        ProbeDoubt::Differs { stated } => format!(
+            "The trial of {name} gives the probe constant {k}, and {} is stated. Repeat the \
                  trial, or take the constant that was found.",
-                f.plain(stated)
-            ),
-            ProbeDoubt::Unsure => format!(
-                "Nothing says how uncertain the probe constant found for {name} is. Repeat the touches \
+            f.plain(stated)
+        ),
+        ProbeDoubt::Unsure => format!(
+            "Nothing says how uncertain the probe constant found for {name} is. Repeat the touches \
                  of the trial, or enter the repeatability of the gauge."
-            ),
-        })
-        .collect()
+        ),
+    }
 }
 
 /// The gauge, where it has a name.

@@ -178,8 +178,8 @@ fn what_makes_no_datum_is_said() {
         let mut job = job.clone();
         job.drawing.datums.pop();
         job.add_datum_pattern("D", PatternKind::Circle, features);
-        let said = evaluate(&job).problems.into_iter().find(|p| p.says.contains("Datum D"));
-        (why(&job, "2"), job.found_of("2").verdict, said.map(|p| p.says))
+        let said = evaluate(&job).problems.into_iter().find(|p| p.says().contains("Datum D"));
+        (why(&job, "2"), job.found_of("2").verdict, said.map(|p| p.says()))
     };
     let (reason, verdict, said) = with(&["1", "4", "8"]);
     assert_eq!(reason, Some(Unjudged::DatumPattern("D".to_owned())));
@@ -229,7 +229,7 @@ fn a_circle_through_points_far_from_any_is_questioned() {
     let said = |holes: &[&str]| {
         let job = part(&["A", "D"]).datum_circle("D", holes).read();
         let problems = evaluate(&job).pieces.remove(0).problems;
-        problems.iter().any(|p| p.says.contains("its centre says little"))
+        problems.iter().any(|p| p.says().contains("its centre says little"))
     };
     assert!(!said(&CIRCLE));
     assert!(said(&["1", "2", "4", "9"]));

@@ -13,7 +13,8 @@ fn demo() -> (Job, Vec<PieceFinding>) {
     let job = common::job(DEMO);
     let findings = evaluate(&job);
     // Nothing is wrong with its drawing or plan but what a shop has to live with.
-    let says: Vec<&str> = findings.problems.iter().map(|p| p.says.as_str()).collect();
+    let says: Vec<String> =
+        findings.problems.iter().map(quarterturn_core::findings::Problem::says).collect();
     assert!(says.len() == 1 && says[0].starts_with("The gauge is coarse for"), "{says:?}");
     (job, findings.pieces)
 }

@@ -50,7 +50,7 @@ fn only_what_the_plan_asks_for_counts() {
     let found = evaluate(&job);
     let f = found.pieces[0].features.iter().find(|f| f.number == "1").unwrap();
     assert_eq!(f.verdict, Verdict::NotMeasured);
-    assert!(found.pieces[0].problems.iter().any(|p| p.says.contains("no part in the results")));
+    assert!(found.pieces[0].problems.iter().any(|p| p.says().contains("no part in the results")));
 }
 
 #[test]

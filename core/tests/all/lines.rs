@@ -601,7 +601,7 @@ fn lines_follow_the_drawing() {
     assert!(job.pieces[0].grid("31").is_some());
     assert_eq!(job.free_relation_number(), "50");
     job.drawing.relations.remove(1);
-    assert!(found(&job).problems.iter().any(|p| p.says.contains("take none: 31")));
+    assert!(found(&job).problems.iter().any(|p| p.says().contains("take none: 31")));
 }
 
 #[test]

@@ -23,7 +23,7 @@ fn read(job: &mut Job, orientation: u32, feature: &str, centre: f64) {
 fn said(job: &Job) -> Vec<(Place, String)> {
     let problems = evaluate(job).pieces[0].problems.clone();
     let stops = problems.into_iter().filter(|p| p.weight == Weight::Stops);
-    stops.map(|p| (p.place, p.says)).collect()
+    stops.map(|p| (p.place.clone(), p.says())).collect()
 }
 
 #[test]

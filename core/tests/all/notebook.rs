@@ -217,7 +217,8 @@ fn the_job_file_holds_every_reading_of_the_notebook_and_no_other() {
 #[test]
 fn the_program_finds_what_plain_arithmetic_finds() {
     let findings = evaluate(&common::job(JOB));
-    let says: Vec<&str> = findings.problems.iter().map(|p| p.says.as_str()).collect();
+    let says: Vec<String> =
+        findings.problems.iter().map(quarterturn_core::findings::Problem::says).collect();
     // Two ten-thousandths of error limit are coarse for a tenth of a thousandth of size.
     assert!(says.len() == 1 && says[0].starts_with("The gauge is coarse for"), "{says:?}");
     let piece = &findings.pieces[0];

@@ -72,7 +72,7 @@ fn one_reading_is_pointed_at_and_the_rest_agrees() {
     let w = worst.normalised.unwrap();
     assert!((18.0..20.0).contains(&w), "{w}");
     assert!((worst.error.unwrap().to_mm() - 0.0307).abs() < 1e-4);
-    assert!(piece.problems[0].says.contains("hole 6 in orientation 4"), "{:?}", piece.problems);
+    assert!(piece.problems[0].says().contains("hole 6 in orientation 4"), "{:?}", piece.problems);
     assert!(piece.measurement.probability.unwrap() < 1e-60);
     let doubted: Vec<&str> =
         piece.features.iter().filter(|f| f.in_question).map(|f| f.number.as_str()).collect();

@@ -263,7 +263,7 @@ proptest! {
         shuffle(&mut other.plan.orientations, &keys[13..]);
         let (was, is) = (evaluate(&job), evaluate(&other));
         let said = |f: &quarterturn_core::Findings| {
-            let mut list: Vec<String> = f.problems.iter().map(|p| p.says.clone()).collect();
+            let mut list: Vec<String> = f.problems.iter().map(|p| p.says()).collect();
             list.sort();
             list
         };
@@ -482,7 +482,7 @@ proptest! {
         let mut job = part.measured(std::slice::from_ref(&really));
         job.plan.orientations.clone_from(&stated.plan.orientations);
         let piece = &evaluate(&job).pieces[0];
-        let says: Vec<&str> = piece.problems.iter().map(|p| p.says.as_str()).collect();
+        let says: Vec<String> = piece.problems.iter().map(quarterturn_core::findings::Problem::says).collect();
         prop_assert!(says.iter().any(|s| s.contains(really.up.label())), "{says:?}");
     }
 

@@ -44,7 +44,7 @@ fn said(spoilt: &Spoilt, found: &Findings, mistake: Mistake) -> Said {
         .any(|(i, f)| of_feature(i) && f.verdict == Verdict::CannotBeJudged);
     // Before anything is measured.
     let coarse = mistake == Mistake::CoarseGauge
-        && found.problems.iter().any(|p| p.says.contains("gauge is coarse"));
+        && found.problems.iter().any(|p| p.says().contains("gauge is coarse"));
     if questioned || problem || unjudged || coarse {
         Said::Here
     } else if !piece.questions.is_empty() || !piece.problems.is_empty() {
@@ -65,7 +65,7 @@ fn recognised(spoilt: &Spoilt, found: &Findings, mistake: Mistake) -> bool {
         })
     };
     let says =
-        |what: &str| piece.problems.iter().chain(&found.problems).any(|p| p.says.contains(what));
+        |what: &str| piece.problems.iter().chain(&found.problems).any(|p| p.says().contains(what));
     match mistake {
         Mistake::Sign => guessed(|g| *g == Guess::Sign),
         Mistake::Unit => guessed(|g| *g == Guess::Unit),
@@ -160,7 +160,10 @@ fn clean_jobs_are_left_alone() {
         jobs[usize::from(redundant)] += 1;
         if !piece.questions.is_empty() || !piece.problems.is_empty() {
             accused[usize::from(redundant)] += 1;
-            let first = piece.problems.first().map_or("a question", |p| p.says.as_str());
+            let first = piece
+                .problems
+                .first()
+                .map_or_else(|| "a question".to_owned(), quarterturn_core::findings::Problem::says);
             let what: Vec<&str> = first.split(' ').take(4).collect();
             *kinds.entry(what.join(" ")).or_default() += 1;
         }

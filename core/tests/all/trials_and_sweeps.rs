@@ -74,7 +74,7 @@ fn a_trial_that_is_not_complete_stops_and_says_what_to_do() {
         let stops: Vec<_> = ready.problems.iter().filter(|p| p.weight == Weight::Stops).collect();
         assert_eq!(stops.len(), 2, "{stops:?}");
         assert_eq!(stops[0].place, Place::Orientation(1));
-        assert!(stops[0].says.contains("its trial is not complete"), "{stops:?}");
+        assert!(stops[0].says().contains("its trial is not complete"), "{stops:?}");
         assert_eq!(ready.piece(0).unwrap().features[2].size.counts, None);
     }
 }
@@ -83,9 +83,8 @@ fn a_trial_that_is_not_complete_stops_and_says_what_to_do() {
 fn a_constant_with_the_wrong_sign_is_said_before_anything_is_measured() {
     let mut job = job();
     job.pieces.clear();
-    let says = |job: &Job| {
-        Ready::of(job).problems.iter().map(|p| p.says.clone()).collect::<Vec<_>>().join(" ")
-    };
+    let says =
+        |job: &Job| Ready::of(job).problems.iter().map(|p| p.says()).collect::<Vec<_>>().join(" ");
     job.plan.instruments[0].probe = Probe::Constant(Figure(-4.0));
     job.plan.instruments[0].probe_found = trial(ProbeWay::Plane, &[30.0, 30.001], &[26.0, 26.001]);
     let text = says(&job);

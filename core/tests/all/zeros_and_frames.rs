@@ -58,7 +58,7 @@ fn loops_and_loose_ends_name_the_readings() {
     read(&mut ring, 1, "3", 30.0, Some(from("2")));
     let says = |job: &Job| -> Vec<String> {
         let stops = |p: &&quarterturn_core::findings::Problem| p.weight == Weight::Stops;
-        evaluate(job).pieces[0].problems.iter().filter(stops).map(|p| p.says.clone()).collect()
+        evaluate(job).pieces[0].problems.iter().filter(stops).map(|p| p.says()).collect()
     };
     let said = says(&ring);
     assert!(said[0].contains("circle") && said[0].contains("1 counts from 3"), "{said:?}");
@@ -235,7 +235,7 @@ fn a_zero_that_drifted_is_said() {
     assert!(evaluate(&job).pieces[0].problems.is_empty());
     job.pieces[0].zero_checks[0].end = Figure(-0.012);
     let problems = &evaluate(&job).pieces[0].problems;
-    assert!(problems[0].says.contains("zero of orientation 1 read −0.012"), "{problems:?}");
+    assert!(problems[0].says().contains("zero of orientation 1 read −0.012"), "{problems:?}");
 }
 
 #[test]
@@ -264,7 +264,7 @@ fn an_angle_that_is_not_known_is_found_where_the_readings_give_it() {
     job.plan.orientations[2].find_angle = false;
     let said = &evaluate(&job).pieces[0].problems;
     assert!(
-        said.iter().any(|p| p.says.contains("does not fit") || p.says.contains("worse")),
+        said.iter().any(|p| p.says().contains("does not fit") || p.says().contains("worse")),
         "{said:?}"
     );
 }
@@ -317,11 +317,11 @@ fn a_reading_left_on_what_became_the_zero_makes_no_circle() {
     read(&mut job, 1, "3", 40.0, Some(Zero::Plate));
     job.plan.orientations[0].zero = from("1");
     let said = &evaluate(&job).pieces[0].problems;
-    assert!(!said.iter().any(|p| p.says.contains("circle")), "{said:?}");
+    assert!(!said.iter().any(|p| p.says().contains("circle")), "{said:?}");
     assert!(job.found_of("3").y.at().is_some());
     // What counts from hole 1 is not tied to B, on which the part stands.
     assert_eq!((job.found_of("2").y.at(), job.found_of("2").verdict), (None, Verdict::NotMeasured));
-    assert!(said.iter().any(|p| p.says.starts_with("Nothing ties")), "{said:?}");
+    assert!(said.iter().any(|p| p.says().starts_with("Nothing ties")), "{said:?}");
 }
 
 /// The same job with datum D at another face, which looks up at y = 60.
@@ -347,7 +347,7 @@ fn a_datum_face_that_was_neither_touched_nor_stood_on_is_missed() {
     let said = quarterturn_core::show::sentence(&two, &job.drawing.features[3], &job);
     assert_eq!(said, "Hole 2 is not fully measured: datum D was not measured.");
     // It is not judged from B, and so nothing says that it is.
-    let says = |job: &Job| evaluate(job).problems.iter().any(|p| p.says.contains("all the same"));
+    let says = |job: &Job| evaluate(job).problems.iter().any(|p| p.says().contains("all the same"));
     assert!(!says(&job));
     job.take(reading(1, "T").face(60.01));
     let two = job.found_of("2");
@@ -379,7 +379,7 @@ fn what_carries_the_part_is_a_datum_without_a_touch() {
         read(&mut job, 2, "1", 10.0, None);
         change(&mut job);
         let said = evaluate(&job).problems;
-        (job.found_of("1").verdict, said.iter().any(|p| p.says.contains("no datum")))
+        (job.found_of("1").verdict, said.iter().any(|p| p.says().contains("no datum")))
     };
     let judged = (Verdict::Conforms, false);
     assert_eq!(stands(&|_| {}), judged);
@@ -419,7 +419,7 @@ fn what_the_readings_count_from_is_asked_and_not_what_the_plan_says() {
     let mut job = job(&[("1", 10.0, 10.0), ("2", 30.0, 25.0)], &["A", "B", "C"]);
     let said = |job: &Job| -> Vec<String> {
         let problems = evaluate(job).problems;
-        problems.into_iter().map(|p| p.says).filter(|s| s.contains("measures from")).collect()
+        problems.into_iter().map(|p| p.says()).filter(|s| s.contains("measures from")).collect()
     };
     assert_eq!(said(&job), Vec::<String>::new());
     // By the plan it counts from hole 1, and all that was read counts from the plate under B.
@@ -457,7 +457,7 @@ fn a_zero_of_which_one_point_alone_was_read_is_a_missing_end() {
     job.pieces[0].readings[0].high.clear();
     let said = |job: &Job| -> Vec<String> {
         let problems = evaluate(job).pieces[0].problems.clone();
-        problems.into_iter().filter(|p| p.weight == Weight::Stops).map(|p| p.says).collect()
+        problems.into_iter().filter(|p| p.weight == Weight::Stops).map(|p| p.says()).collect()
     };
     assert_eq!(
         said(&job),
@@ -528,7 +528,7 @@ fn a_slot_in_a_turned_frame_needs_its_place_along_itself() {
     assert_eq!(why(&job, "5"), Some(Unjudged::NominalMissing(Axis::X)));
     let asked = |job: &Job, number: &str| {
         let sentence = format!("X of slot {number} is missing on the drawing");
-        evaluate(job).problems.iter().any(|p| p.says.contains(&sentence))
+        evaluate(job).problems.iter().any(|p| p.says().contains(&sentence))
     };
     assert!(asked(&job, "5"));
     // In a frame that is not turned it does not matter.
@@ -550,7 +550,7 @@ fn a_slot_that_stops_the_rotation_needs_its_place_along_itself() {
     assert_eq!(why(&job, "1"), Some(lacks.clone()));
     assert_eq!(quarterturn_core::show::unjudged(&lacks), "basic X of datum E is missing");
     let said = evaluate(&job).problems;
-    assert!(said.iter().any(|p| p.says.contains("X of slot 8 is missing")), "{said:?}");
+    assert!(said.iter().any(|p| p.says().contains("X of slot 8 is missing")), "{said:?}");
     job.drawn("8").x = Some(Figure(100.0));
     let one = job.found_at("1");
     assert!((one[0] - 40.0).abs() < 1e-7 && (one[1] - 55.0).abs() < 1e-7, "{one:?}");

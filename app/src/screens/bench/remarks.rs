@@ -21,7 +21,7 @@ pub(super) fn Remarks() -> impl IntoView {
                 Place::Piece(index) => index == view.index,
                 Place::Drawing | Place::Feature(_) => false,
             })
-            .map(|p| (p.weight == Weight::Stops, p.says.clone()))
+            .map(|p| (p.weight == Weight::Stops, p.says()))
             .collect::<Vec<_>>()
     });
     view! {

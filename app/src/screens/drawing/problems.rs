@@ -46,7 +46,8 @@ pub(super) fn Problems(grid: Grid) -> impl IntoView {
         Place::Drawing => grid.focus(),
     };
     let line = move |problem: Problem| {
-        let Problem { weight, place, says } = problem;
+        let says = problem.says();
+        let Problem { weight, place, .. } = problem;
         let sign = if weight == Weight::Stops { "!" } else { "?" };
         let meant = if weight == Weight::Stops { "Stops a result: " } else { "To be looked at: " };
         view! {

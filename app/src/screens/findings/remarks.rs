@@ -22,7 +22,7 @@ struct Remark {
 fn remarks(view: &View) -> Vec<Remark> {
     let at = |number: u32| view.job.plan.orientations.iter().position(|o| o.number == number);
     let of_problem = |p: &Problem| Remark {
-        says: p.says.clone(),
+        says: p.says(),
         stops: p.weight == Weight::Stops,
         screen: match p.place {
             Place::Drawing | Place::Feature(_) => Screen::Drawing,

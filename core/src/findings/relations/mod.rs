@@ -7,7 +7,7 @@ mod facts;
 mod uncertainty;
 
 use super::judge::Measured;
-use super::{FeatureFinding, Place, Problem, Weight};
+use super::{FeatureFinding, Place, Problem, ProblemKind};
 use crate::adjust::{BenchSensitivities, SizeRef};
 use crate::callout::{BonusSize, Certainty, K, RelationFinding, RelationUnjudged, SizeEvidence};
 use crate::frame::Frame;
@@ -56,17 +56,10 @@ pub(super) fn stray_heights(job: &Job, index: usize, piece: &Piece) -> Option<Pr
         let mut relations = job.drawing.relations.iter();
         relations.any(|r| r.number == number && r.kind.basis().heights().is_some())
     };
-    let stray: Vec<&str> =
-        piece.grids.iter().map(|g| g.relation.as_str()).filter(|number| !taken(number)).collect();
-    (!stray.is_empty()).then(|| Problem {
-        weight: Weight::Warns,
-        place: Place::Piece(index),
-        says: format!(
-            "Heights are kept for lines of the drawing that take none: {}. They take no part in the \
-             results.",
-            stray.join(", ")
-        ),
-    })
+    let grids = piece.grids.iter().map(|g| g.relation.as_str());
+    let stray: Vec<String> = grids.filter(|number| !taken(number)).map(str::to_owned).collect();
+    (!stray.is_empty())
+        .then(|| Problem::warns(Place::Piece(index), ProblemKind::StrayHeights(stray)))
 }
 
 /// Everything a relation is judged by.

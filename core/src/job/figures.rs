@@ -1,8 +1,7 @@
 //! Which decimals the figures of a job are written with.
 
-pub use crate::notation::Figures;
-
-use crate::job::{Drawing, Instrument, Job, Orientation};
+use super::{Drawing, Instrument, Job, Orientation};
+use crate::notation::Figures;
 use crate::quantity::Unit;
 
 impl Figures {

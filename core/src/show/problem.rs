@@ -1,0 +1,277 @@
+//! Problems in sentences: what is wrong or doubtful, and what to do.
+
+use crate::findings::{Named, NoDatumFrom, ProbeCause, Problem, ProblemKind, Toleranced};
+use crate::quantity::{Axis, Length};
+use serde::ser::{Serialize, SerializeStruct, Serializer};
+use std::fmt;
+
+impl Problem {
+    /// One or two sentences: what it is and what to do.
+    #[must_use]
+    pub fn says(&self) -> String {
+        self.what.to_string()
+    }
+}
+
+impl Serialize for Problem {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let mut all = to.serialize_struct("Problem", 3)?;
+        all.serialize_field("weight", &self.weight)?;
+        all.serialize_field("place", &self.place)?;
+        all.serialize_field("says", &self.says())?;
+        all.end()
+    }
+}
+
+impl fmt::Display for ProblemKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Drawing(problem) => write!(f, "{problem}"),
+            Self::Setup { orientation, why } => write!(f, "Orientation {orientation} {why}"),
+            Self::Chain { orientation, fault } => {
+                write!(f, "In orientation {orientation} {fault}")
+            }
+            Self::OwnZero { feature, orientation, why } => {
+                write!(f, "The reading of {feature} in orientation {orientation} {why}")
+            }
+            Self::NotAdjusted(why) => {
+                write!(f, "The heights could not be adjusted together: {why}")
+            }
+            Self::NoDatum { orientation, axis, from } => no_datum(f, *orientation, *axis, from),
+            Self::JudgedFrom { orientation, from, feature } => write!(
+                f,
+                "Orientation {orientation} measures from {from}, which the callout of {feature} does \
+                 not name as a datum. Its position is judged from there all the same."
+            ),
+            Self::OneAxis(axis) => write!(
+                f,
+                "Every orientation measures {} only; {} stays unmeasured. Add an orientation a \
+                 quarter turn away.",
+                axis.letter(),
+                axis.other().letter()
+            ),
+            Self::Coarse { worst, more, ratio, expanded, figures } => {
+                let list: Vec<String> = worst
+                    .iter()
+                    .map(|(what, feature)| match what {
+                        Toleranced::Size => format!("size of {feature}"),
+                        Toleranced::Position => format!("position of {feature}"),
+                    })
+                    .collect();
+                let more = if *more > 0 { format!(" and {more} more") } else { String::new() };
+                let [size, position] = expanded.map(|u| figures.plain(u));
+                write!(
+                    f,
+                    "The gauge is coarse for {}{more}: the tolerance is less than four times the width of \
+                     the uncertainty, ±{size} for a size and ±{position} for a position (worst \
+                     {ratio:.1}:1). Repeat touches, use a finer gauge, or decide with a guard band.",
+                    list.join(", "),
+                )
+            }
+            Self::Probe { gauge, constant, doubt, figures } => {
+                f.write_str(&super::probe::doubt(gauge, *constant, *doubt, *figures))
+            }
+            Self::StrayReadings(readings) => {
+                let list: Vec<String> =
+                    readings.iter().map(|(f, o)| format!("{f} in orientation {o}")).collect();
+                write!(
+                    f,
+                    "Readings are kept that drawing and plan no longer ask for: {}. They take no part in \
+                     the results.",
+                    list.join(", ")
+                )
+            }
+            Self::StrayHeights(relations) => write!(
+                f,
+                "Heights are kept for lines of the drawing that take none: {}. They take no part in the \
+                 results.",
+                relations.join(", ")
+            ),
+            Self::StandsOtherwise { orientation, fits } => write!(
+                f,
+                "The heights of orientation {orientation} fit {} up far better than what is stated. Look \
+                 how the part stood; nothing was changed.",
+                fits.label()
+            ),
+            Self::SizesOff { orientations, cause, by, figures } => {
+                sizes_off(f, orientations, *cause, &figures.plain(by.abs()))
+            }
+            Self::Exchanged { orientation, features: [one, other] } => write!(
+                f,
+                "In orientation {orientation} {one} reads what {other} should, and the other way round: \
+                 the two seem to be exchanged. Touch them again; nothing was changed."
+            ),
+            Self::SizeOff { orientation, feature, by, figures } => write!(
+                f,
+                "The size of {feature} in orientation {orientation} is off by {}: touch it again, both \
+                 points.",
+                figures.signed(*by)
+            ),
+            Self::HeightsOff { orientation, features, figures } => {
+                let named = |(name, off): &(String, Length)| {
+                    format!("{name} ({})", figures.signed(*off))
+                };
+                let list: Vec<String> = features.iter().map(named).collect();
+                write!(
+                    f,
+                    "In orientation {orientation} the height of {} is far from where the others have the \
+                     pattern. Touch again; nothing was changed.",
+                    list.join(", ")
+                )
+            }
+            Self::NotThePattern(orientation) => write!(
+                f,
+                "The heights of orientation {orientation} do not make the pattern of the drawing. Look how \
+                 the part stood and which features were touched; nothing was changed."
+            ),
+            Self::Misfit { orientation, feature, times, error, figures } => {
+                let by = error.map_or_else(String::new, |e| {
+                    format!(", and would be wrong by {} alone", figures.signed(e))
+                });
+                write!(
+                    f,
+                    "The height of {feature} in orientation {orientation} does not fit those of the other \
+                     orientations: it is off by {times:.1} times its uncertainty{by}. Take it again; \
+                     nothing was left out."
+                )
+            }
+            Self::ZeroMisfit { orientation, times, error, figures } => write!(
+                f,
+                "All heights of orientation {orientation} together are off against those of the others: \
+                 its zero is off by {times:.1} times its uncertainty, and would be wrong by {} alone. Set \
+                 it again, and look at what the part lies on; nothing was changed.",
+                figures.signed(*error)
+            ),
+            Self::TestFails { chi_square, degrees, probability } => write!(
+                f,
+                "The orientations fit each other worse than the stated uncertainty allows (chi-square \
+                 {chi_square:.1} with {degrees} degrees of freedom, probability {probability:.1e}), and no \
+                 single reading stands out. Look at how the part stood, at burrs, and at the error limit \
+                 entered for the gauge."
+            ),
+            Self::IdleTemperature => f.write_str(
+                "The temperature stated corrects nothing: a coefficient of expansion or the temperature of \
+                 the part is missing. Enter both coefficients, or take the temperature as a record only.",
+            ),
+            Self::DatumCircle { letter, worst, radius, figures } => write!(
+                f,
+                "The centres that make datum {letter} lie as far as {} from the circle through them, of \
+                 radius {}: its centre says little. Check which features carry the datum.",
+                figures.plain(*worst),
+                figures.plain(*radius)
+            ),
+            Self::Drift { orientation, by, figures } => write!(
+                f,
+                "The zero of orientation {orientation} read {} at its end, more than a tenth of the \
+                 tightest tolerance. Set the zero again and repeat the orientation.",
+                figures.signed(*by)
+            ),
+            Self::NotTied { orientation, axis, features } => write!(
+                f,
+                "Nothing ties the heights of orientation {orientation} to a datum: {} of {} is not known. \
+                 Set its zero at the datum, touch the datum in it, or stand the part on it and enter the \
+                 height of the blocks.",
+                coordinate(*axis),
+                named(features)
+            ),
+            Self::AngleNotFound { orientation, axis, features } => write!(
+                f,
+                "The angle of orientation {orientation} is to be found from the readings, and they do not \
+                 give it: {} of {} is not known. Read the same features in one more orientation, or take \
+                 the angle as stated.",
+                coordinate(*axis),
+                named(features)
+            ),
+            Self::ObliqueAlone { orientation, features } => {
+                let names = named(features);
+                write!(
+                    f,
+                    "Orientation {orientation} alone looks at {names}, along neither X nor Y: neither \
+                     coordinate is known. Read {names} in another orientation too."
+                )
+            }
+        }
+    }
+}
+
+/// `1`, `1 and 2`, `1, 2 and 3`.
+fn joined(list: &[String]) -> String {
+    match list {
+        [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
+        _ => list.concat(),
+    }
+}
+
+fn coordinate(axis: Option<Axis>) -> &'static str {
+    axis.map_or("the coordinate", Axis::letter)
+}
+
+/// `hole 1`, `hole 1, hole 2 and 4 more`.
+fn named(all: &Named) -> String {
+    let mut list = all.features.clone();
+    if all.more > 0 {
+        list.push(format!("{} more", all.more));
+    }
+    joined(&list)
+}
+
+fn no_datum(
+    f: &mut fmt::Formatter<'_>,
+    orientation: u32,
+    axis: Option<Axis>,
+    from: &NoDatumFrom,
+) -> fmt::Result {
+    let axis = axis.map_or("a coordinate", Axis::letter);
+    let what = match from {
+        NoDatumFrom::Feature(number) => {
+            format!("{number}, which is no datum: its own error goes into every {axis}")
+        }
+        NoDatumFrom::Edge(side) => format!(
+            "the {} edge, which is no datum: an error in the size of the part goes into every {axis}",
+            side.edge()
+        ),
+        NoDatumFrom::Nothing => {
+            format!("no datum: its coordinates are not tied to the frame along {axis}")
+        }
+    };
+    write!(
+        f,
+        "Orientation {orientation} measures from {what}. Set its zero at the datum, or stand the part on \
+         it."
+    )
+}
+
+fn sizes_off(
+    f: &mut fmt::Formatter<'_>,
+    orientations: &[u32],
+    cause: ProbeCause,
+    by: &str,
+) -> fmt::Result {
+    let numbers: Vec<String> = orientations.iter().map(u32::to_string).collect();
+    let word = if numbers.len() > 1 { "orientations" } else { "orientation" };
+    let place = format!("{word} {}", joined(&numbers));
+    match cause {
+        ProbeCause::Forgotten => write!(
+            f,
+            "In {place} every hole and slot reads too small, and every boss and tab too large, by about \
+             {by}: as if a probe constant of {by} had not been applied. Look at how the gauge is set, or \
+             enter the constant; nothing was changed."
+        ),
+        ProbeCause::Twice => write!(
+            f,
+            "In {place} every hole and slot reads too large, and every boss and tab too small, by the probe \
+             constant {by} itself: the gauge seems to apply it already. Look at how the gauge is set; \
+             nothing was changed."
+        ),
+        ProbeCause::WrongSign => write!(
+            f,
+            "In {place} every size is off by about {by}, twice the probe constant: it seems to have the \
+             wrong sign. Look at the constant entered; nothing was changed."
+        ),
+        ProbeCause::Other => write!(
+            f,
+            "In {place} every size is off by about {by}, inner and outer features the opposite way. Look at \
+             the probe constant entered; nothing was changed."
+        ),
+    }
+}
