@@ -122,7 +122,7 @@ pub(crate) fn raw_of(
     if touch == Touch::Size {
         return Some(setup.raw_size(size()?, feature.kind));
     }
-    if !setup.tied {
+    if !setup.base_is_known {
         return None;
     }
     let centre = centre_along(feature, job, setup)?;
@@ -142,7 +142,7 @@ fn limit_of(
     contact: Contact,
 ) -> Option<VirtualLimit> {
     let unit = job.drawing.unit;
-    let position = feature.position().filter(|_| setup.tied)?;
+    let position = feature.position().filter(|_| setup.base_is_known)?;
     if position.modifier != Modifier::Mmc {
         return None;
     }

@@ -299,7 +299,7 @@ impl<'a> Collector<'a> {
                 travel: along - setup.base,
                 touched,
                 standard: self.found.uncertainty.standard(touched),
-                by_probe: contact.lacks() - setup.zero_contact.lacks(),
+                by_probe: contact.probe_share() - setup.zero_contact.probe_share(),
             });
             self.found.facts.len() - 1
         });

@@ -28,7 +28,7 @@ impl Contact {
 
     /// How much of the probe constant a reading lacks: none from above, all from below, half
     /// for a centre, which is the mean of the two.
-    pub(crate) const fn lacks(self) -> f64 {
+    pub(crate) const fn probe_share(self) -> f64 {
         match self {
             Self::FromAbove => 0.0,
             Self::FromBelow => 1.0,
@@ -72,7 +72,7 @@ pub struct Setup {
     pub base: Length,
     /// Whether [`Setup::base`] is known: not so over blocks of unknown height, where heights tell
     /// differences only.
-    pub tied: bool,
+    pub base_is_known: bool,
     /// How the zero was touched.
     pub zero_contact: Contact,
     /// What counts for a feature of size: touches, or the gauge's centre and size.
@@ -107,7 +107,7 @@ impl Setup {
         let instrument = job.instrument(orientation).ok_or(SetupProblem::NoInstrument)?;
         let unit = instrument.unit;
         let up = orientation.up();
-        let mut tied = true;
+        let mut base_is_known = true;
         let (base, zero_contact) = match zero {
             Zero::Plate => match orientation.rest.blocks.height() {
                 Some(height) => {
@@ -115,7 +115,7 @@ impl Setup {
                     (q - height.length(unit), Contact::FromAbove)
                 }
                 None => {
-                    tied = false;
+                    base_is_known = false;
                     (Length::ZERO, Contact::FromAbove)
                 }
             },
@@ -130,7 +130,13 @@ impl Setup {
                 (at, if on_it { Contact::FromAbove } else { contact })
             }
         };
-        Ok(Self { base, tied, zero_contact, zeroed: true, ..Self::without_zero(job, orientation)? })
+        Ok(Self {
+            base,
+            base_is_known,
+            zero_contact,
+            zeroed: true,
+            ..Self::without_zero(job, orientation)?
+        })
     }
 
     /// The same without a zero: sizes, and heights that tell differences only.
@@ -144,7 +150,7 @@ impl Setup {
             unit: instrument.unit,
             probe: probe_constant(instrument).ok_or(SetupProblem::ProbeNotFound)?,
             base: Length::ZERO,
-            tied: false,
+            base_is_known: false,
             zero_contact: Contact::FromAbove,
             taken: orientation.taken,
             zeroed: false,
@@ -157,14 +163,14 @@ impl Setup {
     /// constant K, and a centre by K/2. The zero lacks the same, by its own way of touching.
     #[must_use]
     pub fn coordinate(&self, raw: Length, contact: Contact) -> Length {
-        raw + self.probe * (contact.lacks() - self.zero_contact.lacks()) + self.base
+        raw + self.probe * (contact.probe_share() - self.zero_contact.probe_share()) + self.base
     }
 
     /// What the gauge shows at a point of coordinate `at` along `up`: the inverse of
     /// [`Setup::coordinate`].
     #[must_use]
     pub fn raw(&self, at: Length, contact: Contact) -> Length {
-        at - self.base - self.probe * (contact.lacks() - self.zero_contact.lacks())
+        at - self.base - self.probe * (contact.probe_share() - self.zero_contact.probe_share())
     }
 
     /// The size that the gauge's own size `raw` stands for: an inner feature is larger by the

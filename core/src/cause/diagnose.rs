@@ -6,8 +6,8 @@ use super::correction::Correction;
 use super::distortion::{Distortion, Kind};
 use super::foresee::{Foreseen, foresee};
 use super::gram::Gram;
-use super::lone::{Lone, lone};
 use super::member::{Member, NOISE, Trouble, check};
+use super::outlier::{Outlier, outlier};
 use super::support::{Refusal, support};
 
 /// A value with its standard uncertainty.
@@ -84,8 +84,8 @@ pub struct Diagnosis {
     /// The errors in the model, together. Zero where there are none.
     pub error: Distortion,
     /// The hole that is on its own, if there is one; it had no part in the errors.
-    pub lone: Option<Lone>,
-    /// Standard deviation of one coordinate about the model, millimetres, the lone hole left out;
+    pub outlier: Option<Outlier>,
+    /// Standard deviation of one coordinate about the model, millimetres, the outlier hole left out;
     /// `None` where there are no residuals. Not raised to the floor.
     pub scatter: Option<f64>,
     /// What a correction of work offset and angle would take away; `None` where neither a shift
@@ -118,7 +118,7 @@ pub fn diagnose(members: &[Member], sigma: Option<f64>, tail: Tail) -> Result<Di
     let rule = Rule { floor: (sigma * sigma).max(NOISE * NOISE), tail };
     let standing = support(members);
     let carried = standing.iter().take_while(|s| s.is_ok()).count();
-    let (choice, lone) = lone(members, &all(members), carried, rule);
+    let (choice, outlier) = outlier(members, &all(members), carried, rule);
     let error = Distortion::of(choice.fit.parameters());
     let steps: Vec<Step> = Kind::ALL
         .into_iter()
@@ -142,7 +142,7 @@ pub fn diagnose(members: &[Member], sigma: Option<f64>, tail: Tail) -> Result<Di
     let mut diagnosis = Diagnosis {
         steps,
         error,
-        lone,
+        outlier,
         scatter: (carried > 0 && free > 0.5).then(|| (choice.fit.rss() / free).sqrt()),
         correction,
         now: less(Distortion::default()),
@@ -245,8 +245,8 @@ fn actions(d: &Diagnosis, choice: &Choice, members: &[Member]) -> Vec<Action> {
         });
     }
     out.extend(d.correction.map(Action::Correct));
-    out.extend(d.lone.map(|l| Action::Remeasure { member: l.member, away: l.away }));
-    let own = |i: usize| d.lone.is_some_and(|l| l.member == i);
+    out.extend(d.outlier.map(|l| Action::Remeasure { member: l.member, away: l.away }));
+    let own = |i: usize| d.outlier.is_some_and(|l| l.member == i);
     let outside: Vec<usize> = d
         .cleared
         .holes

@@ -6,7 +6,7 @@
 //! gram        normal equations, swept in and out by columns
 //! support     which models the holes can carry, and why not the others
 //! choose      F tests between nested models          -> the errors that are there
-//! lone        each hole against what the others say  -> the hole that is on its own
+//! outlier     each hole against what the others say  -> the hole that is on its own
 //! diagnose    all of it for one pattern              -> `Diagnosis`, with its actions
 //! correction  work offset and rotation against it
 //! foresee     the pattern as it will be, and what of it conforms
@@ -94,9 +94,9 @@ mod diagnose;
 mod distortion;
 mod foresee;
 mod gram;
-mod lone;
 mod member;
 mod one_offset;
+mod outlier;
 mod support;
 mod words;
 
@@ -106,8 +106,8 @@ pub use correction::Correction;
 pub use diagnose::{Diagnosis, Estimate, Size, Standing, Step, Term, diagnose};
 pub use distortion::{Distortion, Kind};
 pub use foresee::{Foreseen, Predicted, foresee};
-pub use lone::{Lone, OWN};
 pub use member::{Member, Trouble, Zone, mean};
 pub use one_offset::{Fitted, OneOffset, Plan, Spot, one_offset};
+pub use outlier::{OWN, Outlier};
 pub use support::Refusal;
 pub use words::Words;

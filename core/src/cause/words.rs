@@ -124,7 +124,7 @@ impl Words<'_> {
                 text.push_str(&format!(", {} {verb} now", now.conforming));
             }
         }
-        if let Some(l) = d.lone {
+        if let Some(l) = d.outlier {
             text.push_str(&format!("; {} is on its own", (self.name)(l.member)));
         }
         text.push('.');

@@ -1,6 +1,6 @@
 //! What the drawing asks of one feature.
 
-use super::ask::Ask;
+use super::position_requirement::PositionRequirement;
 use super::{DatumLists, Fault};
 use crate::callout::Unjudged;
 use crate::job::{Feature, Job, Limits};
@@ -12,7 +12,7 @@ pub(super) struct Demand<'a> {
     pub(super) feature: &'a Feature,
     pub(super) limits: Option<Limits>,
     /// The segments of its position callouts, in the order of the drawing.
-    pub(super) asks: Vec<Ask<'a>>,
+    pub(super) asks: Vec<PositionRequirement<'a>>,
     /// Which coordinates any of them needs.
     pub(super) needs: [bool; 2],
     /// What makes it impossible to judge.
@@ -29,7 +29,7 @@ impl<'a> Demand<'a> {
     ) -> Self {
         let unit = job.drawing.unit;
         let limits = feature.size.and_then(|s| s.limits(unit));
-        let mut asks = Ask::all(feature, &job.drawing, lists);
+        let mut asks = PositionRequirement::all(feature, &job.drawing, lists);
         for ask in &mut asks {
             ask.unjudged = ask.unjudged.take().or(along.map(Unjudged::NominalMissing));
         }

@@ -2,10 +2,10 @@
 
 use super::along::Along;
 use super::budget::{Budget, budget};
+use super::datum_reference::without_datum;
 use super::demand::Demand;
-use super::frame::untied;
 use super::judge::{Judged, Measured, deciding_sensitivities, judge};
-use super::patterns::{Glance, patterns};
+use super::reading_checks::{ReadingSummary, reading_checks};
 use super::relations::{judge_relations, stray_heights};
 use super::remarks;
 use super::undetermined::undetermined;
@@ -93,7 +93,7 @@ impl<'a> Ready<'a> {
                 .collect();
             orientations.push(Planned { number: orientation.number, setup, expected, starts });
         }
-        problems.extend(untied(job));
+        problems.extend(without_datum(job));
         problems.extend(remarks::coarse(job));
         problems.extend(super::probes::probes(job));
         problems.extend(single_direction(job));
@@ -123,16 +123,16 @@ impl<'a> Ready<'a> {
     pub fn piece(&self, index: usize) -> Option<PieceFinding> {
         let piece = self.job.pieces.get(index)?;
         let readings = Readings::of(piece);
-        let looked = self.look_at(&readings);
-        let mut problems = looked.problems;
+        let examined = self.examine(&readings);
+        let mut problems = examined.problems;
         let measured = self.measure(&readings, &mut problems);
         let Judged { features, patterns: together, .. } =
-            judge(self.job, &self.datums, &self.features, &measured, &looked.in_question);
+            judge(self.job, &self.datums, &self.features, &measured, &examined.in_question);
         problems.extend(undetermined(self.job, &self.features, &measured, &features));
-        for (orientation, centres) in self.job.plan.orientations.iter().zip(&looked.centres) {
+        for (orientation, centres) in self.job.plan.orientations.iter().zip(&examined.centres) {
             problems.extend(standing(orientation, centres));
         }
-        problems.extend(patterns(self.job, index, &looked.glances, &looked.questions));
+        problems.extend(reading_checks(self.job, index, &examined.summaries, &examined.questions));
         problems.extend(self.strays(index, piece));
         problems.extend(remarks::temperature(self.job, piece, index));
         problems.extend(remarks::datum_circles(self.job, &measured.bench, index));
@@ -147,7 +147,7 @@ impl<'a> Ready<'a> {
             features,
             patterns: together,
             relations,
-            questions: looked.questions,
+            questions: examined.questions,
             problems,
             tally,
             verdict,
@@ -170,13 +170,13 @@ impl<'a> Ready<'a> {
     }
 
     /// Looks at the readings of a piece one by one: what is asked about, and what they look like.
-    fn look_at(&self, readings: &Readings<'_>) -> Looked {
+    fn examine(&self, readings: &Readings<'_>) -> Examined {
         let expectations: Vec<Heights<'_>> =
             self.orientations.iter().map(|o| Heights::new(&o.expected)).collect();
-        let mut looked = Looked {
+        let mut examined = Examined {
             centres: vec![Vec::new(); self.orientations.len()],
             in_question: vec![false; self.features.len()],
-            ..Looked::default()
+            ..Examined::default()
         };
         for (f, demand) in self.features.iter().enumerate() {
             let plan = self.orientations.iter().zip(&self.job.plan.orientations);
@@ -198,31 +198,31 @@ impl<'a> Ready<'a> {
                             orientation: planned.number,
                             why,
                         };
-                        looked.problems.push(Problem::stops(Place::Feature(f), what));
+                        examined.problems.push(Problem::stops(Place::Feature(f), what));
                         continue;
                     }
                 };
-                let asked = looked.questions.len();
+                let asked = examined.questions.len();
                 let own = other.map(|_| &setup);
                 let of = (planned, &expectations[o], own);
-                self.ask(of, orientation, f, reading, &mut looked.questions);
-                looked.in_question[f] |= looked.questions.len() > asked;
+                self.ask(of, orientation, f, reading, &mut examined.questions);
+                examined.in_question[f] |= examined.questions.len() > asked;
                 let reduced = reduce(demand.feature, &setup, reading);
                 let basic = demand.feature.basic_point(self.job.drawing.unit);
-                looked.glances.push(Glance {
+                examined.summaries.push(ReadingSummary {
                     feature: f,
                     orientation: o,
                     basic,
                     along: reduced.along.filter(|_| other.is_none()),
-                    foreseen: setup.tied,
+                    foreseen: setup.base_is_known,
                     size: reduced.size.map(|size| (size, demand.limits)),
                 });
                 if let Some(along) = reduced.along.filter(|_| demand.feature.kind.is_round()) {
-                    looked.centres[o].push((basic, along));
+                    examined.centres[o].push((basic, along));
                 }
             }
         }
-        looked
+        examined
     }
 
     /// The uncertainty budget of the position of a feature of a piece, or of its coordinate where no
@@ -257,8 +257,8 @@ impl<'a> Ready<'a> {
     /// A piece measured and judged, without what is asked about its readings.
     fn judged(&self, piece: &Piece) -> (Measured, Judged) {
         let measured = self.measure(&Readings::of(piece), &mut Vec::new());
-        let looked = vec![false; self.features.len()];
-        let judged = judge(self.job, &self.datums, &self.features, &measured, &looked);
+        let examined = vec![false; self.features.len()];
+        let judged = judge(self.job, &self.datums, &self.features, &measured, &examined);
         (measured, judged)
     }
 
@@ -313,12 +313,12 @@ impl<'a> Ready<'a> {
 
 /// What the readings of one piece look like, one by one.
 #[derive(Default)]
-struct Looked {
+struct Examined {
     problems: Vec<Problem>,
     questions: Vec<Question>,
     /// Basic position and height of the round features, by orientation.
     centres: Vec<Vec<(Point, Length)>>,
-    glances: Vec<Glance>,
+    summaries: Vec<ReadingSummary>,
     /// For each feature, whether one of its readings is asked about.
     in_question: Vec<bool>,
 }

@@ -2,7 +2,7 @@
 //! what the steps before it returned.
 
 use super::demand::Demand;
-use super::patterned::{PatternJudged, judge_patterns};
+use super::pattern_judgement::{PatternJudged, judge_patterns};
 use super::{Coordinate, DatumLists, Fault, FeatureFinding, Frames, PatternFinding, Rework};
 use crate::adjust::{Adjustment, BenchSensitivities, SizeRef, coverage_factor, effective_degrees};
 use crate::callout::{

@@ -1,20 +1,20 @@
 //! Findings: everything that follows from a job, for every piece.
 
 mod along;
-mod ask;
 mod budget;
 mod causes;
 mod datum_lists;
+mod datum_reference;
 mod demand;
 mod evaluate;
-mod frame;
 mod frames;
 mod judge;
-mod pattern;
-mod patterned;
-mod patterns;
+mod pattern_finding;
+mod pattern_judgement;
+mod position_requirement;
 mod probes;
 mod problem;
+mod reading_checks;
 mod relations;
 mod remarks;
 mod types;
@@ -25,7 +25,7 @@ pub use causes::{Cause, causes};
 pub use datum_lists::DatumLists;
 pub use evaluate::{Planned, Ready, evaluate};
 pub use frames::Frames;
-pub use pattern::{PatternFinding, Rework, Room};
+pub use pattern_finding::{PatternFinding, Rework, Room};
 pub use problem::{
     DrawingProblem, Named, NoDatumFrom, PatternFault, Place, ProbeCause, Problem, ProblemKind,
     Toleranced, Weight,

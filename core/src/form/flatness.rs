@@ -2,7 +2,7 @@
 
 use super::found::finite;
 use super::plane::Normal;
-use super::{Form, Held, NotFinite, Plane, zone};
+use super::{Form, NotFinite, Plane, ZoneSupports, zone};
 
 /// A height of a surface. In mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,7 +27,7 @@ pub struct Flatness {
     pub middle: Plane,
     /// The points that hold them, with the proof that no tilt brings the planes closer along the
     /// height.
-    pub held: Held,
+    pub held: ZoneSupports,
     /// The least-squares plane of the heights.
     pub least_squares: Plane,
     /// Least-squares flatness in mm: from the lowest to the highest point above that plane, at

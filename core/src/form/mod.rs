@@ -7,7 +7,7 @@
 //! centres of a bolt circle    ->  circle               least squares, with its uncertainty
 //! ```
 //!
-//! Flatness and straightness come with the points that hold the zone and with a proof, [`Held`],
+//! Flatness and straightness come with the points that hold the zone and with a proof, [`ZoneSupports`],
 //! that no tilt makes it smaller. Lengths are millimetres, angles radians; slopes are height over
 //! length.
 
@@ -15,16 +15,16 @@ mod arc;
 mod circle;
 mod flatness;
 mod found;
-mod hold;
 mod plane;
 mod straightness;
+mod supports;
 mod sweep;
 mod zone;
 
 pub use circle::{Circle, OnCircle, circle};
 pub use flatness::{Flatness, Spot, flatness};
 pub use found::{Form, NotFinite};
-pub use hold::{Held, Support};
 pub use plane::Plane;
-pub use straightness::{Line, Station, Straightness, straightness};
+pub use straightness::{Station, StraightLine, Straightness, straightness};
+pub use supports::{Support, ZoneSupports};
 pub use sweep::Sweep;

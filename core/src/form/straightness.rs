@@ -1,7 +1,7 @@
 //! Straightness of a profile from heights along it.
 
 use super::found::finite;
-use super::hold::Held;
+use super::supports::ZoneSupports;
 use super::{Form, NotFinite};
 use crate::quantity::vector::{cross, minus};
 
@@ -16,14 +16,14 @@ pub struct Station {
 
 /// A line over the surface plate, by its height: h = height + slope·x.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Line {
+pub struct StraightLine {
     /// Its height at x = 0, in mm.
     pub height: f64,
     /// Rise over run along +x.
     pub slope: f64,
 }
 
-impl Line {
+impl StraightLine {
     /// Its height at a place, in mm.
     #[must_use]
     pub fn at(self, x: f64) -> f64 {
@@ -46,12 +46,12 @@ pub struct Straightness {
     /// Their distance along the height, which is what was made as small as can be.
     pub along_height: f64,
     /// The line midway between them.
-    pub middle: Line,
+    pub middle: StraightLine,
     /// The points that hold them: two on one side and one between them on the other, or one above
     /// another.
-    pub held: Held,
+    pub held: ZoneSupports,
     /// The least-squares line of the heights.
-    pub least_squares: Line,
+    pub least_squares: StraightLine,
     /// Least-squares straightness in mm, at right angles to that line.
     pub least_squares_width: f64,
 }
@@ -100,7 +100,7 @@ fn along(stations: &[Station]) -> Option<Straightness> {
     for (_, p) in &mut points {
         p[1] -= fitted * p[0];
     }
-    let line = |height: f64, slope: f64| Line {
+    let line = |height: f64, slope: f64| StraightLine {
         height: centroid[1] + height - slope * centroid[0],
         slope,
     };
@@ -171,7 +171,7 @@ fn hull(sorted: &[Seen], side: f64) -> Vec<Seen> {
 ///
 /// As the slope grows, the highest point moves left along the upper hull and the lowest one right
 /// along the lower hull. The width falls as long as the highest is right of the lowest.
-fn least(upper: &[Seen], lower: &[Seen]) -> Option<(f64, Held)> {
+fn least(upper: &[Seen], lower: &[Seen]) -> Option<(f64, ZoneSupports)> {
     let mut highest = upper.iter().rev().copied().peekable();
     let mut lowest = lower.iter().copied().peekable();
     let (mut high, mut low) = (highest.next()?, lowest.next()?);
@@ -189,14 +189,16 @@ fn least(upper: &[Seen], lower: &[Seen]) -> Option<(f64, Held)> {
         if upper_first {
             let (slope, next) = next_high?;
             if next.1[0] <= low.1[0] {
-                let held = Held::pair([high.0, next.0], place([high, next], low), low.0, true);
+                let held =
+                    ZoneSupports::pair([high.0, next.0], place([high, next], low), low.0, true);
                 return Some((slope, held));
             }
             high = highest.next()?;
         } else {
             let (slope, next) = next_low?;
             if next.1[0] >= high.1[0] {
-                let held = Held::pair([low.0, next.0], place([low, next], high), high.0, false);
+                let held =
+                    ZoneSupports::pair([low.0, next.0], place([low, next], high), high.0, false);
                 return Some((slope, held));
             }
             low = lowest.next()?;

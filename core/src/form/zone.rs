@@ -6,7 +6,7 @@
 //! sticking out farthest at that tilt join them. When none sticks out, the bound is reached. Every
 //! round looks at each point once, and there are a dozen or so rounds.
 
-use super::hold::{Held, hold};
+use super::supports::{ZoneSupports, hold};
 use crate::quantity::vector::{cross, minus, norm};
 
 /// A point: x, y and height.
@@ -20,7 +20,7 @@ pub(super) struct Least {
     pub(super) from: f64,
     pub(super) to: f64,
     /// The points that hold it.
-    pub(super) held: Held,
+    pub(super) held: ZoneSupports,
 }
 
 /// Rounds after which the best so far is given as it is; far more than were ever seen.

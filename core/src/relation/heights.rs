@@ -1,7 +1,7 @@
 //! Heights that are taken for one relation alone, and the form that is found from them.
 
 use super::{Dependence, Facts, Found, HeldTo, Reason, Step};
-use crate::form::{Form, Held, NotFinite, Spot};
+use crate::form::{Form, NotFinite, Spot, ZoneSupports};
 use crate::quantity::Length;
 
 /// Over what heights are taken.
@@ -50,7 +50,7 @@ pub(super) struct MinimumZone<'a> {
     /// Cosine of their angle to the plate.
     pub(super) cosine: f64,
     /// The points that hold it.
-    pub(super) held: &'a Held,
+    pub(super) held: &'a ZoneSupports,
     /// Width about the least-squares plane or line, in mm.
     pub(super) least_squares_width: f64,
 }
@@ -92,7 +92,7 @@ impl MinimumZone<'_> {
 }
 
 /// The points of one side, counted from 1.
-fn numbers(held: &Held, upper: bool) -> String {
+fn numbers(held: &ZoneSupports, upper: bool) -> String {
     let side = if upper { &held.upper } else { &held.lower };
     let mut numbers: Vec<usize> = side.iter().map(|s| s.index + 1).collect();
     numbers.sort_unstable();

@@ -260,7 +260,7 @@ fn rows(
         let mut reduced =
             reading.zip(setup).map(|(r, s)| reduce(feature, &s, r)).unwrap_or_default();
         let complete = reduced.along.is_some();
-        if setup.is_some_and(|s| !s.tied) {
+        if setup.is_some_and(|s| !s.base_is_known) {
             // A height over blocks that nobody knows is no coordinate.
             reduced.along = None;
         }

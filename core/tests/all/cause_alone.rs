@@ -23,12 +23,12 @@ fn rates(n: usize, common: f64, out: f64, on_circle: bool) -> Rates {
         let error =
             Distortion { shift: [by(1.0), by(1.0)], turn: by(70.0), ..Distortion::default() };
         let mut members = pattern(&places, error, SIGMA, &mut lot);
-        blamed += usize::from(diagnose(&members, None, tail).unwrap().lone.is_some());
+        blamed += usize::from(diagnose(&members, None, tail).unwrap().outlier.is_some());
         let (j, angle) = (lot.below(n), std::f64::consts::TAU * lot.next());
         for (d, part) in members[j].deviation.iter_mut().zip([libm::cos(angle), libm::sin(angle)]) {
             *d = d.map(|d| d + out * SIGMA * part);
         }
-        match diagnose(&members, None, tail).unwrap().lone {
+        match diagnose(&members, None, tail).unwrap().outlier {
             Some(l) if l.member == j => named += 1,
             Some(_) => wrong += 1,
             None => {}
@@ -81,9 +81,9 @@ fn far_out() {
             let j = lot.below(n);
             members[j].deviation[0] = members[j].deviation[0].map(|d| d + 0.3);
             let d = diagnose(&members, None, tail).unwrap();
-            if d.lone.is_some_and(|l| l.member == j) {
+            if d.outlier.is_some_and(|l| l.member == j) {
                 named += 1;
-                let away = d.lone.unwrap().away[0].unwrap();
+                let away = d.outlier.unwrap().away[0].unwrap();
                 assert!((away - 0.3).abs() < 0.1, "{n} holes: {away}");
                 let off = d.error.at([60.0, 40.0])[1] - error.at([60.0, 40.0])[1];
                 assert!(off.abs() < 6.0 * SIGMA, "{n} holes: {off}");
@@ -102,8 +102,8 @@ fn one_hole_wild_by_far() {
         let places = plate(n, [0.0; 2], &mut lot);
         let mut members = pattern(&places, Distortion::default(), 0.004, &mut lot);
         members[n - 1].deviation[1] = Some(-20.0);
-        let lone = diagnose(&members, Some(0.002), tail).unwrap().lone.unwrap();
-        assert_eq!(lone.member, n - 1, "{n} holes");
-        assert!((lone.away[1].unwrap() + 20.0).abs() < 0.05, "{n} holes: {lone:?}");
+        let outlier = diagnose(&members, Some(0.002), tail).unwrap().outlier.unwrap();
+        assert_eq!(outlier.member, n - 1, "{n} holes");
+        assert!((outlier.away[1].unwrap() + 20.0).abs() < 0.05, "{n} holes: {outlier:?}");
     }
 }

@@ -88,8 +88,8 @@ fn a_pattern_that_fits_exactly_shows_no_more_than_was_measured() {
     assert!((shift.farthest - libm::hypot(0.02, 0.01)).abs() < 1e-12);
     // One hole a digit away: nothing to be said of it, but without the floor there would be.
     members[2].deviation[0] = Some(0.021);
-    assert_eq!(diagnose(&members, Some(0.002), tail).unwrap().lone, None);
-    assert_eq!(diagnose(&members, None, tail).unwrap().lone.map(|l| l.member), Some(2));
+    assert_eq!(diagnose(&members, Some(0.002), tail).unwrap().outlier, None);
+    assert_eq!(diagnose(&members, None, tail).unwrap().outlier.map(|l| l.member), Some(2));
     // And a shift below it.
     for m in &mut members {
         m.deviation = [Some(0.001), Some(0.0)];
@@ -119,7 +119,7 @@ fn no_error_is_found_in_rounding() {
             members[j].deviation[1] = members[j].deviation[1].map(|d| d + 1000.0 * lot.either());
         }
         let d = diagnose(&members, None, tail).unwrap();
-        assert_eq!(d.lone.map(|l| l.member), wild, "{error:?}");
+        assert_eq!(d.outlier.map(|l| l.member), wild, "{error:?}");
         assert!(used(&d).contains(&Kind::Turn), "{error:?}");
         for kind in [Kind::Scale, Kind::Scales, Kind::Shear] {
             assert!(!used(&d).contains(&kind), "{error:?}");
@@ -137,7 +137,7 @@ fn the_counts_are_those_of_the_zones() {
     members[2].zone = Some(Zone::Sides([Some(0.05), None]));
     members[2].deviation[0] = None;
     let d = diagnose(&members, None, tail).unwrap();
-    assert_eq!(d.lone.map(|l| l.member), Some(5));
+    assert_eq!(d.outlier.map(|l| l.member), Some(5));
     assert_eq!((d.now.conforming, d.now.judged), (0, 6));
     assert_eq!((d.corrected.conforming, d.corrected.judged), (5, 6));
     assert_eq!(d.corrected.holes[1].conforms, None);
@@ -176,7 +176,7 @@ fn what_few_holes_cannot_say() {
         ]) {
             assert_eq!(step.standing, Standing::Refused(why), "{n} holes");
         }
-        assert_eq!((d.correction, d.lone, d.scatter), (None, None, None));
+        assert_eq!((d.correction, d.outlier, d.scatter), (None, None, None));
         assert_eq!(d.actions, [Action::MeasureMore { needed: 3 }]);
         assert_eq!(d.now.holes.len(), n);
     }

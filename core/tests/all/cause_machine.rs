@@ -132,7 +132,7 @@ proptest! {
             })
             .collect();
         let (a, b) = (diagnosed(&made, 0.001), diagnosed(&other, 0.001));
-        prop_assert_eq!(a.lone.map(|l| l.member), b.lone.map(|l| l.member));
+        prop_assert_eq!(a.outlier.map(|l| l.member), b.outlier.map(|l| l.member));
         let sense = if mirrored { -1.0 } else { 1.0 };
         let swaps = if quarters % 2 == 1 { -1.0 } else { 1.0 };
         let shift = turned(a.error.shift);

@@ -100,9 +100,9 @@ proptest! {
             .collect();
         let d = diagnose(&members, None, tail).unwrap();
         let mut rest = members.clone();
-        if let Some(l) = d.lone {
+        if let Some(l) = d.outlier {
             rest.remove(l.member);
-            // The lone hole against the others: as an error of its own in the whole model.
+            // The outlier hole against the others: as an error of its own in the whole model.
             let chosen = of(&used(&d));
             let with = solve(&rest, &chosen);
             let m = count(members[l.member].deviation.iter().flatten().count());

@@ -490,7 +490,7 @@ fn both_sides_of_one_plane() {
             base: Length::mm(12.0),
             zero_contact,
             taken: Taken::Touches,
-            tied: true,
+            base_is_known: true,
             zeroed: true,
         };
         let down = setup.raw(Length::mm(30.0), Contact::FromAbove);

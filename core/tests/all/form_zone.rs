@@ -2,8 +2,8 @@
 
 use proptest::prelude::*;
 use quarterturn_core::form::{
-    Flatness, Form, Held, Line, NotFinite, Plane, Spot, Station, Straightness, Sweep, flatness,
-    straightness,
+    Flatness, Form, NotFinite, Plane, Spot, Station, StraightLine, Straightness, Sweep,
+    ZoneSupports, flatness, straightness,
 };
 
 fn near(a: f64, b: f64, within: f64) {
@@ -26,7 +26,7 @@ fn straight(points: &[[f64; 2]]) -> Straightness {
     straightness(&stations(points)).unwrap().found().unwrap()
 }
 
-fn numbers(held: &Held) -> (Vec<usize>, Vec<usize>) {
+fn numbers(held: &ZoneSupports) -> (Vec<usize>, Vec<usize>) {
     let side = |s: &[quarterturn_core::form::Support]| {
         let mut all: Vec<usize> = s.iter().map(|s| s.index).collect();
         all.sort_unstable();
@@ -87,7 +87,7 @@ fn proven(points: &[[f64; 3]], found: &Flatness, within: f64) {
     let sum = |side: &[quarterturn_core::form::Support], of: &dyn Fn(usize) -> f64| {
         side.iter().map(|s| s.weight * of(s.index)).sum::<f64>()
     };
-    let Held { upper, lower } = &found.held;
+    let ZoneSupports { upper, lower } = &found.held;
     assert!(upper.iter().chain(lower).all(|s| s.weight > 0.0));
     assert!(matches!((upper.len(), lower.len()), (1, 1..=3) | (2, 1..=2) | (3, 1)));
     near(sum(upper, &|_| 1.0), 1.0, 1e-14);
@@ -279,7 +279,7 @@ fn a_sweep() {
 
 #[test]
 fn a_line_and_a_plane_at_a_place() {
-    let line = Line { height: 1.0, slope: 0.75 };
+    let line = StraightLine { height: 1.0, slope: 0.75 };
     near(line.at(4.0), 4.0, 0.0);
     near(line.cosine(), 0.8, 1e-16);
     let plane = Plane { height: 1.0, slope: [0.75, -0.5] };
@@ -380,7 +380,7 @@ proptest! {
         match straightness(&stations(&points)).unwrap() {
             Form::Found(found) => {
                 prop_assert!((found.along_height - brute_straight(&points)).abs() <= 1e-13);
-                let Held { upper, lower } = &found.held;
+                let ZoneSupports { upper, lower } = &found.held;
                 let centre = |side: &[quarterturn_core::form::Support]| side.iter().map(|s| s.weight * points[s.index][0]).sum::<f64>();
                 prop_assert!((centre(upper) - centre(lower)).abs() < 1e-10);
                 prop_assert!((found.held.least(|i| points[i][1]) - found.along_height).abs() <= 1e-13);

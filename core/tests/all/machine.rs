@@ -129,7 +129,7 @@ fn a_hole_on_its_own_is_named_and_the_rest_is_corrected() {
     let found = evaluate(&job);
     let [cause] = &causes(&job, &[&found.pieces[0]])[..] else { panic!() };
     let d = &cause.diagnosis;
-    assert_eq!(d.lone.unwrap().member, 6);
+    assert_eq!(d.outlier.unwrap().member, 6);
     let c = d.correction.unwrap();
     assert!((c.offset[0] + 0.08).abs() < 0.004 && (c.offset[1] - 0.03).abs() < 0.004, "{c:?}");
     assert!(d.actions.iter().any(|a| matches!(a, Action::Remeasure { member: 6, .. })));

@@ -7,7 +7,7 @@ use crate::quantity::{Axis, Length, Unit};
 
 /// One segment of one position callout.
 #[derive(Clone, Debug)]
-pub(super) struct Ask<'a> {
+pub(super) struct PositionRequirement<'a> {
     /// Which callout and which segment of it.
     pub(super) segment: Segment,
     /// The callout it belongs to.
@@ -21,7 +21,7 @@ pub(super) struct Ask<'a> {
     pub(super) unjudged: Option<Unjudged>,
 }
 
-impl<'a> Ask<'a> {
+impl<'a> PositionRequirement<'a> {
     /// All segments of a feature, the first callout first.
     pub(super) fn all(
         feature: &'a Feature,

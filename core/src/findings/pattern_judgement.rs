@@ -1,9 +1,9 @@
 //! Patterns judged as the functional gauge would: all positions of one requirement with one common
 //! shift, where the datums leave a freedom, and lower segments of composite callouts.
 
-use super::ask::Ask;
 use super::demand::Demand;
 use super::judge::{Measured, Sized, coverage};
+use super::position_requirement::PositionRequirement;
 use super::{DatumLists, PatternFinding, Rework, Room};
 use crate::adjust::{BenchSensitivities, Sensitivities, SizeRef};
 use crate::callout::{
@@ -89,7 +89,12 @@ enum Key<'a> {
     Alone(PositionId),
 }
 
-fn key<'a>(job: &Job, demand: &Demand<'a>, ask: &Ask<'a>, id: PositionId) -> Key<'a> {
+fn key<'a>(
+    job: &Job,
+    demand: &Demand<'a>,
+    ask: &PositionRequirement<'a>,
+    id: PositionId,
+) -> Key<'a> {
     let (callout, segment) = (ask.callout, ask.segment.number);
     let lower = segment.checked_sub(1).and_then(|n| callout.lower.get(n));
     let together = lower.map_or(callout.together, |s| s.together);

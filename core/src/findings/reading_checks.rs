@@ -20,7 +20,7 @@ const CLEAR: Length = Length::mm(0.25);
 
 /// What was read of one feature in one orientation, as far as the patterns ask.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Glance {
+pub(super) struct ReadingSummary {
     /// Index of the feature in the drawing.
     pub(super) feature: usize,
     /// Index of the orientation in the plan.
@@ -36,20 +36,20 @@ pub(super) struct Glance {
     pub(super) size: Option<(Length, Option<Limits>)>,
 }
 
-/// All that the glances and the questions of one piece look like together.
-pub(super) fn patterns(
+/// All that the summaries and the questions of one piece look like together.
+pub(super) fn reading_checks(
     job: &Job,
     piece: usize,
-    glances: &[Glance],
+    summaries: &[ReadingSummary],
     questions: &[Question],
 ) -> Vec<Problem> {
-    let mut list = probe(job, piece, glances);
+    let mut list = probe(job, piece, summaries);
     let explained = !list.is_empty();
     list.extend(exchanged(job, questions));
     if !explained {
-        list.extend(sizes(job, glances));
+        list.extend(sizes(job, summaries));
     }
-    list.extend(heights(job, glances));
+    list.extend(heights(job, summaries));
     list
 }
 
@@ -62,9 +62,9 @@ fn short(feature: &Feature, size: Length, limits: Limits) -> Length {
 /// The sizes of each instrument against those of the drawing. With K the probe constant, one that
 /// was forgotten leaves every hole short by K and every boss over by K, one applied twice does
 /// the contrary, and one with the wrong sign shows as 2 K.
-fn probe(job: &Job, piece: usize, glances: &[Glance]) -> Vec<Problem> {
+fn probe(job: &Job, piece: usize, summaries: &[ReadingSummary]) -> Vec<Problem> {
     let mut by_orientation: BTreeMap<usize, Vec<(Length, Length)>> = BTreeMap::new();
-    for g in glances {
+    for g in summaries {
         let Some(feature) = job.drawing.features.get(g.feature) else { continue };
         if let Some((size, Some(limits))) = g.size {
             let short = short(feature, size, limits);
@@ -158,8 +158,8 @@ fn exchanged(job: &Job, questions: &[Question]) -> Vec<Problem> {
 }
 
 /// Sizes far from the drawing where the heights could not be foreseen and nothing was asked yet.
-fn sizes(job: &Job, glances: &[Glance]) -> Vec<Problem> {
-    glances
+fn sizes(job: &Job, summaries: &[ReadingSummary]) -> Vec<Problem> {
+    summaries
         .iter()
         .filter(|g| !g.foreseen)
         .filter_map(|g| {
@@ -182,18 +182,18 @@ fn sizes(job: &Job, glances: &[Glance]) -> Vec<Problem> {
 
 /// Heights far from the pattern over an offset that is not known: the median of what is left is
 /// the offset. Three features or more, of which most must agree.
-fn heights(job: &Job, glances: &[Glance]) -> Vec<Problem> {
+fn heights(job: &Job, summaries: &[ReadingSummary]) -> Vec<Problem> {
     let mut list = Vec::new();
     for (o, orientation) in job.plan.orientations.iter().enumerate() {
-        let of = |g: &Glance| g.along.map(|along| along - g.basic.along(orientation.up()));
-        let here = || glances.iter().filter(|g| g.orientation == o && !g.foreseen);
+        let of = |g: &ReadingSummary| g.along.map(|along| along - g.basic.along(orientation.up()));
+        let here = || summaries.iter().filter(|g| g.orientation == o && !g.foreseen);
         let mut rising: Vec<Length> = here().filter_map(of).collect();
         if rising.len() < 3 {
             continue;
         }
         rising.sort_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
         let Some(median) = rising.get(rising.len() / 2).copied() else { continue };
-        let far: Vec<(&Glance, Length)> = here()
+        let far: Vec<(&ReadingSummary, Length)> = here()
             .filter_map(|g| Some((g, of(g)? - median)))
             .filter(|(g, off)| {
                 let feature = job.drawing.features.get(g.feature);

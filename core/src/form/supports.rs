@@ -25,14 +25,14 @@ pub struct Support {
 
 /// The points that hold a zone between two parallel planes or lines.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Held {
+pub struct ZoneSupports {
     /// In the upper plane.
     pub upper: Vec<Support>,
     /// In the lower plane.
     pub lower: Vec<Support>,
 }
 
-impl Held {
+impl ZoneSupports {
     /// What no tilt of the zone can go below, along the height: Σ λ h − Σ μ h, with `height` the
     /// height of a point by its number.
     #[must_use]
@@ -41,21 +41,30 @@ impl Held {
         sum(&self.upper) - sum(&self.lower)
     }
 
-    fn of(upper: &[(usize, f64)], lower: &[(usize, f64)]) -> Held {
+    fn of(upper: &[(usize, f64)], lower: &[(usize, f64)]) -> ZoneSupports {
         let side = |all: &[(usize, f64)]| {
             all.iter()
                 .filter(|(_, weight)| *weight > 0.0)
                 .map(|&(index, weight)| Support { index, weight })
                 .collect()
         };
-        Held { upper: side(upper), lower: side(lower) }
+        ZoneSupports { upper: side(upper), lower: side(lower) }
     }
 
     /// One pair of points against a single one, by the place of that one between the two.
-    pub(super) fn pair(pair: [usize; 2], place: f64, single: usize, pair_is_upper: bool) -> Held {
+    pub(super) fn pair(
+        pair: [usize; 2],
+        place: f64,
+        single: usize,
+        pair_is_upper: bool,
+    ) -> ZoneSupports {
         let place = place.clamp(0.0, 1.0);
         let (pair, single) = ([(pair[0], 1.0 - place), (pair[1], place)], [(single, 1.0)]);
-        if pair_is_upper { Held::of(&pair, &single) } else { Held::of(&single, &pair) }
+        if pair_is_upper {
+            ZoneSupports::of(&pair, &single)
+        } else {
+            ZoneSupports::of(&single, &pair)
+        }
     }
 }
 
@@ -67,9 +76,9 @@ const SAME: f64 = 1e-12;
 
 /// Finds the points of an upper and a lower set that hold the zone between them: those whose
 /// hulls, seen from above, cross most plainly.
-pub(super) fn hold(upper: &[Seen], lower: &[Seen]) -> Option<Held> {
-    let mut best: Option<(f64, Held)> = None;
-    let mut offer = |least: f64, held: &dyn Fn() -> Held| {
+pub(super) fn hold(upper: &[Seen], lower: &[Seen]) -> Option<ZoneSupports> {
+    let mut best: Option<(f64, ZoneSupports)> = None;
+    let mut offer = |least: f64, held: &dyn Fn() -> ZoneSupports| {
         if best.as_ref().is_none_or(|(b, _)| least > *b) {
             best = Some((least, held()));
         }
@@ -77,7 +86,7 @@ pub(super) fn hold(upper: &[Seen], lower: &[Seen]) -> Option<Held> {
     for (i, &u) in upper.iter().enumerate() {
         for (j, &l) in lower.iter().enumerate() {
             if norm(minus(u.1, l.1)) <= SAME {
-                offer(1.0, &|| Held::of(&[(u.0, 1.0)], &[(l.0, 1.0)]));
+                offer(1.0, &|| ZoneSupports::of(&[(u.0, 1.0)], &[(l.0, 1.0)]));
             }
             for &u2 in upper.iter().skip(i + 1) {
                 between([u, u2], l, true, &mut offer);
@@ -104,7 +113,7 @@ pub(super) fn hold(upper: &[Seen], lower: &[Seen]) -> Option<Held> {
     best.map(|(_, held)| held)
 }
 
-type Offer<'a> = dyn FnMut(f64, &dyn Fn() -> Held) + 'a;
+type Offer<'a> = dyn FnMut(f64, &dyn Fn() -> ZoneSupports) + 'a;
 
 /// A point on the stretch between two others.
 fn between(ends: [Seen; 2], p: Seen, ends_are_upper: bool, offer: &mut Offer<'_>) {
@@ -116,7 +125,7 @@ fn between(ends: [Seen; 2], p: Seen, ends_are_upper: bool, offer: &mut Offer<'_>
     }
     let place = (along[0] * to[0] + along[1] * to[1]) / (long * long);
     offer(place.min(1.0 - place), &|| {
-        Held::pair([ends[0].0, ends[1].0], place, p.0, ends_are_upper)
+        ZoneSupports::pair([ends[0].0, ends[1].0], place, p.0, ends_are_upper)
     });
 }
 
@@ -130,7 +139,7 @@ fn crossing(u: [Seen; 2], l: [Seen; 2], offer: &mut Offer<'_>) {
     let (s, t) = (cross(d, b) / det, cross(d, a) / det);
     offer(s.min(1.0 - s).min(t).min(1.0 - t), &|| {
         let (s, t) = (s.clamp(0.0, 1.0), t.clamp(0.0, 1.0));
-        Held::of(&[(u[0].0, 1.0 - s), (u[1].0, s)], &[(l[0].0, 1.0 - t), (l[1].0, t)])
+        ZoneSupports::of(&[(u[0].0, 1.0 - s), (u[1].0, s)], &[(l[0].0, 1.0 - t), (l[1].0, t)])
     });
 }
 
@@ -149,6 +158,10 @@ fn within(corners: [Seen; 3], p: Seen, corners_are_upper: bool, offer: &mut Offe
         let sum = u + v + w;
         let corners = [(corners[0].0, u / sum), (corners[1].0, v / sum), (corners[2].0, w / sum)];
         let single = [(p.0, 1.0)];
-        if corners_are_upper { Held::of(&corners, &single) } else { Held::of(&single, &corners) }
+        if corners_are_upper {
+            ZoneSupports::of(&corners, &single)
+        } else {
+            ZoneSupports::of(&single, &corners)
+        }
     });
 }

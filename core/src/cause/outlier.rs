@@ -10,7 +10,7 @@ pub const OWN: f64 = 0.01;
 
 /// A hole that does not go with the others.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Lone {
+pub struct Outlier {
     /// Index of the member.
     pub member: usize,
     /// How far it is from where the others put it, in x and y, millimetres.
@@ -22,12 +22,12 @@ pub struct Lone {
 
 /// The errors of the pattern, and the hole that is farthest on its own if any is; the errors are
 /// then those that the others chose.
-pub(super) fn lone(
+pub(super) fn outlier(
     members: &[Member],
     bare: &Gram,
     carried: usize,
     rule: Rule,
-) -> (Choice, Option<Lone>) {
+) -> (Choice, Option<Outlier>) {
     let all = choose(bare, carried, levels(), rule);
     // Without even a common shift there is nothing that a hole could depart from.
     if carried == 0 {
@@ -43,15 +43,15 @@ pub(super) fn lone(
             *level /= count;
         }
     }
-    let mut found: Option<(Choice, Lone)> = None;
+    let mut found: Option<(Choice, Outlier)> = None;
     for (i, member) in members.iter().enumerate().filter(|(_, m)| m.is_measured()) {
         let others = choose(&bare.without(member), carried, strict, rule);
         let Some((away, test)) = departure(member, &others.fit, rule) else { continue };
         if test.p * count <= OWN && found.is_none_or(|(_, f)| farther(&test, &f.test)) {
-            found = Some((others, Lone { member: i, away, test }));
+            found = Some((others, Outlier { member: i, away, test }));
         }
     }
-    found.map_or((all, None), |(others, lone)| (others, Some(lone)))
+    found.map_or((all, None), |(others, outlier)| (others, Some(outlier)))
 }
 
 /// Whether a test is more significant; where both are too far out for their significance to have

@@ -118,13 +118,13 @@ fn judged_from<'a>(job: &'a Job, number: &str, axis: Option<Axis>) -> Option<&'a
 }
 
 /// Says of each orientation that does not refer to a datum what that does to its coordinates.
-pub(super) fn untied(job: &Job) -> Vec<Problem> {
+pub(super) fn without_datum(job: &Job) -> Vec<Problem> {
     let asks =
         job.drawing.features.iter().any(|f| f.position().is_some_and(|p| !p.datums.is_empty()));
     if !asks {
         return Vec::new();
     }
-    let (mut untied, mut elsewhere) = (Vec::new(), Vec::new());
+    let (mut without_datum, mut elsewhere) = (Vec::new(), Vec::new());
     for o in &job.plan.orientations {
         if touched(job, o) {
             continue;
@@ -140,12 +140,12 @@ pub(super) fn untied(job: &Job) -> Vec<Problem> {
                     let other = judged_from(job, number, o.up().square_axis());
                     elsewhere.extend(other.map(|other| judged_elsewhere(o, number, other)));
                 }
-                _ => untied.push(no_datum(o, base)),
+                _ => without_datum.push(no_datum(o, base)),
             }
         }
     }
-    untied.extend(elsewhere);
-    untied
+    without_datum.extend(elsewhere);
+    without_datum
 }
 
 fn judged_elsewhere(o: &Orientation, number: &str, other: &Feature) -> Problem {
