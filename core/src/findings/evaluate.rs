@@ -257,8 +257,8 @@ impl<'a> Ready<'a> {
     /// A piece measured and judged, without what is asked about its readings.
     fn judged(&self, piece: &Piece) -> (Measured, Judged) {
         let measured = self.measure(&Readings::of(piece), &mut Vec::new());
-        let examined = vec![false; self.features.len()];
-        let judged = judge(self.job, &self.datums, &self.features, &measured, &examined);
+        let in_question = vec![false; self.features.len()];
+        let judged = judge(self.job, &self.datums, &self.features, &measured, &in_question);
         (measured, judged)
     }
 
