@@ -12,11 +12,16 @@
 //! than the general solver at 1,000 holes, whole against whole; 60 plain passes at 1,000 holes,
 //! 15 from 100,000 on; time in proportion to the holes.
 
+#[allow(dead_code, reason = "the tests use more of it")]
 #[path = "../tests/all/fit_common/mod.rs"]
 mod fit_common;
+#[allow(dead_code, reason = "the tests use more of it")]
+#[path = "../tests/all/random.rs"]
+mod random;
 
-use fit_common::{Case, Found, Spread, clarabel_counted, clarabel_once, pivot};
+use fit_common::{Case, Found, clarabel_counted, clarabel_once, pivot};
 use quarterturn_core::fit::{Bound, Freedom, Member, Unfit, Zone, fit};
+use random::Random;
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -146,7 +151,7 @@ fn rows(
 }
 
 fn scattered() -> impl FnMut(usize) -> [f64; 2] {
-    let mut r = Spread(42);
+    let mut r = Random::new(42);
     move |_| {
         // Twelve even ones are nearly normal; standard deviation 10 µm.
         let mut normal = || 0.01 * ((0..12).map(|_| r.unit()).sum::<f64>() - 6.0);

@@ -4,7 +4,7 @@
 //! no published figure is marked "common practice, no source" or "from memory".
 
 use crate::common;
-use crate::common::made_up::{Made, Part, Stand, ZeroAt};
+use crate::simulate::random_part::{Made, Part, Stand, ZeroAt};
 use quarterturn_core::bench::{Contact, Mean, Setup, VirtualLimit, expected, reduce};
 use quarterturn_core::callout::{
     Asked, Bonus, NoBonus, PositionFinding, Salvage, Segment, SizeFinding, SizeSeen, Verdict, Zone,

@@ -9,45 +9,13 @@
 //! (The singular value decomposition of the same library was tried first; where singular values
 //! are zero it did not always give the matrix back to better than a millionth.)
 
+use crate::random::Random;
 use nalgebra::{DMatrix, DVector};
 use quarterturn_core::network::{
     Adjusted, Direction, Fixed, Network, Observation, Offset, Place, Point, Prior, Shape, Shared,
     Systematic,
 };
 use std::f64::consts::PI;
-
-/// The same random numbers in every run (splitmix64).
-struct Lot(u64);
-
-impl Lot {
-    fn bits(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-    #[expect(clippy::cast_precision_loss, reason = "53 bits")]
-    fn unit(&mut self) -> f64 {
-        (self.bits() >> 11) as f64 / (1u64 << 53) as f64
-    }
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.unit()
-    }
-    fn power(&mut self, low: f64, high: f64) -> f64 {
-        libm::pow(10.0, self.between(low, high))
-    }
-    fn below(&mut self, n: u64) -> usize {
-        usize::try_from(self.bits() % n).unwrap()
-    }
-    fn chance(&mut self, p: f64) -> bool {
-        self.unit() < p
-    }
-    /// About normal: mean 0, deviation 1.
-    fn noise(&mut self) -> f64 {
-        (0..12).map(|_| self.unit()).sum::<f64>() - 6.0
-    }
-}
 
 fn up(angle: f64) -> [f64; 2] {
     [libm::cos(angle), libm::sin(angle)]
@@ -328,17 +296,17 @@ impl Solution {
 /// A random network. With `angles` some directions have errors that must be found, and the
 /// uncertainties and coordinates keep to what a bench can show.
 #[expect(clippy::too_many_lines, reason = "one choice after the other")]
-fn random(lot: &mut Lot, angles: bool) -> Network {
-    let reach = if angles { lot.power(1.0, 3.0) } else { lot.power(-3.0, 4.0) };
+fn network(random: &mut Random, angles: bool) -> Network {
+    let reach = if angles { random.power_of_ten(1.0, 3.0) } else { random.power_of_ten(-3.0, 4.0) };
     let mut network = Network::default();
     let mut truth = Vec::new();
-    for _ in 0..2 + lot.below(6) {
-        let p = [lot.between(-reach, reach), lot.between(-reach, reach)];
-        let near = [p[0] + 1e-3 * reach * lot.noise(), p[1] + 1e-3 * reach * lot.noise()];
+    for _ in 0..2 + random.below(6) {
+        let p = [random.range(-reach, reach), random.range(-reach, reach)];
+        let near = [p[0] + 1e-3 * reach * random.normal(), p[1] + 1e-3 * reach * random.normal()];
         truth.push(p);
-        network.points.push(match lot.chance(0.2) {
+        network.points.push(match random.chance(0.2) {
             true => {
-                let normal = lot.between(-PI, PI);
+                let normal = random.range(-PI, PI);
                 // It is where it was touched.
                 let across = [-libm::sin(normal), libm::cos(normal)];
                 let t = dot(across, p) - dot(across, near);
@@ -348,40 +316,45 @@ fn random(lot: &mut Lot, angles: bool) -> Network {
         });
     }
     let mut deltas = Vec::new();
-    for k in 0..1 + lot.below(5) {
-        let angle = match (angles, lot.chance(0.6)) {
-            (false, true) => [0.0, PI / 2.0, PI, 1.5 * PI][lot.below(4)],
-            (false, false) => [0.3, 0.9, 1.2, 1.9, 2.7][k] + lot.between(-0.1, 0.1),
+    for k in 0..1 + random.below(5) {
+        let angle = match (angles, random.chance(0.6)) {
+            (false, true) => [0.0, PI / 2.0, PI, 1.5 * PI][random.below(4)],
+            (false, false) => [0.3, 0.9, 1.2, 1.9, 2.7][k] + random.range(-0.1, 0.1),
             // Never two that are nearly the same.
-            (true, _) => [0.0, 0.5, 1.1, 1.7, 2.3][k] + lot.between(-0.1, 0.1),
+            (true, _) => [0.0, 0.5, 1.1, 1.7, 2.3][k] + random.range(-0.1, 0.1),
         };
-        let error = match lot.below(3) {
-            1 if angles => {
-                Prior::About { value: 1e-4 * lot.noise(), standard: lot.power(-5.0, -3.0) }
-            }
+        let error = match random.below(3) {
+            1 if angles => Prior::About {
+                value: 1e-4 * random.normal(),
+                standard: random.power_of_ten(-5.0, -3.0),
+            },
             2 if angles => Prior::Free,
             _ => Prior::ZERO,
         };
         let delta = match error {
             Prior::Exact(v) => v,
-            Prior::About { value, standard } => value + standard * lot.noise(),
-            Prior::Free => 1e-3 * lot.noise(),
+            Prior::About { value, standard } => value + standard * random.normal(),
+            Prior::Free => 1e-3 * random.normal(),
         };
         deltas.push(delta);
         network.directions.push(Direction { angle, error });
     }
     let mut offsets = Vec::new();
     for k in 0..network.directions.len() {
-        for _ in 0..1 + lot.below(3) {
-            let value = lot.between(-reach, reach);
-            let standard = if angles { lot.power(-4.0, 0.0) } else { lot.power(-6.0, 0.0) };
-            let prior = match lot.below(3) {
+        for _ in 0..1 + random.below(3) {
+            let value = random.range(-reach, reach);
+            let standard = if angles {
+                random.power_of_ten(-4.0, 0.0)
+            } else {
+                random.power_of_ten(-6.0, 0.0)
+            };
+            let prior = match random.below(3) {
                 0 => Prior::Exact(value),
                 1 => Prior::About { value, standard },
                 _ => Prior::Free,
             };
             let c = match prior {
-                Prior::About { .. } => value + standard * lot.noise(),
+                Prior::About { .. } => value + standard * random.normal(),
                 _ => value,
             };
             offsets.push(c);
@@ -389,9 +362,9 @@ fn random(lot: &mut Lot, angles: bool) -> Network {
         }
     }
     let mut errors = Vec::new();
-    for _ in 0..lot.below(3) {
-        let standard = lot.power(-5.0, -2.0);
-        let prior = match lot.below(4) {
+    for _ in 0..random.below(3) {
+        let standard = random.power_of_ten(-5.0, -2.0);
+        let prior = match random.below(4) {
             0 => Prior::Free,
             1 => Prior::Exact(standard),
             _ => Prior::About { value: 0.0, standard },
@@ -399,11 +372,11 @@ fn random(lot: &mut Lot, angles: bool) -> Network {
         errors.push(if prior == Prior::Exact(standard) {
             standard
         } else {
-            standard * lot.noise()
+            standard * random.normal()
         });
         network.systematics.push(Systematic { prior });
     }
-    let density = lot.between(0.1, 1.0);
+    let density = random.range(0.1, 1.0);
     for (i, place) in truth.iter().enumerate() {
         for (j, offset) in offsets.iter().enumerate() {
             let k = network.offsets[j].direction;
@@ -412,17 +385,20 @@ fn random(lot: &mut Lot, angles: bool) -> Network {
                 Shape::Plane { normal } => dot(up(normal), u).abs() < 0.1,
                 Shape::Axis => false,
             };
-            if edge_on || !lot.chance(density) {
+            if edge_on || !random.chance(density) {
                 continue;
             }
-            for _ in 0..1 + lot.below(2) {
-                let standard =
-                    if angles { reach * lot.power(-7.0, -5.0) } else { lot.power(-6.0, 0.0) };
-                let mut height = dot(*place, u) + offset + standard * lot.noise();
+            for _ in 0..1 + random.below(2) {
+                let standard = if angles {
+                    reach * random.power_of_ten(-7.0, -5.0)
+                } else {
+                    random.power_of_ten(-6.0, 0.0)
+                };
+                let mut height = dot(*place, u) + offset + standard * random.normal();
                 let mut systematics = Vec::new();
                 for (m, e) in errors.iter().enumerate() {
-                    if lot.chance(0.6) {
-                        let a = [0.5, 1.0, height][lot.below(3)];
+                    if random.chance(0.6) {
+                        let a = [0.5, 1.0, height][random.below(3)];
                         systematics.push((m, a));
                         height += a * e;
                     }
@@ -440,15 +416,15 @@ fn random(lot: &mut Lot, angles: bool) -> Network {
     let mut fix = |point: usize, angle: f64| {
         network.fixed.push(Fixed { point, angle, value: dot(truth[point], up(angle)) });
     };
-    for point in 0..lot.below(3) {
+    for point in 0..random.below(3) {
         if let Shape::Plane { normal } = network.points[point].shape {
-            fix(point, if lot.chance(0.5) { normal } else { normal + PI });
+            fix(point, if random.chance(0.5) { normal } else { normal + PI });
             continue;
         }
-        let angle = if lot.chance(0.7) { 0.0 } else { lot.between(-PI, PI) };
+        let angle = if random.chance(0.7) { 0.0 } else { random.range(-PI, PI) };
         fix(point, angle);
-        if lot.chance(0.5) {
-            fix(point, angle + if lot.chance(0.7) { PI / 2.0 } else { 0.7 });
+        if random.chance(0.5) {
+            fix(point, angle + if random.chance(0.7) { PI / 2.0 } else { 0.7 });
         }
     }
     network
@@ -601,10 +577,10 @@ fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) {
 
 #[test]
 fn random_networks_agree_with_a_dense_solver() {
-    let mut lot = Lot(1);
+    let mut random = Random::new(1);
     let mut met = Met::default();
     for case in 0..600 {
-        let network = random(&mut lot, false);
+        let network = network(&mut random, false);
         let adjusted = network.adjust().unwrap_or_else(|fault| panic!("{case}: {fault}"));
         assert!(adjusted.converged && adjusted.iterations == 1);
         compare(&network, &adjusted, &mut met);
@@ -616,11 +592,11 @@ fn random_networks_agree_with_a_dense_solver() {
 
 #[test]
 fn random_networks_with_errors_of_angle_agree_with_a_dense_solver() {
-    let mut lot = Lot(2);
+    let mut random = Random::new(2);
     let (mut cases, mut skipped, mut unconverged) = (0, 0, 0);
     let mut met = Met::default();
     for case in 0..400 {
-        let network = random(&mut lot, true);
+        let network = network(&mut random, true);
         let adjusted = network.adjust().unwrap_or_else(|fault| panic!("{case}: {fault}"));
         // An angle that is known to some milliradians only is not small any more: where the last
         // linearisation stood then matters, and it may not converge, which it says.
@@ -649,11 +625,11 @@ fn random_networks_with_errors_of_angle_agree_with_a_dense_solver() {
 
 #[test]
 fn null_spaces_are_null() {
-    let mut lot = Lot(3);
+    let mut random = Random::new(3);
     for _ in 0..100 {
-        let (m, n, k) = (1 + lot.below(8), 2 + lot.below(6), 1 + lot.below(4));
-        let a =
-            DMatrix::from_fn(m, k, |_, _| lot.noise()) * DMatrix::from_fn(k, n, |_, _| lot.noise());
+        let (m, n, k) = (1 + random.below(8), 2 + random.below(6), 1 + random.below(4));
+        let a = DMatrix::from_fn(m, k, |_, _| random.normal())
+            * DMatrix::from_fn(k, n, |_, _| random.normal());
         let null = null_space(&a);
         assert_eq!(null.ncols(), n - m.min(k).min(n));
         assert!((&a * &null).norm() < 1e-10, "{a} {null}");

@@ -27,6 +27,16 @@ impl Random {
         from + (to - from) * self.unit()
     }
 
+    /// A power of ten, its exponent uniform.
+    pub(crate) fn power_of_ten(&mut self, from: f64, to: f64) -> f64 {
+        libm::pow(10.0, self.range(from, to))
+    }
+
+    /// Its logarithm is uniform.
+    pub(crate) fn log_range(&mut self, from: f64, to: f64) -> f64 {
+        libm::exp(self.range(libm::log(from), libm::log(to)))
+    }
+
     /// Uniform in ±a.
     pub(crate) fn within(&mut self, a: f64) -> f64 {
         self.range(-a, a)
@@ -43,14 +53,8 @@ impl Random {
     }
 
     /// From 0 to below n.
-    #[allow(
-        clippy::cast_precision_loss,
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "small counts"
-    )]
     pub(crate) fn below(&mut self, n: usize) -> usize {
-        ((self.unit() * n as f64) as usize).min(n.saturating_sub(1))
+        usize::try_from(self.bits() % u64::try_from(n).unwrap()).unwrap()
     }
 
     pub(crate) fn sign(&mut self) -> f64 {

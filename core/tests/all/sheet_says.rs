@@ -1,32 +1,21 @@
 //! What the sheet says of how readings became results: what was applied in an orientation, and
 //! sizes as they were judged.
 
+use crate::build::{Part, face, hole};
 use quarterturn_core::job::{
-    Conditions, Feature, Job, Kind, Material, Probe, ProbeTrial, ProbeWay, SizeLimits, Squareness,
-    Touch, Zero, record_changes,
+    Conditions, Feature, Job, Material, Probe, ProbeTrial, ProbeWay, Squareness, Touch, Zero,
+    record_changes,
 };
 use quarterturn_core::mark::Mark;
-use quarterturn_core::quantity::{Figure, Side, Unit};
+use quarterturn_core::quantity::{Figure, Side};
 use quarterturn_core::sheet::{Which, pages};
 
 /// A plate of 120 by 80 mm with two holes, read in both orientations.
 fn job() -> Job {
-    let mut job = Job::empty(Unit::Mm);
-    job.set_outline(Figure(120.0), Figure(80.0));
-    for (number, x, y) in [("1", 20.0, 40.0), ("2", 100.0, 50.0)] {
-        job.drawing.features.push(Feature {
-            number: number.to_owned(),
-            x: Some(Figure(x)),
-            y: Some(Figure(y)),
-            size: Some(SizeLimits::Limits { lower: Figure(50.0), upper: Figure(50.2) }),
-            ..Feature::default()
-        });
-        for (orientation, at) in [(1, y), (2, x)] {
-            job.pieces[0].set_values(orientation, number, Touch::Low, vec![Figure(at - 25.0)]);
-            job.pieces[0].set_values(orientation, number, Touch::High, vec![Figure(at + 25.0)]);
-        }
-    }
-    job
+    let holes = [("1", [20.0, 40.0]), ("2", [100.0, 50.0])]
+        .map(|(number, place)| hole(number, place).limits(50.0, 50.2).sized(50.0));
+    let outline = |job: &mut Job| job.set_outline(Figure(120.0), Figure(80.0));
+    Part::mm().with(outline).put_all(holes).read()
 }
 
 /// All text of the pages whose text has `of`, joined by spaces.
@@ -219,13 +208,7 @@ fn a_trial_of_the_probe_constant_is_printed_once_with_its_readings() {
 #[test]
 fn sweeps_are_listed_below_the_readings_of_their_orientation() {
     let mut job = job();
-    job.drawing.features.push(Feature {
-        number: "T".to_owned(),
-        kind: Kind::Face,
-        looks: Some(Side::PlusY),
-        y: Some(Figure(80.0)),
-        ..Feature::default()
-    });
+    job.drawing.features.push(face("T", Side::PlusY, 80.0).feature);
     assert!(!text(&job, "Orientation 1: readings").contains("TIR"));
     job.plan.instruments[0].repeatability = Some(Figure(0.001));
     job.pieces[0].set_sweep(1, "T", Some((Figure(-0.002), Figure(0.004))));

@@ -128,12 +128,17 @@ impl Gauge {
 
     /// As the display shows it.
     fn shown(&self, mm: f64) -> Figure {
-        let (step, unit) = (self.errors.step, self.unit.in_mm());
-        if step > 0.0 {
-            // The decimal figure, and not its neighbour in binary.
-            Figure(((mm / step).round() * step / unit * 1e8).round() / 1e8)
-        } else {
-            Figure(mm / unit)
-        }
+        shown(mm, self.errors.step, self.unit)
+    }
+}
+
+/// What a display of this step and unit shows of a length.
+pub(crate) fn shown(mm: f64, step: f64, unit: Unit) -> Figure {
+    let unit = unit.in_mm();
+    if step > 0.0 {
+        // The decimal figure, and not its neighbour in binary.
+        Figure(((mm / step).round() * step / unit * 1e8).round() / 1e8)
+    } else {
+        Figure(mm / unit)
     }
 }
