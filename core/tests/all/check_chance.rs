@@ -3,7 +3,7 @@
 //!
 //! Where a source gives a rounded figure, the test allows for the rounding and no more. What has
 //! been worked out apart from the program is marked 'computed independently', with the
-//! expression. Random randoms stand at the end; they are the same in every run.
+//! expression. Random experiments stand at the end; they are the same in every run.
 
 use crate::random::Random;
 use quarterturn_core::chance::{
@@ -522,7 +522,7 @@ fn jcgm_106_9_5_3() {
     close(producer, 0.069_026_510_5, 1e-9);
 }
 
-// ---- By random -----------------------------------------------------------------------
+// ---- By experiment -----------------------------------------------------------------------
 
 /// Share of successes among 200,000 trials.
 fn share(random: &mut Random, mut trial: impl FnMut(&mut Random) -> bool) -> f64 {
@@ -597,7 +597,7 @@ fn conformity_to_first_order_holds_far_from_the_middle_only() {
 }
 
 #[test]
-fn discs_by_random() {
+fn discs_by_experiment() {
     let mut random = Random::new(2);
     for (mean, covariance, radius) in [
         ([0.012, -0.017], [[9e-6, 4e-6], [4e-6, 16e-6]], 0.025),
@@ -618,7 +618,7 @@ fn discs_by_random() {
 /// the measured bonus for exact gives the same between the corners only if the size is known
 /// much better than the position.
 #[test]
-fn growing_discs_by_random() {
+fn growing_discs_by_experiment() {
     let mut random = Random::new(5);
     let of = Bivariate::new([0.05, 0.04], [[1e-5, 2e-6], [2e-6, 2e-5]]);
     for (departure, standard, most, as_if_exact) in [

@@ -9,6 +9,11 @@ impl Random {
         Self(seed)
     }
 
+    /// Far from the numbers of the seeds beside this one.
+    pub(crate) const fn far_apart(seed: u64) -> Self {
+        Self(seed.wrapping_mul(0xD134_2543_DE82_EF95).wrapping_add(0x9E37_79B9_7F4A_7C15))
+    }
+
     pub(crate) fn bits(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
@@ -53,8 +58,14 @@ impl Random {
     }
 
     /// From 0 to below n.
+    #[allow(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "small counts"
+    )]
     pub(crate) fn below(&mut self, n: usize) -> usize {
-        usize::try_from(self.bits() % u64::try_from(n).unwrap()).unwrap()
+        ((self.unit() * n as f64) as usize).min(n.saturating_sub(1))
     }
 
     pub(crate) fn sign(&mut self) -> f64 {

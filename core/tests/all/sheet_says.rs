@@ -1,10 +1,9 @@
 //! What the sheet says of how readings became results: what was applied in an orientation, and
 //! sizes as they were judged.
 
-use crate::build::{Part, face, hole};
+use crate::build::{Part, face, from, hole};
 use quarterturn_core::job::{
-    Conditions, Feature, Job, Material, Probe, ProbeTrial, ProbeWay, Squareness, Touch, Zero,
-    record_changes,
+    Conditions, Job, Material, Probe, ProbeTrial, ProbeWay, Squareness, Touch, record_changes,
 };
 use quarterturn_core::mark::Mark;
 use quarterturn_core::quantity::{Figure, Side};
@@ -98,7 +97,7 @@ fn squareness_drift_and_zeros_of_single_readings_are_printed() {
         Some(Squareness { orientation: 2, farther_out: Figure(-0.012), over: Figure(60.0) }),
     );
     job.pieces[0].set_zero_check(2, Some(Figure(-0.002)));
-    job.pieces[0].set_zero(2, "2", Some(Zero::Feature("1".to_owned())));
+    job.pieces[0].set_zero(2, "2", Some(from("1")));
     let page = text(&job, "Orientation 2: readings");
     says(
         &page,
@@ -135,15 +134,10 @@ fn many_zeros_of_their_own_go_on_below_the_table() {
     let mut job = job();
     for i in 0..200 {
         let number = format!("hole-{i}");
-        job.drawing.features.push(Feature {
-            number: number.clone(),
-            x: Some(Figure(60.0)),
-            y: Some(Figure(40.0)),
-            ..Feature::default()
-        });
+        job.drawing.features.push(hole(&number, [60.0, 40.0]).feature);
         job.pieces[0].set_values(1, &number, Touch::Low, vec![Figure(-2.0)]);
         job.pieces[0].set_values(1, &number, Touch::High, vec![Figure(2.0)]);
-        job.pieces[0].set_zero(1, &number, Some(Zero::Feature("1".to_owned())));
+        job.pieces[0].set_zero(1, &number, Some(from("1")));
     }
     says(&text(&job, "Orientation 1: readings"), "hole-11 from 1 and 188 more.");
     for page in pages(&job, Which::Piece(0)) {

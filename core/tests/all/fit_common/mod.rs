@@ -16,7 +16,7 @@ pub(crate) struct Case {
 }
 
 fn normal(r: &mut Random) -> [f64; 2] {
-    match r.below(4) {
+    match r.bits() % 4 {
         0 => [1.0, 0.0],
         1 => [0.0, 1.0],
         2 => [0.6, 0.8],
@@ -36,7 +36,7 @@ pub(crate) fn case(r: &mut Random, most: f64) -> Case {
     let size = r.log_range(0.001, 1.0).min(0.004 * scale);
     let away = if r.chance(0.2) { r.range(-10.0, 10.0) * scale } else { 0.0 };
     let alike = r.chance(0.3);
-    let slots = match r.below(4) {
+    let slots = match r.bits() % 4 {
         0 | 1 => 0.0,
         2 => 0.3,
         _ => 1.0,
@@ -80,7 +80,7 @@ pub(crate) fn case(r: &mut Random, most: f64) -> Case {
         let measured = near(r, nominal);
         bounds.push(Bound { nominal, measured, zone });
     };
-    match r.below(9) {
+    match r.bits() % 9 {
         0 => {}
         1 => freedom = Freedom::SLIDING,
         2 => datum(r, Zone::Round { radius: 0.0 }),

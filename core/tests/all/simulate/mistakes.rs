@@ -103,7 +103,7 @@ pub(crate) struct Spoilt {
 /// The first job from this seed on in which the mistake can be made and matters.
 pub(crate) fn make(mistake: Mistake, seed: u64) -> Spoilt {
     for attempt in 0..400 {
-        let mut rng = Random::new(seed.wrapping_mul(1000) + attempt);
+        let mut rng = Random::far_apart(seed.wrapping_mul(1000) + attempt);
         let redundant = mistake.redundant() || rng.chance(0.4);
         let bench = Bench::any(seed.wrapping_mul(1000) + attempt, redundant);
         if let Some(spoilt) = spoil(mistake, &bench, &mut rng)

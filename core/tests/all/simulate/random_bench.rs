@@ -152,7 +152,7 @@ pub(crate) struct Bench {
 impl Bench {
     /// Some part, gauge and plan. `redundant`: three orientations or more.
     pub(crate) fn any(seed: u64, redundant: bool) -> Self {
-        let mut rng = Random::new(seed);
+        let mut rng = Random::far_apart(seed);
         let unit = if rng.chance(0.3) { Unit::Inch } else { Unit::Mm };
         let mut gauge = Gauge::any(&mut rng);
         // Mostly gauge and drawing speak the same unit.
@@ -175,7 +175,7 @@ impl Bench {
             features,
             gauge,
             stands: Vec::new(),
-            noise: Random::new(seed ^ 0x00C0_FFEE),
+            noise: Random::far_apart(seed ^ 0x00C0_FFEE),
         };
         bench.stands = bench.stand(&mut rng, redundant);
         bench
