@@ -2,10 +2,10 @@
 //!
 //! `cargo run --release --example bench_cause`
 
-#[path = "../tests/all/cause_common/mod.rs"]
-mod cause_common;
+#[path = "../tests/all/cause_common/fisher.rs"]
+mod fisher;
 
-use cause_common::tail;
+use fisher::tail;
 use quarterturn_core::cause::{Member, diagnose};
 use std::time::Instant;
 

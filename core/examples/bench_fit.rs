@@ -15,13 +15,18 @@
 //! than the general solver at 1,000 holes, whole against whole; 60 plain passes at 1,000 holes,
 //! 15 from 100,000 on; time in proportion to the holes.
 
+#[allow(dead_code, reason = "the tests use more of it")]
 #[path = "../tests/all/fit_common/mod.rs"]
 mod fit_common;
+#[allow(dead_code, reason = "the tests use more of it")]
+#[path = "../tests/all/random.rs"]
+mod random;
 
-use fit_common::{Case, Found, Spread, clarabel_counted, clarabel_once, pivot, with_bad_ones};
+use fit_common::{Case, Found, clarabel_counted, clarabel_once, pivot, with_bad_ones};
 use quarterturn_core::fit::{
     Bound, Freedom, Member, REWORK_NODES, Rework, Unfit, Zone, fewest_reworks, fit,
 };
+use random::Random;
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -45,7 +50,7 @@ fn main() -> Result<(), Unfit> {
     println!("{:>9} {:>5} {:>6} {:>9} {:>11}", "holes", "bad", "nodes", "worst µs", "not found");
     for n in [50, 100, 200, 1_000] {
         for bad in [1, 2, 3, 4, 8] {
-            let mut r = Spread(77);
+            let mut r = Random::new(77);
             reworks(n, Some(bad), (0..100).map(|_| with_bad_ones(&mut r, n, bad).0))?;
         }
     }
@@ -79,7 +84,7 @@ fn reworks(n: usize, bad: Option<usize>, cases: impl Iterator<Item = Case>) -> R
 
 /// Deviations of 10 µm, of which each hole may have about as much.
 fn scatter(n: usize, seed: u64) -> Case {
-    let mut r = Spread(seed);
+    let mut r = Random::new(seed);
     let mut normal = move || 0.01 * ((0..12).map(|_| r.unit()).sum::<f64>() - 6.0);
     rows(n, move |_| [normal(), normal()], |_| Zone::Round { radius: 0.022 })
 }
@@ -191,7 +196,7 @@ fn rows(
 }
 
 fn scattered() -> impl FnMut(usize) -> [f64; 2] {
-    let mut r = Spread(42);
+    let mut r = Random::new(42);
     move |_| {
         // Twelve even ones are nearly normal; standard deviation 10 µm.
         let mut normal = || 0.01 * ((0..12).map(|_| r.unit()).sum::<f64>() - 6.0);

@@ -2,7 +2,8 @@
 //! refused with its place and a sentence.
 
 use crate::common;
-use crate::common::made_up::{any_part, any_stand};
+use crate::common::cases;
+use crate::simulate::random_part::{any_part, any_stand};
 use proptest::prelude::*;
 use quarterturn_core::entry;
 use quarterturn_core::evaluate;
@@ -26,13 +27,6 @@ use quarterturn_core::sheet::{about, blank, sheet};
 use quarterturn_core::show;
 use serde_json::{Value, json};
 use std::num::NonZeroU8;
-
-/// So many cases, unless `PROPTEST_CASES` says otherwise.
-fn config(cases: u32) -> ProptestConfig {
-    let default = ProptestConfig::default();
-    let cases = if std::env::var_os("PROPTEST_CASES").is_some() { default.cases } else { cases };
-    ProptestConfig { cases, failure_persistence: None, ..default }
-}
 
 // ---- What is refused -----------------------------------------------------------------------
 
@@ -188,7 +182,7 @@ fn valid_texts() -> Vec<String> {
 }
 
 proptest! {
-    #![proptest_config(config(1000))]
+    #![proptest_config(cases(1000))]
 
     #[test]
     fn no_text_makes_the_reader_panic(text in "\\PC{0,200}") {
@@ -208,7 +202,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(config(384))]
+    #![proptest_config(cases(384))]
 
     /// A file that was damaged: fields lost, renamed, doubled, of another type, huge.
     #[test]
@@ -442,7 +436,7 @@ fn typed() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(config(2000))]
+    #![proptest_config(cases(2000))]
 
     #[test]
     fn nothing_typed_makes_an_entry_panic(text in typed(), inch in any::<bool>()) {
@@ -488,7 +482,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(config(512))]
+    #![proptest_config(cases(512))]
 
     /// A pasted table: every row that holds anything is either taken or refused, and what is
     /// taken can be saved.
@@ -1105,7 +1099,7 @@ fn use_everything(job: &Job) -> Result<Vec<Page>, TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(config(256))]
+    #![proptest_config(cases(256))]
 
     #[test]
     fn whatever_a_job_says_it_is_evaluated_and_drawn(job in any_job()) {
@@ -1192,7 +1186,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(config(24))]
+    #![proptest_config(cases(24))]
 
     /// The PDF too, which is slow enough to be tried on fewer.
     #[test]

@@ -1,6 +1,7 @@
 //! How often the hole that is on its own is named, and how often a good one is blamed.
 
-use crate::cause_common::{Lot, circle, count, pattern, plate, tail};
+use crate::cause_common::{circle, count, pattern, plate, tail};
+use crate::random::Random;
 use quarterturn_core::cause::{Distortion, diagnose};
 
 const SIGMA: f64 = 0.005;
@@ -14,17 +15,17 @@ struct Rates {
 /// In percent: patterns with shift and rotation of `common` σ (rms, the rotation at 70 mm), first
 /// as they are, then with one hole `out` σ away in any direction.
 fn rates(n: usize, common: f64, out: f64, on_circle: bool) -> Rates {
-    let mut lot = Lot(1000 + u64::try_from(n).unwrap());
+    let mut random = Random::new(1000 + u64::try_from(n).unwrap());
     let (mut blamed, mut named, mut wrong) = (0, 0, 0);
     let runs = 2000;
     for _ in 0..runs {
-        let places = if on_circle { circle(n, 50.0) } else { plate(n, [0.0, 0.0], &mut lot) };
-        let mut by = |length: f64| common * SIGMA / length * lot.normal();
+        let places = if on_circle { circle(n, 50.0) } else { plate(n, [0.0, 0.0], &mut random) };
+        let mut by = |length: f64| common * SIGMA / length * random.normal();
         let error =
             Distortion { shift: [by(1.0), by(1.0)], turn: by(70.0), ..Distortion::default() };
-        let mut members = pattern(&places, error, SIGMA, &mut lot);
+        let mut members = pattern(&places, error, SIGMA, &mut random);
         blamed += usize::from(diagnose(&members, None, tail).unwrap().outlier.is_some());
-        let (j, angle) = (lot.below(n), std::f64::consts::TAU * lot.next());
+        let (j, angle) = (random.below(n), std::f64::consts::TAU * random.unit());
         for (d, part) in members[j].deviation.iter_mut().zip([libm::cos(angle), libm::sin(angle)]) {
             *d = d.map(|d| d + out * SIGMA * part);
         }
@@ -68,17 +69,17 @@ fn at_six_sigma() {
 /// A hole that is far out is found whatever else there is, and the error is that of the others.
 #[test]
 fn far_out() {
-    let mut lot = Lot(77);
+    let mut random = Random::new(77);
     for n in [6, 8, 12, 24] {
         let mut named = 0;
         for _ in 0..300 {
             let error = Distortion {
-                shift: [0.05 * lot.either(), 0.05],
-                turn: 0.001 * lot.either(),
+                shift: [0.05 * random.within(1.0), 0.05],
+                turn: 0.001 * random.within(1.0),
                 ..Distortion::default()
             };
-            let mut members = pattern(&plate(n, [0.0; 2], &mut lot), error, SIGMA, &mut lot);
-            let j = lot.below(n);
+            let mut members = pattern(&plate(n, [0.0; 2], &mut random), error, SIGMA, &mut random);
+            let j = random.below(n);
             members[j].deviation[0] = members[j].deviation[0].map(|d| d + 0.3);
             let d = diagnose(&members, None, tail).unwrap();
             if d.outlier.is_some_and(|l| l.member == j) {
@@ -97,10 +98,10 @@ fn far_out() {
 /// Two holes exchanged on the sheet are wild by 20 mm; none of the good ones is blamed for it.
 #[test]
 fn one_hole_wild_by_far() {
-    let mut lot = Lot(4);
+    let mut random = Random::new(4);
     for n in 4..16 {
-        let places = plate(n, [0.0; 2], &mut lot);
-        let mut members = pattern(&places, Distortion::default(), 0.004, &mut lot);
+        let places = plate(n, [0.0; 2], &mut random);
+        let mut members = pattern(&places, Distortion::default(), 0.004, &mut random);
         members[n - 1].deviation[1] = Some(-20.0);
         let outlier = diagnose(&members, Some(0.002), tail).unwrap().outlier.unwrap();
         assert_eq!(outlier.member, n - 1, "{n} holes");

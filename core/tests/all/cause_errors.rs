@@ -1,6 +1,7 @@
 //! Which errors are said to be there.
 
-use crate::cause_common::{Lot, circle, count, pattern, plate, tail};
+use crate::cause_common::{circle, count, pattern, plate, tail};
+use crate::random::Random;
 use quarterturn_core::cause::{
     Action, Diagnosis, Distortion, Kind, Member, Refusal, Size, Standing, Trouble, Zone, diagnose,
     mean,
@@ -36,13 +37,13 @@ fn errors() -> [(&'static str, Distortion, Vec<Kind>); 6] {
 #[test]
 fn each_error_is_called_by_its_name() {
     for (name, error, should) in errors() {
-        let mut lot = Lot(11);
+        let mut random = Random::new(11);
         let (mut exactly, mut missed) = (0, 0);
         let runs = 1000;
         for run in 0..runs {
             let n = 8 + run % 9;
-            let places = plate(n, [60.0, 40.0], &mut lot);
-            let d = diagnose(&pattern(&places, error, SIGMA, &mut lot), None, tail).unwrap();
+            let places = plate(n, [60.0, 40.0], &mut random);
+            let d = diagnose(&pattern(&places, error, SIGMA, &mut random), None, tail).unwrap();
             let is = used(&d);
             exactly += usize::from(is == should);
             missed += usize::from(!should.iter().all(|k| is.contains(k)));
@@ -57,12 +58,12 @@ fn each_error_is_called_by_its_name() {
 #[test]
 fn the_place_of_the_datum_makes_no_rotation() {
     for from in [[0.0, 0.0], [-300.0, 200.0], [1000.0, -1000.0]] {
-        let mut lot = Lot(3);
+        let mut random = Random::new(3);
         let shift = Distortion { shift: [0.03, 0.02], ..Distortion::default() };
         let mut turned = 0;
         for _ in 0..600 {
-            let places = plate(8, from, &mut lot);
-            let d = diagnose(&pattern(&places, shift, SIGMA, &mut lot), None, tail).unwrap();
+            let places = plate(8, from, &mut random);
+            let d = diagnose(&pattern(&places, shift, SIGMA, &mut random), None, tail).unwrap();
             turned += usize::from(used(&d).contains(&Kind::Turn));
         }
         println!("datum at {from:?}: {turned} of 600 shifts with a rotation");
@@ -73,7 +74,7 @@ fn the_place_of_the_datum_makes_no_rotation() {
 /// Readings to 0.001 that happen to agree to the last digit show nothing below their uncertainty.
 #[test]
 fn a_pattern_that_fits_exactly_shows_no_more_than_was_measured() {
-    let mut members = pattern(&circle(6, 50.0), Distortion::default(), 0.0, &mut Lot(1));
+    let mut members = pattern(&circle(6, 50.0), Distortion::default(), 0.0, &mut Random::new(1));
     for m in &mut members {
         m.deviation = [Some(0.020), Some(-0.010)];
     }
@@ -106,17 +107,19 @@ fn a_pattern_that_fits_exactly_shows_no_more_than_was_measured() {
 /// row, whose square drowns those of the others.
 #[test]
 fn no_error_is_found_in_rounding() {
-    let mut lot = Lot(8);
+    let mut random = Random::new(8);
     for run in 0..1000 {
-        let n = 5 + lot.below(12);
-        let places = plate(n, [5000.0 * lot.either(), 5000.0 * lot.either()], &mut lot);
-        let shift = [lot.either(), lot.either()];
-        let turn = (0.001 + 0.01 * lot.next()) * lot.either().signum();
+        let n = 5 + random.below(12);
+        let places =
+            plate(n, [5000.0 * random.within(1.0), 5000.0 * random.within(1.0)], &mut random);
+        let shift = [random.within(1.0), random.within(1.0)];
+        let turn = (0.001 + 0.01 * random.unit()) * random.within(1.0).signum();
         let error = Distortion { shift, turn, ..Distortion::default() };
-        let mut members = pattern(&places, error, 0.0, &mut lot);
-        let wild = (run % 2 == 1).then(|| lot.below(n));
+        let mut members = pattern(&places, error, 0.0, &mut random);
+        let wild = (run % 2 == 1).then(|| random.below(n));
         if let Some(j) = wild {
-            members[j].deviation[1] = members[j].deviation[1].map(|d| d + 1000.0 * lot.either());
+            members[j].deviation[1] =
+                members[j].deviation[1].map(|d| d + 1000.0 * random.within(1.0));
         }
         let d = diagnose(&members, None, tail).unwrap();
         assert_eq!(d.outlier.map(|l| l.member), wild, "{error:?}");
@@ -130,7 +133,7 @@ fn no_error_is_found_in_rounding() {
 #[test]
 fn the_counts_are_those_of_the_zones() {
     let error = Distortion { shift: [0.06, 0.0], ..Distortion::default() };
-    let mut members = pattern(&circle(8, 50.0), error, 0.002, &mut Lot(21));
+    let mut members = pattern(&circle(8, 50.0), error, 0.002, &mut Random::new(21));
     // One is out by its own, one has no zone, one is a slot that was seen along y only.
     members[5].deviation[1] = Some(0.09);
     members[1].zone = None;
@@ -149,7 +152,7 @@ fn the_counts_are_those_of_the_zones() {
 
 #[test]
 fn holes_that_are_out_for_themselves() {
-    let mut members = pattern(&circle(10, 50.0), Distortion::default(), 0.03, &mut Lot(2));
+    let mut members = pattern(&circle(10, 50.0), Distortion::default(), 0.03, &mut Random::new(2));
     for m in &mut members {
         m.zone = Some(Zone::Round(0.03));
     }
@@ -165,8 +168,8 @@ fn holes_that_are_out_for_themselves() {
 fn what_few_holes_cannot_say() {
     let error = Distortion { shift: [0.1, 0.1], ..Distortion::default() };
     for n in 0..3 {
-        let d =
-            diagnose(&pattern(&circle(n, 50.0), error, 0.001, &mut Lot(1)), None, tail).unwrap();
+        let d = diagnose(&pattern(&circle(n, 50.0), error, 0.001, &mut Random::new(1)), None, tail)
+            .unwrap();
         for (step, why) in d.steps.iter().zip([
             Refusal::TooFew { needed: 3 },
             Refusal::Contains(Kind::Shift),
@@ -183,7 +186,7 @@ fn what_few_holes_cannot_say() {
     // In a line: a scale, but not two.
     let line: Vec<_> = (0..7).map(|i| [15.0 * f64::from(i), 20.0]).collect();
     let grown = Distortion { scale: 0.001, ..Distortion::default() };
-    let d = diagnose(&pattern(&line, grown, 0.001, &mut Lot(1)), None, tail).unwrap();
+    let d = diagnose(&pattern(&line, grown, 0.001, &mut Random::new(1)), None, tail).unwrap();
     assert_eq!(used(&d), [Kind::Scale]);
     assert_eq!(d.steps[3].standing, Standing::Refused(Refusal::InLine));
     assert_eq!(d.steps[4].standing, Standing::Refused(Refusal::Contains(Kind::Scales)));
@@ -196,10 +199,10 @@ fn what_few_holes_cannot_say() {
 #[test]
 fn the_mean_of_pieces_shows_more() {
     let error = Distortion { shift: [0.004, 0.0], ..Distortion::default() };
-    let mut lot = Lot(9);
+    let mut random = Random::new(9);
     let places = circle(6, 50.0);
     let pieces: Vec<Vec<Member>> =
-        (0..40).map(|_| pattern(&places, error, SIGMA, &mut lot)).collect();
+        (0..40).map(|_| pattern(&places, error, SIGMA, &mut random)).collect();
     let alone = pieces
         .iter()
         .filter(|p| used(&diagnose(p, None, tail).unwrap()).contains(&Kind::Shift))
@@ -213,7 +216,7 @@ fn the_mean_of_pieces_shows_more() {
 
 #[test]
 fn bad_numbers_are_refused() {
-    let good = pattern(&circle(5, 50.0), Distortion::default(), 0.001, &mut Lot(1));
+    let good = pattern(&circle(5, 50.0), Distortion::default(), 0.001, &mut Random::new(1));
     assert_eq!(diagnose(&good, Some(f64::NAN), tail), Err(Trouble::Uncertainty));
     assert_eq!(diagnose(&good, Some(-1.0), tail), Err(Trouble::Uncertainty));
     let mut bad = good.clone();

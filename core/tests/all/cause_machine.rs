@@ -1,7 +1,9 @@
 //! A machine that is off makes a pattern; the pattern is diagnosed, the machine corrected, and the
 //! pattern made and measured again.
 
-use crate::cause_common::{Lot, Machine, circle, plate, tail};
+use crate::cause_common::{Machine, circle, plate, tail};
+use crate::common::cases;
+use crate::random::Random;
 use proptest::prelude::*;
 use quarterturn_core::cause::{Action, Correction, Diagnosis, Kind, Member, Standing, diagnose};
 
@@ -42,7 +44,7 @@ fn the_four_signs_of_the_sentence() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(300))]
 
     /// Shift and rotation of any sign: nothing of them is left, to second order.
     #[test]
@@ -50,9 +52,9 @@ proptest! {
         tx in -0.3..0.3_f64, ty in -0.3..0.3_f64, turn in -0.003..0.003_f64,
         ox in -150.0..150.0_f64, oy in -150.0..150.0_f64, n in 4_usize..16, seed: u64,
     ) {
-        let mut lot = Lot(seed);
-        let places = plate(n, [ox, oy], &mut lot);
-        let own: Vec<_> = (0..n).map(|_| [0.001 * lot.normal(), 0.001 * lot.normal()]).collect();
+        let mut random = Random::new(seed);
+        let places = plate(n, [ox, oy], &mut random);
+        let own: Vec<_> = (0..n).map(|_| [0.001 * random.normal(), 0.001 * random.normal()]).collect();
         let machine = Machine { shift: [tx, ty], turn, ..Machine::default() };
         let before = machine.run(&places, &Correction::default(), &own);
         let d = diagnosed(&before, 0.002);
@@ -72,9 +74,9 @@ proptest! {
         kx in prop::sample::select(vec![-1.0, 1.0]), ky in prop::sample::select(vec![-1.0, 1.0]),
         closer in prop::sample::select(vec![-0.001, 0.001]), turn in -0.001..0.001_f64, seed: u64,
     ) {
-        let mut lot = Lot(seed);
-        let places = plate(14, [40.0, 30.0], &mut lot);
-        let own: Vec<_> = (0..14).map(|_| [0.0005 * lot.normal(), 0.0005 * lot.normal()]).collect();
+        let mut random = Random::new(seed);
+        let places = plate(14, [40.0, 30.0], &mut random);
+        let own: Vec<_> = (0..14).map(|_| [0.0005 * random.normal(), 0.0005 * random.normal()]).collect();
         let scales = [0.001 * kx, 0.0004 * ky];
         let machine = Machine { shift: [0.1, -0.2], turn, scales, closer };
         let before = machine.run(&places, &Correction::default(), &own);
@@ -98,18 +100,18 @@ proptest! {
     /// Drawn a quarter turn further, or from behind, the same part has the same errors.
     #[test]
     fn the_frame_does_not_matter(seed: u64, quarters in 1_usize..4, mirrored: bool) {
-        let mut lot = Lot(seed);
-        let n = 4 + lot.below(12);
-        let places = plate(n, [30.0 * lot.either(), 20.0], &mut lot);
-        let small = |lot: &mut Lot| if lot.next() < 0.5 { 0.0 } else { 0.0004 * lot.either() };
+        let mut random = Random::new(seed);
+        let n = 4 + random.below(12);
+        let places = plate(n, [30.0 * random.within(1.0), 20.0], &mut random);
+        let small = |random: &mut Random| if random.unit() < 0.5 { 0.0 } else { 0.0004 * random.within(1.0) };
         let machine = Machine {
-            shift: [0.03 * lot.either(), 0.0],
-            turn: small(&mut lot),
-            scales: [small(&mut lot), small(&mut lot)],
-            closer: small(&mut lot),
+            shift: [0.03 * random.within(1.0), 0.0],
+            turn: small(&mut random),
+            scales: [small(&mut random), small(&mut random)],
+            closer: small(&mut random),
         };
-        let mut own: Vec<_> = (0..n).map(|_| [0.003 * lot.normal(), 0.003 * lot.normal()]).collect();
-        if lot.next() < 0.5 {
+        let mut own: Vec<_> = (0..n).map(|_| [0.003 * random.normal(), 0.003 * random.normal()]).collect();
+        if random.unit() < 0.5 {
             own[0] = [0.06, -0.03];
         }
         let made = machine.run(&places, &Correction::default(), &own);
@@ -161,12 +163,12 @@ proptest! {
     /// Whatever is measured, there is an answer, and its numbers are numbers.
     #[test]
     fn nothing_breaks_it(seed: u64, n in 0_usize..12, size in prop::sample::select(vec![0.0, 1e-6, 1.0, 1e6])) {
-        let mut lot = Lot(seed);
+        let mut random = Random::new(seed);
         let members: Vec<Member> = (0..n)
             .map(|_| Member {
-                nominal: [(3.0 * lot.either()).round() * size, (2.0 * lot.either()).round() * size],
+                nominal: [(3.0 * random.within(1.0)).round() * size, (2.0 * random.within(1.0)).round() * size],
                 deviation: [(); 2].map(|()| {
-                    (lot.next() < 0.8).then(|| 0.01 * (2.0 * lot.either()).round())
+                    (random.unit() < 0.8).then(|| 0.01 * (2.0 * random.within(1.0)).round())
                 }),
                 zone: None,
             })
@@ -189,7 +191,7 @@ proptest! {
 #[test]
 fn made_again_until_it_stands_still() {
     let machine = Machine { shift: [0.4, -0.3], turn: 0.02, ..Machine::default() };
-    let places = plate(9, [0.0, 0.0], &mut Lot(5));
+    let places = plate(9, [0.0, 0.0], &mut Random::new(5));
     let mut total = Correction::default();
     let mut left = Vec::new();
     for _ in 0..3 {

@@ -1,6 +1,8 @@
 //! The models against another least-squares solver, hole by hole and step by step.
 
-use crate::cause_common::{Lot, count, plate, tail};
+use crate::cause_common::{count, plate, tail};
+use crate::common::cases;
+use crate::random::Random;
 use nalgebra::{DMatrix, DVector};
 use proptest::prelude::*;
 use quarterturn_core::cause::{Diagnosis, Kind, Member, Size, Standing, diagnose};
@@ -72,16 +74,16 @@ fn used(d: &Diagnosis) -> Vec<Kind> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(300))]
 
     #[test]
     fn as_by_householder(seed: u64) {
-        let mut lot = Lot(seed);
-        let n = 6 + lot.below(20);
-        let places = plate(n, [100.0 * lot.either(), 100.0 * lot.either()], &mut lot);
-        let size = 0.03 * lot.next();
+        let mut random = Random::new(seed);
+        let n = 6 + random.below(20);
+        let places = plate(n, [100.0 * random.within(1.0), 100.0 * random.within(1.0)], &mut random);
+        let size = 0.03 * random.unit();
         let beta: Vec<f64> = [1.0, 1.0, 0.01, 0.01, 0.01, 0.01]
-            .map(|u| if lot.next() < 0.4 { size * u * lot.either() } else { 0.0 })
+            .map(|u| if random.unit() < 0.4 { size * u * random.within(1.0) } else { 0.0 })
             .to_vec();
         let members: Vec<Member> = places
             .iter()
@@ -89,11 +91,11 @@ proptest! {
             .map(|(i, &nominal)| {
                 let mut deviation = columns(nominal).map(|row| {
                     let at: f64 = row.iter().zip(&beta).map(|(a, b)| a * b).sum();
-                    Some(at + 0.004 * lot.normal())
+                    Some(at + 0.004 * random.normal())
                 });
                 // Some are slots, after the first six.
-                if i >= 6 && lot.next() < 0.3 {
-                    deviation[lot.below(2)] = None;
+                if i >= 6 && random.unit() < 0.3 {
+                    deviation[random.below(2)] = None;
                 }
                 Member { nominal, deviation, zone: None }
             })

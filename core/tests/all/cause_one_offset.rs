@@ -1,6 +1,7 @@
 //! One correction for several pieces, with a plain solver.
 
-use crate::cause_common::{Lot, Machine, circle};
+use crate::cause_common::{Machine, circle};
+use crate::random::Random;
 use quarterturn_core::cause::{
     Correction, Fitted, Member, OneOffset, Spot, Trouble, Zone, one_offset,
 };
@@ -86,10 +87,11 @@ fn what_is_allowed_weighs() {
 fn a_rotation_may_be_needed() {
     let machine = Machine { shift: [0.08, -0.05], turn: 0.002, ..Machine::default() };
     let places = circle(6, 60.0);
-    let mut lot = Lot(6);
+    let mut random = Random::new(6);
     let pieces: Vec<Vec<Member>> = (0..3)
         .map(|_| {
-            let own: Vec<_> = (0..6).map(|_| [0.01 * lot.either(), 0.01 * lot.either()]).collect();
+            let own: Vec<_> =
+                (0..6).map(|_| [0.01 * random.within(1.0), 0.01 * random.within(1.0)]).collect();
             machine.run(&places, &Correction::default(), &own)
         })
         .collect();

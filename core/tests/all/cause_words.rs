@@ -1,6 +1,7 @@
 //! The sentences.
 
-use crate::cause_common::{Lot, circle, pattern, plate, tail};
+use crate::cause_common::{circle, pattern, plate, tail};
+use crate::random::Random;
 use quarterturn_core::cause::{
     Distortion, Kind, Member, Refusal, Standing, Step, Words, Zone, diagnose,
 };
@@ -20,7 +21,7 @@ fn said(members: &[Member]) -> (Vec<String>, Vec<String>) {
 #[test]
 fn offset_angle_and_a_hole_on_its_own() {
     let error = Distortion { shift: [0.0305, -0.0102], turn: 0.000_2, ..Distortion::default() };
-    let mut members = pattern(&circle(12, 80.0), error, 0.001, &mut Lot(12));
+    let mut members = pattern(&circle(12, 80.0), error, 0.001, &mut Random::new(12));
     for m in &mut members {
         m.zone = Some(Zone::Round(0.04));
     }
@@ -49,8 +50,8 @@ fn offset_angle_and_a_hole_on_its_own() {
 #[test]
 fn scales_and_squareness() {
     let none = Distortion::default();
-    let places = plate(10, [60.0, 40.0], &mut Lot(7));
-    let all = |error| said(&pattern(&places, error, 0.001, &mut Lot(3)));
+    let places = plate(10, [60.0, 40.0], &mut Random::new(7));
+    let all = |error| said(&pattern(&places, error, 0.001, &mut Random::new(3)));
     assert_eq!(
         all(Distortion { scale: -0.001, ..none }).0[0],
         "Check the temperature of the part and the machine's scale: the pattern is too small by \
@@ -76,7 +77,7 @@ fn scales_and_squareness() {
 
 #[test]
 fn nothing_to_do_and_nothing_to_tell() {
-    let clean = pattern(&circle(8, 50.0), Distortion::default(), 0.003, &mut Lot(3));
+    let clean = pattern(&circle(8, 50.0), Distortion::default(), 0.003, &mut Random::new(3));
     assert_eq!(
         said(&clean).0,
         ["The holes show no error in common: leave the machine's offsets as they are."]
@@ -89,7 +90,7 @@ fn nothing_to_do_and_nothing_to_tell() {
         said(&scattered).0[1],
         "Hole 3 and hole 5 are out of zone by an error of their own, not by one that all holes share."
     );
-    let two = pattern(&circle(2, 50.0), Distortion::default(), 0.003, &mut Lot(3));
+    let two = pattern(&circle(2, 50.0), Distortion::default(), 0.003, &mut Random::new(3));
     let (actions, steps) = said(&two);
     assert_eq!(
         actions,
@@ -111,7 +112,7 @@ fn nothing_to_do_and_nothing_to_tell() {
 #[test]
 fn below_the_last_digit() {
     let error = Distortion { shift: [0.0, 0.001], ..Distortion::default() };
-    let members = pattern(&circle(30, 50.0), error, 0.0003, &mut Lot(3));
+    let members = pattern(&circle(30, 50.0), error, 0.0003, &mut Random::new(3));
     assert_eq!(
         said(&members).0,
         ["The correction is smaller than the last digit shown: leave the machine's offsets as \
@@ -119,7 +120,7 @@ fn below_the_last_digit() {
     );
     // A component that shows nothing is left out, so is a rotation.
     let error = Distortion { shift: [0.0005, 0.1], ..Distortion::default() };
-    let members = pattern(&circle(30, 50.0), error, 0.0003, &mut Lot(3));
+    let members = pattern(&circle(30, 50.0), error, 0.0003, &mut Random::new(3));
     assert_eq!(
         said(&members).0,
         ["Move the work offset Y −0.0039: 30 of 30 holes conform, 0 do now."]

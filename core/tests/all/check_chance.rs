@@ -5,6 +5,7 @@
 //! been worked out apart from the program is marked 'computed independently', with the
 //! expression. Random experiments stand at the end; they are the same in every run.
 
+use crate::random::Random;
 use quarterturn_core::chance::{
     Bivariate, Decision, GrowingBy, Rule, Sample, Share, capability, chi_square, decide,
     effective_degrees, fisher, in_disc, in_growing_disc, in_interval, normal, pooled, student,
@@ -424,47 +425,14 @@ fn jcgm_106_9_5_3() {
 
 // ---- By experiment -----------------------------------------------------------------------
 
-/// Normal numbers, the same in every run: SplitMix64 (S. Vigna's public-domain constants), then
-/// Box and Muller.
-struct Experiment {
-    state: u64,
-    kept: Option<f64>,
-}
-
-impl Experiment {
-    fn new(seed: u64) -> Self {
-        Self { state: seed, kept: None }
-    }
-
-    /// From 0, excluded, to 1.
-    #[expect(clippy::cast_precision_loss, reason = "53 bits")]
-    fn uniform(&mut self) -> f64 {
-        self.state = self.state.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.state;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        (((z ^ (z >> 31)) >> 11) + 1) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn normal(&mut self) -> f64 {
-        if let Some(kept) = self.kept.take() {
-            return kept;
-        }
-        let r = (-2.0 * libm::log(self.uniform())).sqrt();
-        let (s, c) = libm::sincos(2.0 * std::f64::consts::PI * self.uniform());
-        self.kept = Some(r * s);
-        r * c
-    }
-
-    /// Share of successes among `n`.
-    fn share(&mut self, n: u32, mut trial: impl FnMut(&mut Self) -> bool) -> f64 {
-        let hits: u32 = (0..n).map(|_| u32::from(trial(self))).sum();
-        f64::from(hits) / f64::from(n)
-    }
+/// Share of successes among 200,000 trials.
+fn share(random: &mut Random, mut trial: impl FnMut(&mut Random) -> bool) -> f64 {
+    let hits: u32 = (0..200_000).map(|_| u32::from(trial(random))).sum();
+    f64::from(hits) / 200_000.0
 }
 
 /// A point with this covariance, by Cholesky's factor.
-fn draw(of: &Bivariate, by: &mut Experiment) -> [f64; 2] {
+fn draw(of: &Bivariate, by: &mut Random) -> [f64; 2] {
     let a = of.xx.sqrt();
     let b = of.xy / a;
     let c = (of.yy - b * b).sqrt();
@@ -481,17 +449,15 @@ fn draw(of: &Bivariate, by: &mut Experiment) -> [f64; 2] {
 /// third of the uncertainty near the middle of the zone.
 #[test]
 fn jcgm_102_table_6_and_first_order() {
-    let mut experiment = Experiment::new(6);
+    let mut random = Random::new(6);
     for (x, printed, rice, first_order_holds) in [
         (0.001, (0.013, 0.007), (0.012_564_45, 0.006_567_68), false),
         (0.010, (0.015, 0.008), (0.015_485_72, 0.007_758_37), false),
         (0.100, (0.101, 0.010), (0.100_501_27, 0.009_974_71), true),
     ] {
         let of = Bivariate::round([x, 0.0], 0.010);
-        let radii: Vec<f64> = (0..200_000)
-            .map(|_| draw(&of, &mut experiment))
-            .map(|[x, y]| libm::hypot(x, y))
-            .collect();
+        let radii: Vec<f64> =
+            (0..200_000).map(|_| draw(&of, &mut random)).map(|[x, y]| libm::hypot(x, y)).collect();
         let (mean, deviation) = mean_and_deviation(&radii);
         // Four standard deviations of a mean of 200,000, and of their standard deviation.
         close(mean, rice.0, 4.0 * 0.010 / f64::sqrt(2e5));
@@ -508,7 +474,7 @@ fn jcgm_102_table_6_and_first_order() {
 /// conform.
 #[test]
 fn conformity_to_first_order_holds_far_from_the_middle_only() {
-    let (u, mut experiment) = (0.010, Experiment::new(31));
+    let (u, mut random) = (0.010, Random::new(31));
     for (r, radius, agrees) in [
         (0.490, 0.500, true),
         (0.240, 0.250, true),
@@ -518,7 +484,7 @@ fn conformity_to_first_order_holds_far_from_the_middle_only() {
     ] {
         let of = Bivariate::round([r, 0.0], u);
         let exact = in_disc(&of, radius);
-        let share = experiment.share(200_000, |by| {
+        let share = share(&mut random, |by| {
             let [x, y] = draw(&of, by);
             libm::hypot(x, y) <= radius
         });
@@ -533,7 +499,7 @@ fn conformity_to_first_order_holds_far_from_the_middle_only() {
 
 #[test]
 fn discs_by_experiment() {
-    let mut experiment = Experiment::new(2);
+    let mut random = Random::new(2);
     for (mean, covariance, radius) in [
         ([0.012, -0.017], [[9e-6, 4e-6], [4e-6, 16e-6]], 0.025),
         ([0.0, 0.02], [[4e-4, -1e-4], [-1e-4, 5e-5]], 0.025),
@@ -541,7 +507,7 @@ fn discs_by_experiment() {
         ([0.2, -0.1], [[4e-2, 0.0], [0.0, 1e-4]], 0.15),
     ] {
         let of = Bivariate::new(mean, covariance);
-        let share = experiment.share(200_000, |by| {
+        let share = share(&mut random, |by| {
             let [x, y] = draw(&of, by);
             libm::hypot(x, y) <= radius
         });
@@ -554,7 +520,7 @@ fn discs_by_experiment() {
 /// much better than the position.
 #[test]
 fn growing_discs_by_experiment() {
-    let mut experiment = Experiment::new(5);
+    let mut random = Random::new(5);
     let of = Bivariate::new([0.05, 0.04], [[1e-5, 2e-6], [2e-6, 2e-5]]);
     for (departure, standard, most, as_if_exact) in [
         (0.03, 0.0005, 0.1, true),
@@ -565,7 +531,7 @@ fn growing_discs_by_experiment() {
     ] {
         let by = GrowingBy { departure, standard, with: [0.0; 2], most };
         let is = in_growing_disc(&of, 0.05, &by);
-        let share = experiment.share(200_000, |by| {
+        let share = share(&mut random, |by| {
             let [x, y] = draw(&of, by);
             let bonus = (departure + standard * by.normal()).clamp(0.0, most);
             libm::hypot(x, y) <= 0.05 + 0.5 * bonus

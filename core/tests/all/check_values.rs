@@ -3,8 +3,8 @@
 //! Where a source gives a rounded figure, the test allows for the rounding and no more. What has
 //! no published figure is marked "common practice, no source" or "from memory".
 
-use crate::common;
-use crate::common::made_up::{Made, Part, Stand, ZeroAt};
+use crate::build::{Ask, Build, Found, Part, Read, from, hole, position, reading};
+use crate::common::{self, close};
 use quarterturn_core::bench::{Contact, Mean, Setup, VirtualLimit, expected, reduce};
 use quarterturn_core::callout::{
     Asked, Bonus, NoBonus, PositionFinding, Salvage, Segment, SizeFinding, SizeSeen, Verdict, Zone,
@@ -12,15 +12,10 @@ use quarterturn_core::callout::{
 };
 use quarterturn_core::evaluate;
 use quarterturn_core::job::{
-    Blocks, Callout, DecisionRule, Feature, Instrument, Job, Kind, Limits, Modifier, Position,
-    Probe, Reading, SizeLimits, Taken, Touch, Zero,
+    Blocks, Callout, DecisionRule, Feature, Instrument, Job, Kind, Limits, Modifier, Probe,
+    Reading, SizeLimits, Taken, Touch,
 };
 use quarterturn_core::quantity::{Axis, Figure, Length, Side, Unit};
-
-#[track_caller]
-fn close(is: f64, should: f64, within: f64) {
-    assert!((is - should).abs() <= within, "{is} instead of {should} (±{within})");
-}
 
 fn inch(value: f64) -> Length {
     Length::of(value, Unit::Inch)
@@ -410,24 +405,11 @@ fn one(feature: Feature, probe: Probe) -> Job {
 }
 
 fn sized(kind: Kind, x: f64, y: f64, lower: f64, upper: f64) -> Feature {
-    Feature {
-        number: "1".to_owned(),
-        kind,
-        x: Some(Figure(x)),
-        y: Some(Figure(y)),
-        size: Some(SizeLimits::Limits { lower: Figure(lower), upper: Figure(upper) }),
-        ..Feature::default()
-    }
+    hole("1", [x, y]).of_kind(kind).limits(lower, upper).feature
 }
 
 fn low_high(low: f64, high: f64) -> Reading {
-    Reading {
-        orientation: 1,
-        feature: "1".to_owned(),
-        low: vec![Figure(low)],
-        high: vec![Figure(high)],
-        ..Reading::default()
-    }
+    reading(1, "1").low(low).high(high)
 }
 
 /// Readings without the probe constant K, the zero taken from above: an upward touch lacks K.
@@ -535,7 +517,7 @@ fn from_the_left_edge_on_top_heights_are_negative() {
     let o = &mut job.plan.orientations[0];
     o.up_degrees = 180.0;
     o.rest.face = None;
-    o.zero = Zero::Feature("C".to_owned());
+    o.zero = from("C");
     o.taken = Taken::CentreAndSize;
     let o = &job.plan.orientations[0];
     let list = expected(&job, o, Setup::of(&job, o).ok().as_ref());
@@ -552,11 +534,7 @@ fn from_the_left_edge_on_top_heights_are_negative() {
 fn virtual_condition_from_one_side() {
     for (kind, vc) in [(Kind::Hole, 0.740), (Kind::Boss, 0.762)] {
         let mut feature = sized(kind, 2.0, 1.5, 0.750, 0.752);
-        feature.callouts = vec![Callout::Position(Position {
-            tolerance: Figure(0.010),
-            modifier: Modifier::Mmc,
-            ..Position::default()
-        })];
+        feature.callouts = vec![Callout::Position(position(0.010, &[]).at_mmc())];
         let job = one(feature, Probe::AppliedByGauge);
         let o = &job.plan.orientations[0];
         let list = expected(&job, o, Setup::of(&job, o).ok().as_ref());
@@ -599,51 +577,26 @@ fn a_size_on_its_limit_conforms() {
 
 // ---- Handbook patterns, measured back ------------------------------------------------------
 
-/// Holes of a pattern as the handbook gives them, true where the geometry puts them.
+/// Holes of a pattern as the handbook gives them, true where the geometry puts them; to be measured
+/// from the plate with +Y up, and from the left edge with −X up.
 fn pattern(unit: Unit, extent: [f64; 2], holes: &[([f64; 2], [f64; 2])]) -> Part {
-    let mm = unit.in_mm();
-    let features = holes
-        .iter()
-        .map(|(nominal, actual)| Made {
-            kind: Kind::Hole,
-            across: None,
-            nominal: *nominal,
-            limits: [0.25, 0.26],
-            tolerance: 0.02,
-            modifier: Modifier::None,
-            actual: actual.map(|v| v * mm),
-            size: [0.255 * mm, 0.255 * mm],
-        })
-        .collect();
-    Part { unit, extent, features }
+    let holes = (1..).zip(holes).map(|(number, (nominal, actual))| {
+        let hole = hole(&format!("{number}"), *nominal).limits(0.25, 0.26);
+        hole.position(0.02, &["A", "B", "C"]).really(*actual)
+    });
+    Part::plate(unit, extent).put_all(holes).with(|job| {
+        job.gauge().probe = Probe::Constant(Figure(4.0 / unit.in_mm()));
+        job.plan.orientations.iter_mut().for_each(|o| o.rest.face = None);
+        let second = job.stand(2);
+        (second.up_degrees, second.zero) = (180.0, from("C"));
+    })
 }
 
-fn stand(up: Side, zero: ZeroAt, unit: Unit) -> Stand {
-    Stand {
-        up,
-        rests_on_face: false,
-        blocks: 0.0,
-        zero,
-        taken: Taken::Touches,
-        unit,
-        ball: Some(4.0),
-        repeats: false,
-    }
-}
-
-/// Measures the pattern in two ways to stand and gives x and y in the drawing's unit.
-fn measured_back(part: &Part) -> Vec<[f64; 2]> {
-    let job = part.measured(&[
-        stand(Side::PlusY, ZeroAt::Plate, part.unit),
-        stand(Side::MinusX, ZeroAt::Top, part.unit),
-    ]);
-    let piece = &evaluate(&job).pieces[0];
-    (0..part.features.len())
-        .map(|i| {
-            let f = common::feature(piece, &Part::number(i));
-            [f.x.at().unwrap().to(part.unit), f.y.at().unwrap().to(part.unit)]
-        })
-        .collect()
+/// x and y that are measured of the holes, in the drawing's unit.
+fn measured_back(part: Part) -> Vec<[f64; 2]> {
+    let unit = part.job.drawing.unit;
+    let holes = part.found().features.into_iter().filter(|f| f.kind == Kind::Hole);
+    holes.map(|f| f.at().map(|v| Length::mm(v).to(unit))).collect()
 }
 
 /// Degrees to the point of a circle about the middle of the part.
@@ -675,7 +628,7 @@ fn six_holes_on_a_bolt_circle() {
                 ([c[0] + t[0], c[1] + t[1]], on_circle(c, bcd / 2.0, 60.0 * f64::from(i)))
             })
             .collect();
-        let found = measured_back(&pattern(Unit::Mm, [300.0, 300.0], &holes));
+        let found = measured_back(pattern(Unit::Mm, [300.0, 300.0], &holes));
         for (at, (nominal, actual)) in found.iter().zip(&holes) {
             for axis in 0..2 {
                 close(at[axis], actual[axis], 1e-9);
@@ -695,7 +648,7 @@ fn five_holes_on_a_bolt_circle() {
         .zip(table)
         .map(|(i, t)| ([c[0] + t[0], c[1] + t[1]], on_circle(c, 50.0, 72.0 * f64::from(i))))
         .collect();
-    let found = measured_back(&pattern(Unit::Mm, [160.0, 160.0], &holes));
+    let found = measured_back(pattern(Unit::Mm, [160.0, 160.0], &holes));
     for (at, (nominal, _)) in found.iter().zip(&holes) {
         close(at[0], nominal[0], 0.005);
         close(at[1], nominal[1], 0.005);
@@ -717,7 +670,7 @@ fn twelve_holes_straddling_the_axis() {
         .map(|i| on_circle(c, 4.0, 75.0 - 30.0 * f64::from(i)))
         .map(|at| (at.map(|v| (v * 1e4).round() / 1e4), at))
         .collect();
-    let found = measured_back(&pattern(Unit::Inch, [10.0, 10.0], &holes));
+    let found = measured_back(pattern(Unit::Inch, [10.0, 10.0], &holes));
     close(found[0][0] - c[0], 1.035_276_2, 5e-8);
     close(found[0][1] - c[1], 3.863_703_3, 5e-8);
 }
@@ -728,7 +681,7 @@ fn twelve_holes_straddling_the_axis() {
 fn the_six_eight_ten_triangle() {
     let at = [[1.0, 1.0], [9.0, 1.0], [1.0, 7.0]];
     let holes: Vec<_> = at.iter().map(|p| (*p, *p)).collect();
-    let found = measured_back(&pattern(Unit::Inch, [10.0, 8.0], &holes));
+    let found = measured_back(pattern(Unit::Inch, [10.0, 8.0], &holes));
     let apart = |a: [f64; 2], b: [f64; 2]| ((a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2)).sqrt();
     close(apart(found[0], found[1]), 8.0, 1e-12);
     close(apart(found[0], found[2]), 6.0, 1e-12);
@@ -748,7 +701,7 @@ fn an_orientation_on_a_sine_bar() {
     job.drawing.features.push(origin);
     let o = &mut job.plan.orientations[0];
     o.up_degrees = 30.0;
-    o.zero = Zero::Feature("0".to_owned());
+    o.zero = from("0");
     o.taken = Taken::CentreAndSize;
     let o = &job.plan.orientations[0];
     let list = expected(&job, o, Setup::of(&job, o).ok().as_ref());
@@ -776,13 +729,7 @@ fn a_drawing_in_inches_and_a_gauge_in_millimetres() {
     let list = expected(&job, o, Setup::of(&job, o).ok().as_ref());
     let centre = list.iter().find(|e| e.feature == 2 && e.touch == Touch::Centre).unwrap();
     close(centre.raw.unwrap().to(Unit::Mm), 19.05, 1e-12);
-    job.pieces[0].readings.push(Reading {
-        orientation: 1,
-        feature: "1".to_owned(),
-        centre: vec![Figure(19.063)],
-        size: vec![Figure(9.563)],
-        ..Reading::default()
-    });
+    job.take(reading(1, "1").centre(19.063).size(9.563));
     let f = &evaluate(&job).pieces[0].features[2];
     close(f.y.at().unwrap().to_mm(), 19.063, 1e-12);
     close(f.size.counts.unwrap().to(Unit::Inch), 9.563 / 25.4, 1e-12);

@@ -1,6 +1,7 @@
 //! Datum features that do not all go into their boundaries: by how much, and on what it depends.
 
-use crate::fit_common::{Case, Found, Spread, boundaries, certificate, clarabel};
+use crate::fit_common::{Case, Found, boundaries, certificate, clarabel};
+use crate::random::Random;
 use quarterturn_core::fit::{
     Bound, Counterpart, Fit, Freedom, Member, Turn, Unfit, Which, Zone, fit,
 };
@@ -81,9 +82,9 @@ fn a_feature_beyond_its_boundary() {
 }
 
 /// Random datum features that do not go in.
-fn random(r: &mut Spread) -> Case {
-    let size = r.log_between(0.01, 0.2);
-    let scale = r.log_between(10.0, 500.0);
+fn random(r: &mut Random) -> Case {
+    let size = r.log_range(0.01, 0.2);
+    let scale = r.log_range(10.0, 500.0);
     let freedom = match r.below(4) {
         0 => Freedom::FREE,
         1 => Freedom::SLIDING,
@@ -93,10 +94,10 @@ fn random(r: &mut Spread) -> Case {
     let count = 1 + r.below(4);
     let mut bounds: Vec<Bound> = Vec::new();
     for k in 0..count {
-        let nominal = [r.between(-scale, scale), r.between(-scale, scale)];
-        let measured = [0, 1].map(|axis| nominal[axis] + r.between(-size, size));
-        let radius = size * r.between(-0.1, 0.3);
-        let angle = r.between(0.0, std::f64::consts::TAU);
+        let nominal = [r.range(-scale, scale), r.range(-scale, scale)];
+        let measured = [0, 1].map(|axis| nominal[axis] + r.range(-size, size));
+        let radius = size * r.range(-0.1, 0.3);
+        let angle = r.range(0.0, std::f64::consts::TAU);
         let normal = [libm::cos(angle), libm::sin(angle)];
         let zone = if r.chance(0.3) {
             Zone::Planes { normal, half: radius }
@@ -116,7 +117,7 @@ fn random(r: &mut Spread) -> Case {
 /// the slopes of it by every place and by every room.
 #[test]
 fn random_datum_features() {
-    let mut r = Spread(71);
+    let mut r = Random::new(71);
     let (mut blocked, mut slopes, mut corners, mut apart) = (0, 0, 0, 0.0_f64);
     for k in 0..1500 {
         let case = random(&mut r);

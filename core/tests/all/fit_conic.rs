@@ -1,15 +1,14 @@
 //! The fit against a general conic solver that is given the same problem, made linear again and
 //! again until the rotation stands still.
 
-use crate::fit_common::{
-    Case, Found, Spread, boundaries, case, certificate, clarabel, passed, read_off,
-};
+use crate::fit_common::{Case, Found, boundaries, case, certificate, clarabel, passed, read_off};
+use crate::random::Random;
 use quarterturn_core::fit::{Fit, Freedom, Member, fit};
 
 /// Both answers to random patterns of 1 to 500 features.
 #[expect(clippy::panic, clippy::unwrap_used, reason = "part of the tests")]
 fn compare(seed: u64, count: usize, digit: Option<f64>) {
-    let mut r = Spread(seed);
+    let mut r = Random::new(seed);
     // Solved at another of several best places.
     let mut elsewhere = 0;
     let (mut agreed, mut infeasible, mut failed, mut far, mut apart) = (0, 0, 0, 0, 0.0_f64);
@@ -117,7 +116,7 @@ fn figures_as_gauges_show_them() {
 /// Patterns too large for the general solver in a test prove themselves.
 #[test]
 fn large_patterns_prove_themselves() {
-    let mut r = Spread(11);
+    let mut r = Random::new(11);
     let (mut found, mut looks) = (0, 0);
     for k in 0..300 {
         let case = case(&mut r, 20_000.0);

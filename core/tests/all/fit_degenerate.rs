@@ -1,6 +1,7 @@
 //! Patterns at the edge of what has an answer.
 
-use crate::fit_common::{Case, Spread, case, certificate, passed, read_off};
+use crate::fit_common::{Case, case, certificate, passed, read_off};
+use crate::random::Random;
 use quarterturn_core::fit::{
     Bound, Counterpart, Fit, Freedom, Member, Turn, Unfit, Which, Zone, fit,
 };
@@ -267,12 +268,12 @@ fn a_limit_of_rotation() {
 
 #[test]
 fn far_from_the_origin_as_near_to_it() {
-    let mut r = Spread(3);
+    let mut r = Random::new(3);
     for _ in 0..50 {
         let members: Vec<_> = (0..12)
             .map(|_| {
                 // Multiples of 2^-20, so that moving far away rounds nothing.
-                let mut grid = |w: f64| (r.between(-w, w) * 1_048_576.0).round() / 1_048_576.0;
+                let mut grid = |w: f64| (r.range(-w, w) * 1_048_576.0).round() / 1_048_576.0;
                 let nominal = [grid(50.0), grid(50.0)];
                 hole(nominal, [grid(0.05), grid(0.05)], 0.02)
             })
@@ -297,7 +298,7 @@ fn far_from_the_origin_as_near_to_it() {
 /// to the last digit; the others say by their gap how near they are, and keep the bounds.
 #[test]
 fn figures_as_gauges_show_them() {
-    let mut r = Spread(99);
+    let mut r = Random::new(99);
     let (mut count, mut unproven) = (0, 0);
     for k in 0..30_000 {
         let digit = if k % 2 == 0 { 0.01 } else { 0.001 };

@@ -1,13 +1,15 @@
 //! What must hold for any pattern.
 
-use crate::fit_common::{Case, Spread, case, certificate, passed};
+use crate::common::cases;
+use crate::fit_common::{Case, case, certificate, passed};
+use crate::random::Random;
 use proptest::prelude::*;
 use quarterturn_core::fit::{Bound, Counterpart, Fit, Freedom, Member, Turn, Unfit, Zone, fit};
 use std::f64::consts::TAU;
 
 /// Any pattern of up to sixty features, drawn from a seed.
 fn any_case() -> impl Strategy<Value = Case> {
-    any::<u64>().prop_map(|seed| case(&mut Spread(seed), 60.0))
+    any::<u64>().prop_map(|seed| case(&mut Random::new(seed), 60.0))
 }
 
 /// A pattern that shrinks: nominal, deviation, radius, and whether it is between planes.
@@ -52,7 +54,7 @@ fn small(fit: &Fit) -> bool {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(cases(400))]
 
     #[test]
     fn the_certificate_holds(case in any_case()) {
@@ -180,7 +182,7 @@ proptest! {
 
     #[test]
     fn a_planted_optimum_is_found_again(seed in any::<u64>(), count in 4_usize..200) {
-        let mut r = Spread(seed);
+        let mut r = Random::new(seed);
         let Some(planted) = plant(&mut r, count) else { return Ok(()) };
         let found = of(&planted.case).unwrap();
         prop_assert!((found.s() - planted.s).abs() < 1e-12, "{} {}", found.s(), planted.s);
@@ -208,15 +210,15 @@ struct Planted {
 }
 
 /// Four features are put on the rims of their zones where their pushes balance, all others inside.
-fn plant(r: &mut Spread, count: usize) -> Option<Planted> {
-    let (turn, shift) = (r.between(-2e-3, 2e-3), [r.between(-0.2, 0.2), r.between(-0.2, 0.2)]);
-    let s = r.between(-0.02, 0.02);
-    let held = 2 + usize::try_from(r.below(3)).ok()?;
-    let mut place = || [r.between(-50.0, 50.0), r.between(-50.0, 50.0)];
+fn plant(r: &mut Random, count: usize) -> Option<Planted> {
+    let (turn, shift) = (r.range(-2e-3, 2e-3), [r.range(-0.2, 0.2), r.range(-0.2, 0.2)]);
+    let s = r.range(-0.02, 0.02);
+    let held = 2 + usize::try_from(r.bits() % 3).ok()?;
+    let mut place = || [r.range(-50.0, 50.0), r.range(-50.0, 50.0)];
     let nominal: Vec<[f64; 2]> = (0..count).map(|_| place()).collect();
     // Directions are drawn until forces and moments balance with weights well above 0.
     let pushes = loop {
-        let angles: Vec<f64> = (0..4).map(|_| r.between(0.0, TAU)).collect();
+        let angles: Vec<f64> = (0..4).map(|_| r.range(0.0, TAU)).collect();
         let u: Vec<[f64; 2]> = angles.iter().map(|a| [libm::cos(*a), libm::sin(*a)]).collect();
         let column = |k: usize| {
             let [x, y] = nominal[k];
@@ -229,8 +231,8 @@ fn plant(r: &mut Spread, count: usize) -> Option<Planted> {
             break u;
         }
     };
-    let zone = |r: &mut Spread, u: Option<[f64; 2]>| {
-        let radius = r.between(0.04, 0.08);
+    let zone = |r: &mut Random, u: Option<[f64; 2]>| {
+        let radius = r.range(0.04, 0.08);
         match u {
             Some(normal) if r.chance(0.3) => Zone::Planes { normal, half: radius },
             _ => Zone::Round { radius },
@@ -248,9 +250,9 @@ fn plant(r: &mut Spread, count: usize) -> Option<Planted> {
         let out = match u {
             Some(_) if k < held => zone.radius() + s,
             Some(_) => zone.radius(),
-            None => (zone.radius() + s) * r.between(0.0, 0.9),
+            None => (zone.radius() + s) * r.range(0.0, 0.9),
         };
-        let angle = r.between(0.0, TAU);
+        let angle = r.range(0.0, TAU);
         let [x, y] = u.unwrap_or([libm::cos(angle), libm::sin(angle)]);
         let measured = measured(n, [out * x, out * y]);
         if u.is_some() && k >= held {

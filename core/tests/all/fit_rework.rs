@@ -1,6 +1,7 @@
 //! The fewest reworks against every subset, and by hand.
 
-use crate::fit_common::{Case, Found, Spread, case, clarabel, with_bad_ones};
+use crate::fit_common::{Case, Found, case, clarabel, with_bad_ones};
+use crate::random::Random;
 use quarterturn_core::fit::{
     Bound, Fewest, Freedom, Member, REWORK_NODES, Rework, Unfit, Zone, fewest_reworks, fit,
 };
@@ -136,10 +137,10 @@ fn all_of_them() {
 
 #[test]
 fn the_limit_of_the_search_is_kept() {
-    let mut r = Spread(8);
+    let mut r = Random::new(8);
     let members: Vec<Member> = (0..40)
         .map(|_| {
-            let mut at = |w: f64| r.between(-w, w);
+            let mut at = |w: f64| r.range(-w, w);
             hole([at(50.0), at(50.0)], [at(0.1), at(0.1)], 0.02)
         })
         .collect();
@@ -210,7 +211,7 @@ struct Tally {
 /// locked and limited. The judge of a subset is the fit itself.
 #[expect(clippy::unwrap_used, clippy::panic, reason = "part of the tests")]
 fn every_subset(seed: u64, count: usize, feature: fn(usize) -> usize) -> Tally {
-    let mut r = Spread(seed);
+    let mut r = Random::new(seed);
     let mut tally = Tally::default();
     for k in 0..count {
         let case = case(&mut r, 9.0);
@@ -313,7 +314,7 @@ fn every_subset_of_features_with_two_members() {
 /// The same with a general conic solver as the judge of every subset.
 #[test]
 fn every_subset_by_another_solver() {
-    let mut r = Spread(33);
+    let mut r = Random::new(33);
     let (mut judged, mut close) = (0, 0);
     for k in 0..150 {
         let case = case(&mut r, 6.0);
@@ -362,7 +363,7 @@ fn every_subset_by_another_solver() {
 /// are looked at for it.
 #[test]
 fn a_few_bad_ones_among_many() {
-    let mut r = Spread(34);
+    let mut r = Random::new(34);
     let mut worst = 0;
     for k in 0..400 {
         let count = 50 + usize::try_from(r.below(151)).unwrap();

@@ -1,6 +1,7 @@
 //! Bounds with little room, with none, and with what rounding leaves of none.
 
-use crate::fit_common::{Case, Spread, case, passed};
+use crate::fit_common::{Case, case, passed};
+use crate::random::Random;
 use quarterturn_core::fit::{Bound, Counterpart, Fit, Freedom, Member, Zone, fit};
 
 #[expect(clippy::unwrap_used, reason = "part of the tests")]
@@ -53,14 +54,14 @@ fn a_datum_at_its_boundary_to_the_last_bit() {
 /// the multiplier: where s has fallen by less, another takes over; it never falls by more.
 #[test]
 fn the_margin_follows_the_room() {
-    let mut r = Spread(5);
+    let mut r = Random::new(5);
     let (mut count, mut steps, mut other_optimum) = (0, 0, 0);
     for k in 0..2000 {
         let case = case(&mut r, 12.0);
         if case.bounds.is_empty() {
             continue;
         }
-        let which = usize::try_from(r.below(case.bounds.len() as u64)).unwrap();
+        let which = r.below(case.bounds.len());
         let zero = of(&with_room(&case, which, 0.0));
         if !zero.gauge_goes_on() || zero.turn().abs() > 0.01 {
             continue;
@@ -105,16 +106,16 @@ fn the_margin_follows_the_room() {
 /// there on the margin follows the root of the room, as two circles do that barely overlap.
 #[test]
 fn boundaries_that_leave_each_other_no_room() {
-    let mut r = Spread(6);
+    let mut r = Random::new(6);
     let mut count = 0;
     for k in 0..500 {
         let mut case = case(&mut r, 12.0);
-        let far = r.between(20.0, 120.0);
-        let at = [r.between(-50.0, 50.0), r.between(-50.0, 50.0)];
-        let angle = r.between(0.0, std::f64::consts::TAU);
+        let far = r.range(20.0, 120.0);
+        let at = [r.range(-50.0, 50.0), r.range(-50.0, 50.0)];
+        let angle = r.range(0.0, std::f64::consts::TAU);
         let along = [libm::cos(angle), libm::sin(angle)];
-        let one = if r.chance(0.3) { 0.0 } else { r.log_between(1e-6, 1.0) * case.size };
-        let other = case.size * r.between(0.2, 1.0);
+        let one = if r.chance(0.3) { 0.0 } else { r.log_range(1e-6, 1.0) * case.size };
+        let other = case.size * r.range(0.2, 1.0);
         let reach = case.members.iter().flat_map(|m| m.measured).fold(far, |m, v| m.max(v.abs()));
         let there = |far: f64| [at[0] + far * along[0], at[1] + far * along[1]];
         case.freedom = if r.chance(0.5) { Freedom::FREE } else { Freedom::SLIDING };
@@ -156,19 +157,17 @@ fn boundaries_that_leave_each_other_no_room() {
 /// Patterns that are just so: s is 0, and comes out as no more than what the arithmetic resolves.
 #[test]
 fn what_is_just_so_conforms() {
-    let mut r = Spread(7);
+    let mut r = Random::new(7);
     let mut largest = 0.0_f64;
     for k in 0..5000 {
-        let far = r.log_between(1.0, 1e5);
+        let far = r.log_range(1.0, 1e5);
         let count = 2 + r.below(8);
-        let turn = r.between(-1e-3, 1e-3);
-        let shift = [r.between(-0.2, 0.2), r.between(-0.2, 0.2)];
+        let turn = r.range(-1e-3, 1e-3);
+        let shift = [r.range(-0.2, 0.2), r.range(-0.2, 0.2)];
         let (sin, cos) = (libm::sin(turn), libm::cos(turn));
         // The first two pull against each other along the line between them.
-        let ends = [
-            [r.between(-far, far), r.between(-far, far)],
-            [r.between(-far, far), r.between(-far, far)],
-        ];
+        let ends =
+            [[r.range(-far, far), r.range(-far, far)], [r.range(-far, far), r.range(-far, far)]];
         let apart = libm::hypot(ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]);
         if apart < 0.1 {
             continue;
@@ -176,13 +175,13 @@ fn what_is_just_so_conforms() {
         let along = [0, 1].map(|axis| (ends[1][axis] - ends[0][axis]) / apart);
         let members: Vec<Member> = (0..count)
             .map(|index| {
-                let radius = r.between(0.01, 0.1);
+                let radius = r.range(0.01, 0.1);
                 let end = usize::try_from(index).ok().and_then(|k| ends.get(k).copied());
-                let nominal = end.unwrap_or([r.between(-far, far), r.between(-far, far)]);
+                let nominal = end.unwrap_or([r.range(-far, far), r.range(-far, far)]);
                 let out = match index {
                     0 => -radius,
                     1 => radius,
-                    _ => radius * r.between(-0.5, 0.5),
+                    _ => radius * r.range(-0.5, 0.5),
                 };
                 let [x, y] = [0, 1].map(|axis| nominal[axis] + out * along[axis] - shift[axis]);
                 let measured = [cos * x + sin * y, cos * y - sin * x];

@@ -1,5 +1,6 @@
 //! The least-squares circle: known answers, planted circles, motion, uncertainty.
 
+use crate::common::cases;
 use proptest::prelude::*;
 use quarterturn_core::form::{Circle, Form, NotFinite, circle};
 use std::f64::consts::PI;
@@ -230,7 +231,7 @@ fn bolts() -> impl Strategy<Value = ([f64; 2], f64, Vec<[f64; 2]>)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(1000))]
+    #![proptest_config(cases(1000))]
 
     #[test]
     fn planted_circles_are_found(

@@ -1,5 +1,6 @@
 //! Flatness and straightness: known answers, brute force, and the proof they come with.
 
+use crate::common::cases;
 use proptest::prelude::*;
 use quarterturn_core::form::{
     Flatness, Form, NotFinite, Plane, Spot, Station, StraightLine, Straightness, Sweep,
@@ -325,7 +326,7 @@ fn against_brute_force(points: &[[f64; 3]]) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(1500))]
+    #![proptest_config(cases(1500))]
 
     #[test]
     fn flatness_is_the_least_of_all(points in scattered(4..9)) {

@@ -1,5 +1,6 @@
 //! What holds for every tolerance class, and how they are read.
 
+use crate::common::cases;
 use proptest::prelude::*;
 use quarterturn_core::grade::{
     Class, Grade, Letter, ParseError, Surface, Undefined, deviations, parse, standard_tolerance,
@@ -22,7 +23,7 @@ fn any_size() -> impl Strategy<Value = f64> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(4000))]
+    #![proptest_config(cases(4000))]
 
     #[test]
     fn limits_are_a_tolerance_apart(size in any_size(), class in any_class()) {

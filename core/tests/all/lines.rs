@@ -4,7 +4,7 @@
 //! The bench is made up here: a part stands on B, then on C, and what a gauge shows follows from
 //! where its features really are.
 
-use crate::common::simulated::Rng;
+use crate::random::Random;
 use proptest::prelude::*;
 use quarterturn_core::callout::{Proof, RelationFinding, Verdict};
 use quarterturn_core::entry::{relation, relation_examples};
@@ -74,7 +74,7 @@ fn job(features: &[Real], lines: &[&str]) -> Job {
         });
     }
     ask(&mut job, lines);
-    job.pieces = vec![measured(features, Errors::default(), &mut Rng::new(1))];
+    job.pieces = vec![measured(features, Errors::default(), &mut Random::far_apart(1))];
     job
 }
 
@@ -87,7 +87,7 @@ fn ask(job: &mut Job, lines: &[&str]) {
 }
 
 /// What the gauge shows of the features, and of the face T in the first orientation.
-fn measured(features: &[Real], errors: Errors, rng: &mut Rng) -> Piece {
+fn measured(features: &[Real], errors: Errors, rng: &mut Random) -> Piece {
     // A gauge whose probe constant of 3 mm is applied, and is off by this.
     let k = if errors.probe > 0.0 { 3.0 + errors.probe * rng.normal() } else { 0.0 };
     let mut readings = Vec::new();
@@ -465,7 +465,7 @@ fn straightness_scatters_as_it_is_said_to() {
     job.plan.instruments[0].repeatability = Some(Figure(0.001));
     job.plan.instruments[0].resolution = Figure(0.0);
     let profile = [[0.0, 0.0], [40.0, 0.09], [60.0, 0.05], [90.0, 0.02], [120.0, 0.003]];
-    let mut rng = Rng::new(11);
+    let mut rng = Random::far_apart(11);
     let mut taken = |scatter: f64| {
         let points = profile.map(|[x, h]| [x, 0.0, h + scatter * rng.normal()].map(Figure));
         Grid { relation: "20".to_owned(), instrument: 0, points: points.to_vec() }
@@ -921,7 +921,7 @@ fn figures_scatter_as_they_are_said_to() {
                 ..Datum::default()
             })
             .collect();
-        let mut rng = Rng::new(4);
+        let mut rng = Random::far_apart(4);
         job.pieces = (0..M).map(|_| measured(&holes, errors, &mut rng)).collect();
         let seen = evaluate(&job);
         let none = Errors { touch: 0.0, probe: f64::MIN_POSITIVE, ..errors };
@@ -957,7 +957,7 @@ fn coaxiality_at_no_offset_is_judged_by_the_integral() {
     job.plan.instruments[0].repeatability = Some(Figure(errors.touch));
     job.plan.instruments[0].resolution = Figure(0.0);
     let truth = found(&job).relations.remove(0);
-    let mut rng = Rng::new(7);
+    let mut rng = Random::far_apart(7);
     job.pieces = (0..M).map(|_| measured(&holes, errors, &mut rng)).collect();
     let seen = evaluate(&job);
     let inside = seen.pieces.iter().filter(|p| mm(p.relations[0].measured) <= 0.02).count();

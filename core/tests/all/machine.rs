@@ -2,15 +2,15 @@
 //! signs are held to the picture in `core/src/cause/mod.rs` by doing what is said and measuring
 //! again.
 
+use crate::build::{Ask, Build, Part, Truth, hole, position};
+use crate::common::cases;
 use proptest::prelude::*;
 use quarterturn_core::callout::{Salvage, Verdict};
 use quarterturn_core::cause::{Action, OneOffset};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::causes;
-use quarterturn_core::job::{
-    Callout, DatumRef, Feature, Job, Modifier, Piece, Position, Reading, SizeLimits, Taken,
-};
-use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::job::{DatumRef, Job};
+use quarterturn_core::quantity::Figure;
 use quarterturn_core::show::cause_text;
 
 const HOLES: [[f64; 2]; 8] = [
@@ -40,51 +40,29 @@ impl Machine {
 }
 
 fn drawing(tolerance: f64) -> Job {
-    let mut job = Job::empty(Unit::Mm);
-    job.plan.instruments[0].resolution = Figure(0.000_001);
-    for o in &mut job.plan.orientations {
-        o.taken = Taken::CentreAndSize;
-    }
-    for (i, [x, y]) in HOLES.into_iter().enumerate() {
-        job.drawing.features.push(Feature {
-            number: (i + 1).to_string(),
-            x: Some(Figure(x)),
-            y: Some(Figure(y)),
-            size: Some(SizeLimits::Limits { lower: Figure(6.0), upper: Figure(6.2) }),
-            callouts: vec![Callout::Position(Position {
-                tolerance: Figure(tolerance),
-                modifier: Modifier::Mmc,
-                datums: DatumRef::all(&["A", "B", "C"]),
-                ..Position::default()
-            })],
-            ..Feature::default()
-        });
-    }
+    let holes = (1..).zip(HOLES).map(|(number, place)| {
+        let callout = position(tolerance, &["A", "B", "C"]).at_mmc();
+        hole(&format!("{number}"), place).limits(6.0, 6.2).asked(callout).sized(6.0)
+    });
+    let mut job = Part::mm().with(Job::reads_centres).put_all(holes).job;
+    job.gauge().resolution = Figure(0.000_001);
     job.pieces.clear();
     job
 }
 
 /// Measures what the machine makes when it is sent to `told`, each hole with its own error.
 fn measure(job: &mut Job, machine: Machine, told: &[[f64; 2]], own: &[[f64; 2]]) {
-    let mut piece = Piece { serial: (job.pieces.len() + 1).to_string(), ..Piece::default() };
-    for (i, (told, own)) in told.iter().zip(own).enumerate() {
+    let mut part = Part::of(job.clone());
+    for (i, (told, own)) in (1..).zip(told.iter().zip(own)) {
         let [x, y] = machine.makes(*told);
-        // Orientation 1 has +Y up, orientation 2 +X.
-        for (orientation, height) in [(1, y + own[1]), (2, x + own[0])] {
-            piece.readings.push(Reading {
-                orientation,
-                feature: (i + 1).to_string(),
-                centre: vec![Figure(height)],
-                size: vec![Figure(6.0)],
-                ..Reading::default()
-            });
-        }
+        let truth = Truth { at: [x + own[0], y + own[1]], size: [6.0; 2] };
+        part.truth.insert(format!("{i}"), truth);
     }
-    job.pieces.push(piece);
+    job.pieces.push(part.measured());
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(cases(64))]
     #[test]
     fn doing_what_is_said_sets_the_machine_right(
         x in -0.2..0.2f64,
@@ -176,24 +154,15 @@ fn salvage_by_size_takes_the_shift_into_account() {
     own[1] = [0.0, 0.070];
     own[5] = [0.020, -0.060];
     let mut job = drawing(0.05);
-    for f in job.drawing.features.iter_mut().filter(|f| ["1", "3"].contains(&f.number.as_str())) {
-        f.callouts.clear();
+    for (letter, number) in [("D", "1"), ("E", "3")] {
+        job.drawn(number).callouts.clear();
+        job.add_datum(letter, number);
     }
-    for (letter, feature) in [("D", "1"), ("E", "3")] {
-        job.drawing.datums.push(quarterturn_core::job::Datum {
-            letter: letter.to_owned(),
-            feature: Some(feature.to_owned()),
-            ..Default::default()
-        });
-    }
-    for Callout::Position(p) in job.drawing.features.iter_mut().flat_map(|f| &mut f.callouts) {
-        p.datums = DatumRef::all(&["A", "D(M)", "E(M)"]);
-    }
+    job.positions().for_each(|p| p.datums = DatumRef::all(&["A", "D(M)", "E(M)"]));
     measure(&mut job, Machine { offset: [0.0; 2], turn: 0.0 }, &HOLES, &own);
     // The datum holes are larger than their boundary of 6.000.
-    for r in job.pieces[0].readings.iter_mut().filter(|r| ["1", "3"].contains(&r.feature.as_str()))
-    {
-        r.size = vec![Figure(6.03)];
+    for number in ["1", "3"] {
+        job.taken(number).for_each(|r| r.size = vec![Figure(6.03)]);
     }
     let found = &evaluate(&job).pieces[0];
     let margin = found.patterns[0].margin.unwrap().to_mm();
@@ -212,9 +181,7 @@ fn salvage_by_size_takes_the_shift_into_account() {
         let mut opened = job.clone();
         for (i, size) in &failing {
             let number = opened.drawing.features[*i].number.clone();
-            for r in opened.pieces[0].readings.iter_mut().filter(|r| r.feature == number) {
-                r.size = vec![Figure(size - less)];
-            }
+            opened.taken(&number).for_each(|r| r.size = vec![Figure(size - less)]);
         }
         let verdict = evaluate(&opened).pieces[0].verdict;
         assert_eq!(verdict == Verdict::Conforms, less == 0.0, "{less} {failing:?}");

@@ -7,7 +7,7 @@
 //! that law holds; where it does not, near the true position, the test says by how much. And of
 //! the pieces that are said to conform with a probability p, a share p must conform.
 
-use crate::common::simulated::Rng;
+use crate::random::Random;
 use quarterturn_core::callout::Bonus;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::{FeatureFinding, Findings};
@@ -142,7 +142,7 @@ fn empty(shape: &Shape<'_>) -> Job {
 }
 
 /// Measures a piece whose holes are where they are.
-fn piece(holes: &[Hole], shape: &Shape<'_>, rng: &mut Rng) -> Piece {
+fn piece(holes: &[Hole], shape: &Shape<'_>, rng: &mut Random) -> Piece {
     let e = shape.errors;
     let k = K + e.probe * rng.normal();
     let lean = libm::atan(e.slope) * rng.within(1.0);
@@ -229,7 +229,7 @@ fn results_scatter_as_they_are_said_to() {
         .map(|(basic, off)| Hole { basic: *basic, off, size: 8.05 })
         .collect();
     let mut job = empty(&shape);
-    let mut rng = Rng::new(20_081_011);
+    let mut rng = Random::far_apart(20_081_011);
     job.pieces = (0..M).map(|_| piece(&holes, &shape, &mut rng)).collect();
     let found = evaluate(&job);
     // The first piece again without any error: what is said of the true values.
@@ -345,7 +345,7 @@ fn probabilities_are_borne_out() {
         second: Taken::CentreAndSize,
         errors: Errors { touch: 0.004, limit: 0.0, probe: 0.0, slope: 0.0 },
     };
-    let mut rng = Rng::new(20_121_106);
+    let mut rng = Random::far_apart(20_121_106);
     let mut job = empty(&shape);
     let mut truths: Vec<[bool; 2]> = Vec::with_capacity(M);
     for _ in 0..M {

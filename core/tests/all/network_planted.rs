@@ -3,6 +3,7 @@
 //! Heights are worked out here, by plain arithmetic and without errors, from coordinates, angles,
 //! offsets and systematic errors that are drawn by lot; the adjustment must find all of them again.
 
+use crate::common::cases;
 use proptest::prelude::*;
 use quarterturn_core::network::{
     Adjusted, Direction, Fixed, Network, Observation, Offset, Place, Point, Prior, Systematic,
@@ -11,10 +12,6 @@ use std::f64::consts::PI;
 
 /// Agreement asked for, mm.
 const SAME: f64 = 1e-9;
-
-fn config() -> ProptestConfig {
-    ProptestConfig { failure_persistence: None, cases: 300, ..ProptestConfig::default() }
-}
 
 #[derive(Clone, Debug)]
 struct Planted {
@@ -110,7 +107,7 @@ impl Planted {
 }
 
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(cases(300))]
 
     /// Any angles, offsets free or known, points stated nowhere near.
     #[test]

@@ -3,7 +3,7 @@
 
 use crate::build::{Ask, Build, Made, Part, composite, face, hole, position, slot};
 use crate::common;
-use crate::common::{close, feature};
+use crate::common::{cases, close, feature};
 use proptest::prelude::*;
 use quarterturn_core::callout::{Salvage, Unjudged, Verdict};
 use quarterturn_core::evaluate;
@@ -180,12 +180,8 @@ fn deviations(most: f64) -> impl Strategy<Value = Vec<[f64; 2]>> {
     proptest::collection::vec([-most..most, -most..most], 4)
 }
 
-fn config() -> ProptestConfig {
-    ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() }
-}
-
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(cases(48))]
 
     /// A lower segment asks how the holes lie to each other: no movement of the part changes it.
     #[test]

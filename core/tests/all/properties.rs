@@ -1,13 +1,13 @@
 //! What must hold for any part, however it is measured.
 //!
-//! The parts and their readings are made up by `common::made_up`, which simulates a gauge and
+//! The parts and their readings are made up by `simulate::random_part`, which simulates a gauge and
 //! calls nothing of the program. A coordinate or a size is "the same" when it agrees to a
 //! billionth of a millimetre.
 
-use crate::common::made_up::{
+use crate::common::{cases, feature, same};
+use crate::simulate::random_part::{
     Made, Part, Stand, ZeroAt, any_part, any_stand, any_unit, index, square_pairs,
 };
-use crate::common::{feature, same};
 use proptest::prelude::*;
 use quarterturn_core::bench::{Setup, expected, reduce};
 use quarterturn_core::callout::{Salvage, Verdict};
@@ -21,10 +21,6 @@ use quarterturn_core::quantity::{Axis, Figure, Length, Side, Unit};
 
 /// Features of a made-up part, at most.
 const MOST: usize = 7;
-
-fn config() -> ProptestConfig {
-    ProptestConfig { failure_persistence: None, ..ProptestConfig::default() }
-}
 
 /// The coordinate that must come out along `axis`, in millimetres; `None` where it was what read
 /// zero, or cannot be seen from there.
@@ -151,7 +147,7 @@ fn same_piece(a: &PieceFinding, b: &PieceFinding) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(cases(256))]
 
     /// The plant-and-find property: what a part measured in any two square orientations really
     /// is comes out again, with its verdict.

@@ -10,6 +10,11 @@ impl Random {
         Self(seed)
     }
 
+    /// Far from the numbers of the seeds beside this one.
+    pub(crate) const fn far_apart(seed: u64) -> Self {
+        Self(seed.wrapping_mul(0xD134_2543_DE82_EF95).wrapping_add(0x9E37_79B9_7F4A_7C15))
+    }
+
     pub(crate) fn bits(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
@@ -26,6 +31,16 @@ impl Random {
 
     pub(crate) fn range(&mut self, from: f64, to: f64) -> f64 {
         from + (to - from) * self.unit()
+    }
+
+    /// A power of ten, its exponent uniform.
+    pub(crate) fn power_of_ten(&mut self, from: f64, to: f64) -> f64 {
+        libm::pow(10.0, self.range(from, to))
+    }
+
+    /// Its logarithm is uniform.
+    pub(crate) fn log_range(&mut self, from: f64, to: f64) -> f64 {
+        libm::exp(self.range(libm::log(from), libm::log(to)))
     }
 
     /// Uniform in ±a.

@@ -2,7 +2,8 @@
 //! read by it.
 
 use crate::common;
-use crate::common::made_up::{any_part, any_stand};
+use crate::common::cases;
+use crate::simulate::random_part::{any_part, any_stand};
 use boon::{Compiler, SchemaIndex, Schemas};
 use proptest::prelude::*;
 use quarterturn_core::Job;
@@ -132,7 +133,7 @@ fn the_schema_refuses_what_the_reader_refuses() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(64))]
 
     #[test]
     fn what_is_written_fits_the_schema(part in any_part(5), stands in [any_stand(5), any_stand(5)]) {

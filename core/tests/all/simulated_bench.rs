@@ -6,9 +6,8 @@
 //! be judged'. What is only said of the readings as a whole, that they do not fit each other, is
 //! counted beside it. Accused is a clean job with any question or any problem of the piece.
 
-use crate::common::mistakes::{Mistake, Spoilt, make};
-use crate::common::simulated;
-use crate::common::simulated::Bench;
+use crate::simulate::mistakes::{Mistake, Spoilt, make};
+use crate::simulate::random_bench::{Bench, Stand, ZeroAt};
 use quarterturn_core::bench::Guess;
 use quarterturn_core::callout::Verdict;
 use quarterturn_core::evaluate;
@@ -193,7 +192,7 @@ fn the_width_of_the_part_is_no_mistake() {
     let mut seen = 0;
     for seed in 0..2000 {
         let mut bench = Bench::any(700_000_000 + seed, true);
-        let over = |s: &simulated::Stand| s.up > 135.0 && s.zero == simulated::ZeroAt::Plate;
+        let over = |s: &Stand| s.up > 135.0 && s.zero == ZeroAt::Plate;
         if !bench.stands.iter().any(|s| over(s) && s.blocks_known) {
             continue;
         }

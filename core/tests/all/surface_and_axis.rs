@@ -2,50 +2,23 @@
 //! and by the surface that must leave the virtual condition free (ASME Y14.5-2018, 10.3.3.1 and
 //! 10.3.3.2). For a round feature whose size conforms both say the same.
 
+use crate::build::{Ask, Build, Part, hole, position};
+use crate::common::cases;
 use proptest::prelude::*;
 use quarterturn_core::callout::Verdict;
 use quarterturn_core::evaluate;
-use quarterturn_core::job::{
-    Callout, DatumRef, Feature, Job, Kind, Modifier, Position, Reading, SizeLimits, Taken,
-};
-use quarterturn_core::quantity::{Figure, Unit};
+use quarterturn_core::job::{Job, Kind, Modifier};
 
 const LIMITS: [f64; 2] = [8.0, 8.2];
 
 fn job(kind: Kind, modifier: Modifier, tolerance: f64, size: f64, off: [f64; 2]) -> Job {
-    let mut job = Job::empty(Unit::Mm);
-    for o in &mut job.plan.orientations {
-        o.taken = Taken::CentreAndSize;
-    }
-    let at = [30.0, 20.0];
-    job.drawing.features.push(Feature {
-        number: "1".to_owned(),
-        kind,
-        x: Some(Figure(at[0])),
-        y: Some(Figure(at[1])),
-        size: Some(SizeLimits::Limits { lower: Figure(LIMITS[0]), upper: Figure(LIMITS[1]) }),
-        callouts: vec![Callout::Position(Position {
-            tolerance: Figure(tolerance),
-            modifier,
-            datums: DatumRef::all(&["A", "B", "C"]),
-            ..Position::default()
-        })],
-        ..Feature::default()
-    });
-    for (orientation, height) in [(1, at[1] + off[1]), (2, at[0] + off[0])] {
-        job.pieces[0].readings.push(Reading {
-            orientation,
-            feature: "1".to_owned(),
-            centre: vec![Figure(height)],
-            size: vec![Figure(size)],
-            ..Reading::default()
-        });
-    }
-    job
+    let callout = position(tolerance, &["A", "B", "C"]).at(modifier);
+    let made = hole("1", [30.0, 20.0]).of_kind(kind).limits(LIMITS[0], LIMITS[1]).asked(callout);
+    Part::mm().with(Job::reads_centres).put(made.off(off).sized(size)).read()
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(512))]
+    #![proptest_config(cases(512))]
     #[test]
     fn both_readings_agree_at_maximum_and_at_least_material(
         hole: bool,

@@ -1,10 +1,8 @@
 //! The probe constant found by a trial, and sweeps, from the document to the results.
 
+use crate::build::{Build, Part, hole};
 use quarterturn_core::findings::{Place, Ready, Weight};
-use quarterturn_core::job::{
-    Callout, DatumRef, Feature, Job, Position, Probe, ProbeTrial, ProbeWay, SizeLimits, Touch,
-    read, write,
-};
+use quarterturn_core::job::{Job, Probe, ProbeTrial, ProbeWay, read, write};
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_core::show::sweeps;
 use serde_json::json;
@@ -12,24 +10,11 @@ use serde_json::json;
 /// A hole of 10 mm at (30, 20), touched by a ball of 4 mm that nobody corrected for: its highest
 /// point reads 4 too low.
 fn job() -> Job {
-    let mut job = Job::empty(Unit::Mm);
-    job.plan.instruments[0].error_limit = Some(Figure(0.002));
-    job.drawing.features.push(Feature {
-        number: "1".to_owned(),
-        x: Some(Figure(30.0)),
-        y: Some(Figure(20.0)),
-        size: Some(SizeLimits::Limits { lower: Figure(9.9), upper: Figure(10.1) }),
-        callouts: vec![Callout::Position(Position {
-            tolerance: Figure(0.1),
-            datums: DatumRef::all(&["A", "B", "C"]),
-            ..Position::default()
-        })],
-        ..Feature::default()
-    });
-    for (orientation, at) in [(1, 20.0), (2, 30.0)] {
-        job.pieces[0].set_values(orientation, "1", Touch::Low, vec![Figure(at - 5.0)]);
-        job.pieces[0].set_values(orientation, "1", Touch::High, vec![Figure(at + 5.0 - 4.0)]);
-    }
+    let hole = hole("1", [30.0, 20.0]).limits(9.9, 10.1).position(0.1, &["A", "B", "C"]);
+    let ball = |job: &mut Job| job.gauge().probe = Probe::Constant(Figure(4.0));
+    let mut job = Part::mm().with(ball).put(hole).read();
+    job.gauge().probe = Probe::AppliedByGauge;
+    job.gauge_errs_by(0.002);
     job
 }
 

@@ -22,11 +22,14 @@ fn drilled(number: &str, place: [f64; 2]) -> Made {
 }
 
 /// Such holes, centre and size read.
+fn part(holes: &[(&str, f64, f64)]) -> Part {
+    Part::by_centres()
+        .with(|job| job.gauge().resolution = Figure(STEP))
+        .put_all(holes.iter().map(|(n, x, y)| drilled(n, [*x, *y])))
+}
+
 fn job(holes: &[(&str, f64, f64)]) -> Job {
-    let mut job =
-        Part::by_centres().put_all(holes.iter().map(|(n, x, y)| drilled(n, [*x, *y]))).job;
-    job.gauge().resolution = Figure(STEP);
-    job
+    part(holes).job
 }
 
 fn read(job: &mut Job, orientation: u32, feature: &str, centre: f64) {
@@ -319,7 +322,7 @@ fn line(budget: &Budget, name: &str) -> f64 {
 /// counts from hole 2 in the first orientation. Every source of uncertainty has a share.
 fn everything() -> Job {
     let holes = [("1", 20.0, 15.0), ("2", 100.0, 15.0), ("3", 60.0, 55.0)];
-    let mut job = job(&holes);
+    let Part { mut job, truth } = part(&holes);
     let first = Instrument {
         name: "Gauge one".to_owned(),
         error_growth: Some(10.0),
@@ -355,21 +358,13 @@ fn everything() -> Job {
     let position = job.position("3");
     position.datums = DatumRef::all(&["A", "D", "E"]);
     position.modifier = Modifier::Mmc;
-    let off = [(0.0, 0.0), (0.01, 0.0), (0.03, 0.02)];
-    for ((number, x, y), (dx, dy)) in holes.into_iter().zip(off) {
-        for (orientation, centre) in [(1, y + dy), (2, x + dx)] {
-            let from_two = (orientation, number) == (1, "3");
-            let zero = from_two.then(|| from("2"));
-            let centre = if from_two { centre - 15.0 } else { centre };
-            job.pieces[0].readings.push(Reading {
-                orientation,
-                feature: number.to_owned(),
-                zero,
-                low: vec![Figure(centre - 3.025); 3],
-                // An upward touch lacks the probe constant.
-                high: vec![Figure(centre + 3.025 - 3.0)],
-                ..Reading::default()
-            });
+    let off = [("2", [0.01, 0.0]), ("3", [0.03, 0.02])];
+    let mut job = Part { job, truth }.off(&off).read();
+    for r in &mut job.pieces[0].readings {
+        r.low = vec![r.low[0]; 3];
+        if (r.orientation, r.feature.as_str()) == (1, "3") {
+            r.zero = Some(from("2"));
+            r.low.iter_mut().chain(&mut r.high).for_each(|v| v.0 -= 15.0);
         }
     }
     job
@@ -640,10 +635,10 @@ fn the_factor_of_a_verdict_is_that_of_its_budget() {
     for i in &mut job.plan.instruments {
         (i.error_limit, i.error_growth) = (None, None);
     }
-    for (i, r) in job.pieces[0].readings.iter_mut().enumerate() {
-        let more = if r.orientation == 1 { 0.002 } else { 0.0015 };
+    for r in &mut job.pieces[0].readings {
+        let (more, less) = if r.orientation == 1 { (0.002, 0.002) } else { (0.0015, 0.0) };
         r.low[0].0 += more;
-        r.low[1].0 -= if i % 2 == 0 { more } else { 0.0 };
+        r.low[1].0 -= less;
     }
     let mut factors = Vec::new();
     for number in ["1", "2", "3"] {

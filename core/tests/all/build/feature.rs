@@ -9,7 +9,7 @@ use quarterturn_core::quantity::{Axis, Figure, Side};
 #[derive(Clone, Debug)]
 pub(crate) struct Made {
     pub(crate) feature: Feature,
-    /// True x and y of its axis or centre plane; of a face, the one along its normal counts.
+    /// True x and y of its axis or centre plane; of a face, 0 along itself.
     pub(crate) at: [f64; 2],
     /// True size along X and along Y: holes need not be round.
     pub(crate) size: [f64; 2],
@@ -20,19 +20,9 @@ pub(crate) fn hole(number: &str, place: [f64; 2]) -> Made {
     made(Kind::Hole, number, place)
 }
 
-/// A boss whose axis the drawing has at this place.
-pub(crate) fn boss(number: &str, place: [f64; 2]) -> Made {
-    made(Kind::Boss, number, place)
-}
-
 /// A slot whose width is measured along this axis, its centre at this place.
 pub(crate) fn slot(number: &str, across: Axis, place: [f64; 2]) -> Made {
     made(Kind::Slot, number, place).across(across)
-}
-
-/// A tab whose width is measured along this axis, its centre at this place.
-pub(crate) fn tab(number: &str, across: Axis, place: [f64; 2]) -> Made {
-    made(Kind::Tab, number, place).across(across)
 }
 
 /// A face that looks to this side, out of the material, at this coordinate along its normal.
@@ -46,7 +36,9 @@ pub(crate) fn face(number: &str, looks: Side, at: f64) -> Made {
         y: along(Axis::Y),
         ..Feature::default()
     };
-    Made { feature, at: [at, at], size: [0.0; 2] }
+    let along = |figure: Option<Figure>| figure.map_or(0.0, |f| f.0);
+    let at = [along(feature.x), along(feature.y)];
+    Made { feature, at, size: [0.0; 2] }
 }
 
 fn made(kind: Kind, number: &str, [x, y]: [f64; 2]) -> Made {
@@ -75,6 +67,18 @@ impl Made {
     /// Asks one position more.
     pub(crate) fn asked(mut self, position: Position) -> Self {
         self.feature.callouts.push(Callout::Position(position));
+        self
+    }
+
+    /// Is of this kind instead: a hole becomes a boss, a slot a tab.
+    pub(crate) fn of_kind(mut self, kind: Kind) -> Self {
+        self.feature.kind = kind;
+        self
+    }
+
+    /// Has this number instead.
+    pub(crate) fn numbered(mut self, number: &str) -> Self {
+        number.clone_into(&mut self.feature.number);
         self
     }
 

@@ -10,7 +10,7 @@ mod part;
 mod position;
 mod verbs;
 
-pub(crate) use feature::{Made, boss, face, hole, slot, tab};
-pub(crate) use part::{Part, Truth};
+pub(crate) use feature::{Made, face, hole, slot};
+pub(crate) use part::{Part, Truth, face_on};
 pub(crate) use position::{Ask, composite, position};
 pub(crate) use verbs::{Build, Found, Read, from, reading};

@@ -1,18 +1,27 @@
 //! A job and the part behind it.
 
-use super::{Build, Made};
+use super::{Build, Made, face};
 use crate::random::Random;
 use crate::simulate::{Errors, measure};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::PieceFinding;
 use quarterturn_core::job::{Job, PatternKind, Piece};
-use quarterturn_core::quantity::Unit;
+use quarterturn_core::quantity::{Figure, Side, Unit};
 use std::collections::BTreeMap;
+
+/// The faces on the edges of a plate.
+const EDGES: [(&str, Side); 4] =
+    [("B", Side::MinusY), ("C", Side::MinusX), ("D", Side::PlusX), ("E", Side::PlusY)];
+
+/// The face of a plate that looks to this side.
+pub(crate) fn face_on(side: Side) -> &'static str {
+    EDGES.iter().find(|(_, looks)| *looks == side).map_or("", |(number, _)| number)
+}
 
 /// What a feature really is, in millimetres.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Truth {
-    /// x and y of its axis or centre plane; of a face, the one along its normal counts.
+    /// x and y of its axis or centre plane; of a face, 0 along itself.
     pub(crate) at: [f64; 2],
     /// Size along X and along Y.
     pub(crate) size: [f64; 2],
@@ -58,6 +67,15 @@ impl Part {
             })
             .collect();
         Self { job, truth }
+    }
+
+    /// A rectangular plate, its width and height in the drawing's unit, with a face on each edge
+    /// ([`EDGES`]).
+    pub(crate) fn plate(unit: Unit, [width, height]: [f64; 2]) -> Self {
+        Self::new(unit)
+            .with(|job| job.set_outline(Figure(width), Figure(height)))
+            .put(face("D", Side::PlusX, width))
+            .put(face("E", Side::PlusY, height))
     }
 
     /// What a feature really is, to change it.

@@ -132,8 +132,6 @@ pub(crate) trait Read {
     fn centre(self, value: f64) -> Self;
     fn size(self, value: f64) -> Self;
     fn face(self, value: f64) -> Self;
-    /// It counts from a zero of its own.
-    fn counted(self, zero: Zero) -> Self;
 }
 
 impl Read for Reading {
@@ -155,9 +153,5 @@ impl Read for Reading {
 
     fn face(self, value: f64) -> Self {
         Self { face: vec![Figure(value)], ..self }
-    }
-
-    fn counted(self, zero: Zero) -> Self {
-        Self { zero: Some(zero), ..self }
     }
 }

@@ -1,10 +1,6 @@
-//! What several tests share: files of the repository, and a made-up part that can be measured.
-#![allow(dead_code, reason = "each test uses its own part of this")]
+//! What several tests share: files of the repository, findings and comparisons.
 
-pub(crate) mod made_up;
-pub(crate) mod mistakes;
-pub(crate) mod simulated;
-
+use proptest::prelude::ProptestConfig;
 use quarterturn_core::Job;
 use quarterturn_core::findings::{FeatureFinding, PieceFinding};
 use std::path::PathBuf;
@@ -74,6 +70,14 @@ pub(crate) fn covariance_by_changes(job: &Job, number: &str, u: f64) -> [[f64; 2
         }
     }
     sum
+}
+
+/// So many cases of a property, unless `PROPTEST_CASES` says otherwise. Cases that fail are printed
+/// and not kept in files.
+pub(crate) fn cases(count: u32) -> ProptestConfig {
+    let default = ProptestConfig::default();
+    let cases = if std::env::var_os("PROPTEST_CASES").is_some() { default.cases } else { count };
+    ProptestConfig { cases, failure_persistence: None, ..default }
 }
 
 /// Whether golden files are to be written anew instead of compared.

@@ -1,42 +1,9 @@
 //! Random patterns, and the same problem given to a general conic solver.
-#![allow(dead_code, reason = "every test takes what it needs")]
 
+use super::random::Random;
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{DefaultSettings, DefaultSolver, IPSolver, SolverStatus, SupportedConeT};
 use quarterturn_core::fit::{Bound, Counterpart, Freedom, Member, Turn, Zone};
-
-/// Evenly spread numbers, the same in every run (Vigna's splitmix64).
-pub(crate) struct Spread(pub u64);
-
-impl Spread {
-    pub(crate) fn bits(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    pub(crate) fn unit(&mut self) -> f64 {
-        (self.bits() >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.unit()
-    }
-
-    pub(crate) fn below(&mut self, n: u64) -> u64 {
-        self.bits() % n
-    }
-
-    pub(crate) fn log_between(&mut self, low: f64, high: f64) -> f64 {
-        libm::exp(self.between(libm::log(low), libm::log(high)))
-    }
-
-    pub(crate) fn chance(&mut self, p: f64) -> bool {
-        self.unit() < p
-    }
-}
 
 /// One problem.
 #[derive(Clone, Debug)]
@@ -48,13 +15,13 @@ pub(crate) struct Case {
     pub(crate) size: f64,
 }
 
-fn normal(r: &mut Spread) -> [f64; 2] {
-    match r.below(4) {
+fn normal(r: &mut Random) -> [f64; 2] {
+    match r.bits() % 4 {
         0 => [1.0, 0.0],
         1 => [0.0, 1.0],
         2 => [0.6, 0.8],
         _ => {
-            let a = r.between(0.0, std::f64::consts::TAU);
+            let a = r.range(0.0, std::f64::consts::TAU);
             let (x, y) = (libm::cos(a), libm::sin(a));
             let n = libm::hypot(x, y);
             [x / n, y / n]
@@ -63,24 +30,24 @@ fn normal(r: &mut Spread) -> [f64; 2] {
 }
 
 /// A random pattern of 1 to `most` features.
-pub(crate) fn case(r: &mut Spread, most: f64) -> Case {
-    let n = r.log_between(1.0, most + 0.999) as usize;
-    let scale = r.log_between(1.0, 1000.0);
-    let size = r.log_between(0.001, 1.0).min(0.004 * scale);
-    let away = if r.chance(0.2) { r.between(-10.0, 10.0) * scale } else { 0.0 };
+pub(crate) fn case(r: &mut Random, most: f64) -> Case {
+    let n = r.log_range(1.0, most + 0.999) as usize;
+    let scale = r.log_range(1.0, 1000.0);
+    let size = r.log_range(0.001, 1.0).min(0.004 * scale);
+    let away = if r.chance(0.2) { r.range(-10.0, 10.0) * scale } else { 0.0 };
     let alike = r.chance(0.3);
-    let slots = match r.below(4) {
+    let slots = match r.bits() % 4 {
         0 | 1 => 0.0,
         2 => 0.3,
         _ => 1.0,
     };
     let grid = r.chance(0.3);
     let line = r.chance(0.1);
-    let one = size * r.between(0.0, 1.0);
-    let off = [r.between(-1.0, 1.0) * size, r.between(-1.0, 1.0) * size];
-    let place = |r: &mut Spread| {
-        let x = r.between(-0.5, 0.5) * scale;
-        let y = if line { 0.3 * x } else { r.between(-0.5, 0.5) * scale };
+    let one = size * r.range(0.0, 1.0);
+    let off = [r.range(-1.0, 1.0) * size, r.range(-1.0, 1.0) * size];
+    let place = |r: &mut Random| {
+        let x = r.range(-0.5, 0.5) * scale;
+        let y = if line { 0.3 * x } else { r.range(-0.5, 0.5) * scale };
         if grid {
             [
                 (x / scale * 8.0).round() * scale / 8.0 + away,
@@ -90,14 +57,14 @@ pub(crate) fn case(r: &mut Spread, most: f64) -> Case {
             [x + away, y]
         }
     };
-    let near = |r: &mut Spread, n: [f64; 2]| {
-        [n[0] + off[0] + size * r.between(-1.0, 1.0), n[1] + off[1] + size * r.between(-1.0, 1.0)]
+    let near = |r: &mut Random, n: [f64; 2]| {
+        [n[0] + off[0] + size * r.range(-1.0, 1.0), n[1] + off[1] + size * r.range(-1.0, 1.0)]
     };
     let members = (0..n)
         .map(|_| {
             let nominal = place(r);
             let measured = near(r, nominal);
-            let radius = if alike { one } else { size * r.between(0.0, 1.5) };
+            let radius = if alike { one } else { size * r.range(0.0, 1.5) };
             let zone = if r.chance(slots) {
                 Zone::Planes { normal: normal(r), half: radius }
             } else {
@@ -108,7 +75,7 @@ pub(crate) fn case(r: &mut Spread, most: f64) -> Case {
         .collect();
     let mut freedom = Freedom::FREE;
     let mut bounds = Vec::new();
-    let mut datum = |r: &mut Spread, zone: Zone| {
+    let mut datum = |r: &mut Random, zone: Zone| {
         let nominal = place(r);
         let measured = near(r, nominal);
         bounds.push(Bound::within(nominal, measured, zone));
@@ -119,7 +86,7 @@ pub(crate) fn case(r: &mut Spread, most: f64) -> Case {
             Zone::Planes { normal, .. } => Counterpart::Planes { normal },
         }
     };
-    match r.below(9) {
+    match r.bits() % 9 {
         0 => {}
         1 => freedom = Freedom::SLIDING,
         2 => {
@@ -129,39 +96,39 @@ pub(crate) fn case(r: &mut Spread, most: f64) -> Case {
         3 => {
             datum(r, Zone::Round { radius: 0.0 });
             // A clocking slot: somewhere else, roughly across the line from the hole.
-            let angle = r.between(0.0, std::f64::consts::TAU);
-            let far = r.between(0.3, 1.0) * scale;
+            let angle = r.range(0.0, std::f64::consts::TAU);
+            let far = r.range(0.3, 1.0) * scale;
             let from = bounds[0].nominal;
             let (x, y) = (far * libm::cos(angle), far * libm::sin(angle));
             let nominal = [from[0] + x, from[1] + y];
-            let across = angle + std::f64::consts::FRAC_PI_2 + r.between(-0.5, 0.5);
+            let across = angle + std::f64::consts::FRAC_PI_2 + r.range(-0.5, 0.5);
             let normal = [libm::cos(across), libm::sin(across)];
             let measured = near(r, nominal);
             bounds.push(Bound::within(nominal, measured, Zone::Planes { normal, half: 0.0 }));
             bounds.iter_mut().for_each(regardless);
         }
         4 => {
-            let radius = size * r.between(0.3, 3.0);
+            let radius = size * r.range(0.3, 3.0);
             datum(r, Zone::Round { radius });
             datum(r, Zone::Round { radius: size * 0.5 });
         }
         5 => {
             datum(r, Zone::Round { radius: 0.0 });
-            let radius = size * r.between(0.5, 2.0);
+            let radius = size * r.range(0.5, 2.0);
             datum(r, Zone::Round { radius });
             if r.chance(0.7) {
                 bounds.iter_mut().take(1).for_each(regardless);
             }
         }
         6 => {
-            let half = size * r.between(0.3, 3.0);
+            let half = size * r.range(0.3, 3.0);
             datum(r, Zone::Planes { normal: [1.0, 0.0], half });
             datum(r, Zone::Planes { normal: [0.0, 1.0], half });
             let across = normal(r);
             datum(r, Zone::Planes { normal: across, half: 2.0 * half });
         }
         7 => {
-            freedom.turn = Turn::Within(size / scale * r.between(0.1, 2.0));
+            freedom.turn = Turn::Within(size / scale * r.range(0.1, 2.0));
             datum(r, Zone::Round { radius: 2.0 * size });
         }
         _ => {
@@ -177,28 +144,28 @@ pub(crate) fn case(r: &mut Spread, most: f64) -> Case {
 
 /// Holes and slots that conform with room to spare once shifted, and some that are far out, whose
 /// indices come with it.
-pub(crate) fn with_bad_ones(r: &mut Spread, count: usize, bad: usize) -> (Case, Vec<usize>) {
+pub(crate) fn with_bad_ones(r: &mut Random, count: usize, bad: usize) -> (Case, Vec<usize>) {
     let mut planted: Vec<usize> = Vec::new();
     while planted.len() < bad.min(count) {
-        let k = r.below(count as u64) as usize;
+        let k = r.below(count);
         if !planted.contains(&k) {
             planted.push(k);
         }
     }
     planted.sort_unstable();
-    let shift = [r.between(-0.01, 0.01), r.between(-0.01, 0.01)];
+    let shift = [r.range(-0.01, 0.01), r.range(-0.01, 0.01)];
     let slots = if r.chance(0.3) { 0.3 } else { 0.0 };
     let members = (0..count)
         .map(|k| {
-            let nominal = [r.between(-100.0, 100.0), r.between(-100.0, 100.0)];
-            let angle = r.between(0.0, std::f64::consts::TAU);
+            let nominal = [r.range(-100.0, 100.0), r.range(-100.0, 100.0)];
+            let angle = r.range(0.0, std::f64::consts::TAU);
             let normal = [libm::cos(angle), libm::sin(angle)];
             let out = match planted.contains(&k) {
-                true => r.between(0.15, 0.3) * if r.chance(0.5) { 1.0 } else { -1.0 },
-                false => r.between(-0.015, 0.015),
+                true => r.range(0.15, 0.3) * if r.chance(0.5) { 1.0 } else { -1.0 },
+                false => r.range(-0.015, 0.015),
             };
             let measured = [0, 1].map(|axis| nominal[axis] + shift[axis] + out * normal[axis]);
-            let radius = r.between(0.02, 0.03);
+            let radius = r.range(0.02, 0.03);
             let zone = match r.chance(slots) {
                 true => Zone::Planes { normal, half: radius },
                 false => Zone::Round { radius },
@@ -209,8 +176,8 @@ pub(crate) fn with_bad_ones(r: &mut Spread, count: usize, bad: usize) -> (Case, 
     let freedom = if r.chance(0.5) { Freedom::FREE } else { Freedom::SLIDING };
     let mut bounds = Vec::new();
     if r.chance(0.5) {
-        let nominal = [r.between(-100.0, 100.0), r.between(-100.0, 100.0)];
-        let zone = Zone::Round { radius: r.between(0.015, 0.05) };
+        let nominal = [r.range(-100.0, 100.0), r.range(-100.0, 100.0)];
+        let zone = Zone::Round { radius: r.range(0.015, 0.05) };
         bounds.push(Bound::within(nominal, nominal, zone));
     }
     (Case { members, bounds, freedom, size: 0.05 }, planted)
@@ -242,7 +209,9 @@ pub(crate) enum Found {
     /// The least s, with pivot, shift of the pivot and turn.
     Optimum {
         s: f64,
+        #[allow(dead_code, reason = "the benchmark reads it")]
         pivot: [f64; 2],
+        #[allow(dead_code, reason = "the benchmark reads it")]
         shift: [f64; 2],
         turn: f64,
     },

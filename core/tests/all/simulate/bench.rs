@@ -1,7 +1,7 @@
 //! A part on the plate, measured as the plan says.
 
 use super::direction;
-use super::gauge::{Errors, From, Gauge};
+use super::gauge::{Errors, Gauge, Touched};
 use crate::build::{Part, Truth};
 use crate::random::Random;
 use quarterturn_core::job::{Feature, Kind, Orientation, Piece, Probe, Reading, Zero};
@@ -97,18 +97,22 @@ impl Gauge {
             unit: part.job.reading_unit(orientation),
         };
         gauge.zero = match &orientation.zero {
-            Zero::Plate => gauge.centre_at(0.0, From::Above),
+            Zero::Plate => gauge.centre_at(0.0, Touched::FromAbove),
             Zero::Feature(number) => {
                 let feature = part.job.feature(number).unwrap();
                 let height = gauge.height(part.truth[number].at);
                 match feature.looks {
                     None => height,
                     // A face that lies on something cannot be touched: what carries it is.
-                    Some(_) if orientation.rest.face.as_ref() == Some(number) => {
-                        gauge.centre_at(stand.blocks, From::Above)
+                    Some(side)
+                        if Some(side) == stand.on && (height - stand.blocks).abs() < 1e-9 =>
+                    {
+                        gauge.centre_at(stand.blocks, Touched::FromAbove)
                     }
-                    Some(side) if Some(side) == stand.on => gauge.centre_at(height, From::Below),
-                    Some(_) => gauge.centre_at(height, From::Above),
+                    Some(side) if Some(side) == stand.on => {
+                        gauge.centre_at(height, Touched::FromBelow)
+                    }
+                    Some(_) => gauge.centre_at(height, Touched::FromAbove),
                 }
             }
         };

@@ -39,9 +39,9 @@ impl Errors {
 
 /// Which side of a surface the ball touches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum From {
-    Above,
-    Below,
+pub(crate) enum Touched {
+    FromAbove,
+    FromBelow,
 }
 
 /// A height gauge with its zero set, before a part that stands in one way.
@@ -67,10 +67,10 @@ impl Gauge {
     }
 
     /// Height of the ball's centre when it touches a surface at this height.
-    pub(crate) fn centre_at(&self, height: f64, from: From) -> f64 {
-        match from {
-            From::Above => height + self.ball / 2.0,
-            From::Below => height - self.ball / 2.0,
+    pub(crate) fn centre_at(&self, height: f64, touched: Touched) -> f64 {
+        match touched {
+            Touched::FromAbove => height + self.ball / 2.0,
+            Touched::FromBelow => height - self.ball / 2.0,
         }
     }
 
@@ -87,7 +87,11 @@ impl Gauge {
         if feature.kind == Kind::Face {
             let looks = feature.looks.map_or([0.0; 2], |side| super::direction(side.degrees()));
             let up = looks[0] * self.up[0] + looks[1] * self.up[1] > 0.0;
-            reading.face = self.touch(centre, if up { From::Above } else { From::Below }, random);
+            reading.face = self.touch(
+                centre,
+                if up { Touched::FromAbove } else { Touched::FromBelow },
+                random,
+            );
             return reading;
         }
         if taken == Taken::CentreAndSize && self.errors.centre_alone {
@@ -96,9 +100,9 @@ impl Gauge {
         }
         let half = 0.5 * libm::hypot(self.up[0] * truth.size[0], self.up[1] * truth.size[1]);
         let (at_low, at_high) = if feature.kind.is_internal() {
-            (From::Above, From::Below)
+            (Touched::FromAbove, Touched::FromBelow)
         } else {
-            (From::Below, From::Above)
+            (Touched::FromBelow, Touched::FromAbove)
         };
         let low = self.touch(centre - half, at_low, random);
         let high = self.touch(centre + half, at_high, random);
@@ -106,17 +110,17 @@ impl Gauge {
             Taken::Touches => (reading.low, reading.high) = (low, high),
             Taken::CentreAndSize => {
                 let mm = self.unit.in_mm();
-                let pairs = || low.iter().zip(&high).map(|(l, h)| [l.0 * mm, h.0 * mm]);
-                reading.centre = pairs().map(|[l, h]| self.shown(0.5 * (l + h))).collect();
-                reading.size = pairs().map(|[l, h]| self.shown(h - l)).collect();
+                let pairs = || low.iter().zip(&high).map(|(l, h)| (l.0, h.0));
+                reading.centre = pairs().map(|(l, h)| self.shown((l + h) / 2.0 * mm)).collect();
+                reading.size = pairs().map(|(l, h)| self.shown((h - l) * mm)).collect();
             }
         }
         reading
     }
 
     /// What is shown when a surface at this height is touched.
-    pub(crate) fn touch(&self, height: f64, from: From, random: &mut Random) -> Vec<Figure> {
-        self.values(self.centre_at(height, from), random)
+    pub(crate) fn touch(&self, height: f64, touched: Touched, random: &mut Random) -> Vec<Figure> {
+        self.values(self.centre_at(height, touched), random)
     }
 
     /// What is shown when the ball's centre is at this height, once for each repeat.
@@ -128,12 +132,17 @@ impl Gauge {
 
     /// As the display shows it.
     fn shown(&self, mm: f64) -> Figure {
-        let (step, unit) = (self.errors.step, self.unit.in_mm());
-        if step > 0.0 {
-            // The decimal figure, and not its neighbour in binary.
-            Figure(((mm / step).round() * step / unit * 1e8).round() / 1e8)
-        } else {
-            Figure(mm / unit)
-        }
+        shown(mm, self.errors.step, self.unit)
+    }
+}
+
+/// What a display of this step and unit shows of a length.
+pub(crate) fn shown(mm: f64, step: f64, unit: Unit) -> Figure {
+    let unit = unit.in_mm();
+    if step > 0.0 {
+        // The decimal figure, and not its neighbour in binary.
+        Figure(((mm / step).round() * step / unit * 1e8).round() / 1e8)
+    } else {
+        Figure(mm / unit)
     }
 }

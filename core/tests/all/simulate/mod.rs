@@ -8,9 +8,12 @@
 
 mod bench;
 mod gauge;
+pub(crate) mod mistakes;
+pub(crate) mod random_bench;
+pub(crate) mod random_part;
 
 pub(crate) use bench::{Stand, measure};
-pub(crate) use gauge::{Errors, Gauge};
+pub(crate) use gauge::{Errors, Gauge, shown};
 
 use quarterturn_core::quantity::Side;
 

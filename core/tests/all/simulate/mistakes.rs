@@ -4,7 +4,8 @@
 //! size differs by more than a tenth of its tolerance from what the same noise gives without it
 //! ([`matters`]). What nobody could notice, such as a symmetric part on its head, stays in.
 
-use super::simulated::{Bench, Rng, Stand, ZeroAt};
+use super::random_bench::{Bench, Stand, ZeroAt};
+use crate::random::Random;
 use quarterturn_core::findings::{FeatureFinding, Findings};
 use quarterturn_core::job::{Job, Probe, Reading, Touch, Zero, ZeroCheck};
 use quarterturn_core::quantity::{Figure, Length, Side};
@@ -102,7 +103,7 @@ pub(crate) struct Spoilt {
 /// The first job from this seed on in which the mistake can be made and matters.
 pub(crate) fn make(mistake: Mistake, seed: u64) -> Spoilt {
     for attempt in 0..400 {
-        let mut rng = Rng::new(seed.wrapping_mul(1000) + attempt);
+        let mut rng = Random::far_apart(seed.wrapping_mul(1000) + attempt);
         let redundant = mistake.redundant() || rng.chance(0.4);
         let bench = Bench::any(seed.wrapping_mul(1000) + attempt, redundant);
         if let Some(spoilt) = spoil(mistake, &bench, &mut rng)
@@ -151,7 +152,7 @@ fn of(reading: &Reading) -> Option<usize> {
 }
 
 /// A reading of a feature of size, by its index in the piece.
-fn some_reading(job: &Job, rng: &mut Rng) -> Option<usize> {
+fn some_reading(job: &Job, rng: &mut Random) -> Option<usize> {
     let readings = &job.pieces[0].readings;
     let sized: Vec<usize> = (0..readings.len()).filter(|i| of(&readings[*i]).is_some()).collect();
     (!sized.is_empty()).then(|| sized[rng.below(sized.len())])
@@ -167,7 +168,7 @@ fn change(reading: &mut Reading, touch: Touch, by: impl Fn(f64) -> f64) {
     }
 }
 
-fn spoil(mistake: Mistake, bench: &Bench, rng: &mut Rng) -> Option<Spoilt> {
+fn spoil(mistake: Mistake, bench: &Bench, rng: &mut Random) -> Option<Spoilt> {
     let mut job = bench.measured();
     let mut at = (Vec::new(), Vec::new());
     let number = |k: usize| u32::try_from(k + 1).unwrap();
@@ -360,7 +361,7 @@ fn spoil(mistake: Mistake, bench: &Bench, rng: &mut Rng) -> Option<Spoilt> {
 }
 
 /// An orientation whose offset is known, along an axis that another one ties as well.
-fn checked(bench: &Bench, rng: &mut Rng) -> Option<usize> {
+fn checked(bench: &Bench, rng: &mut Random) -> Option<usize> {
     let k = rng.below(bench.stands.len());
     // A zero at a hole ties nothing: it moves with the hole.
     let tied = |s: &Stand| match s.zero {

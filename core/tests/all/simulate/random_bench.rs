@@ -1,76 +1,14 @@
-//! A simulated bench: parts that really are somewhere, gauges with a ball, noise and a scale of
-//! their own, and ways to stand on the plate.
-//!
-//! All of it follows from a seed. Nothing of the program under test is used to make a reading:
-//! the gauge's ball stops half its diameter over a surface that it touches from above, and half
-//! under one that it touches from below.
-#![allow(dead_code, reason = "each test uses its own part of this")]
+//! Random parts, gauges with errors, and ways to stand on the plate. All of it follows from a seed.
 
+use crate::build::{self, Truth, face_on};
+use crate::random::Random;
+use crate::simulate::{self, Errors};
 use quarterturn_core::job::{
-    Blocks, Callout, Datum, DatumRef, Drawing, FORMAT, Feature, Instrument, Job, Kind, Modifier,
-    Orientation, Outline, Piece, Plan, Position, Probe, Reading, Rest, Shipment, SizeLimits, Taken,
-    VERSION, Zero, ZeroCheck,
+    Blocks, Callout, DatumRef, Feature, Instrument, Job, Kind, Modifier, Orientation, Piece,
+    Position, Probe, Reading, Rest, SizeLimits, Taken, Zero, ZeroCheck,
 };
 use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
 use std::f64::consts::PI;
-
-/// Numbers that look like chance: Steele, Lea and Flood's splitmix64 (OOPSLA 2014).
-#[derive(Clone, Debug)]
-pub(crate) struct Rng(u64);
-
-impl Rng {
-    pub(crate) fn new(seed: u64) -> Self {
-        Self(seed.wrapping_mul(0xD134_2543_DE82_EF95).wrapping_add(0x9E37_79B9_7F4A_7C15))
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    /// From 0 to below 1.
-    #[allow(clippy::cast_precision_loss, reason = "53 bits are exact")]
-    pub(crate) fn unit(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    pub(crate) fn range(&mut self, from: f64, to: f64) -> f64 {
-        from + (to - from) * self.unit()
-    }
-
-    /// Uniform in ±a.
-    pub(crate) fn within(&mut self, a: f64) -> f64 {
-        self.range(-a, a)
-    }
-
-    /// Normal with mean 0 and standard deviation 1 (Box and Muller).
-    pub(crate) fn normal(&mut self) -> f64 {
-        let r = (-2.0 * libm::log(1.0 - self.unit())).sqrt();
-        r * libm::cos(2.0 * PI * self.unit())
-    }
-
-    pub(crate) fn chance(&mut self, p: f64) -> bool {
-        self.unit() < p
-    }
-
-    /// From 0 to below n.
-    #[allow(
-        clippy::cast_precision_loss,
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "small counts"
-    )]
-    pub(crate) fn below(&mut self, n: usize) -> usize {
-        ((self.unit() * n as f64) as usize).min(n.saturating_sub(1))
-    }
-
-    pub(crate) fn sign(&mut self) -> f64 {
-        if self.chance(0.5) { 1.0 } else { -1.0 }
-    }
-}
 
 /// The gauge. Lengths in millimetres.
 #[derive(Clone, Debug)]
@@ -89,7 +27,7 @@ pub(crate) struct Gauge {
 }
 
 impl Gauge {
-    fn any(rng: &mut Rng) -> Self {
+    fn any(rng: &mut Random) -> Self {
         let inch = rng.chance(0.3);
         let unit = if inch { Unit::Inch } else { Unit::Mm };
         let (step, limits) =
@@ -112,6 +50,16 @@ impl Gauge {
     pub(crate) fn standard(&self) -> f64 {
         let (a, r) = (self.limit.unwrap_or(0.0), self.step);
         (a * a / 3.0 + r * r / 12.0 + self.sigma * self.sigma).sqrt()
+    }
+
+    fn errors(&self) -> Errors {
+        Errors {
+            scatter: self.sigma,
+            limit: self.limit.unwrap_or(0.0),
+            repeats: self.repeats,
+            step: self.step,
+            ..Errors::NONE
+        }
     }
 
     /// What the plan says of it, with the ball as the probe constant.
@@ -157,11 +105,6 @@ impl Made {
             Some(axis) => Side::from_degrees(degrees).is_some_and(|s| s.axis() == axis),
         }
     }
-
-    fn size_along(&self, u: [f64; 2]) -> f64 {
-        (u[0] * u[0] * self.size[0] * self.size[0] + u[1] * u[1] * self.size[1] * self.size[1])
-            .sqrt()
-    }
 }
 
 /// What reads zero.
@@ -203,30 +146,13 @@ pub(crate) struct Bench {
     pub(crate) features: Vec<Made>,
     pub(crate) gauge: Gauge,
     pub(crate) stands: Vec<Stand>,
-    pub(crate) noise: Rng,
-}
-
-pub(crate) const FACES: [(&str, Side); 4] =
-    [("B", Side::MinusY), ("C", Side::MinusX), ("D", Side::PlusX), ("E", Side::PlusY)];
-
-pub(crate) fn face_on(side: Side) -> &'static str {
-    FACES.iter().find(|(_, s)| *s == side).map_or("", |(n, _)| n)
-}
-
-pub(crate) fn direction(degrees: f64) -> [f64; 2] {
-    match Side::from_degrees(degrees) {
-        Some(Side::PlusX) => [1.0, 0.0],
-        Some(Side::PlusY) => [0.0, 1.0],
-        Some(Side::MinusX) => [-1.0, 0.0],
-        Some(Side::MinusY) => [0.0, -1.0],
-        None => [libm::cos(degrees * PI / 180.0), libm::sin(degrees * PI / 180.0)],
-    }
+    pub(crate) noise: Random,
 }
 
 impl Bench {
     /// Some part, gauge and plan. `redundant`: three orientations or more.
     pub(crate) fn any(seed: u64, redundant: bool) -> Self {
-        let mut rng = Rng::new(seed);
+        let mut rng = Random::far_apart(seed);
         let unit = if rng.chance(0.3) { Unit::Inch } else { Unit::Mm };
         let mut gauge = Gauge::any(&mut rng);
         // Mostly gauge and drawing speak the same unit.
@@ -249,13 +175,13 @@ impl Bench {
             features,
             gauge,
             stands: Vec::new(),
-            noise: Rng::new(seed ^ 0x00C0_FFEE),
+            noise: Random::far_apart(seed ^ 0x00C0_FFEE),
         };
         bench.stands = bench.stand(&mut rng, redundant);
         bench
     }
 
-    fn stand(&self, rng: &mut Rng, redundant: bool) -> Vec<Stand> {
+    fn stand(&self, rng: &mut Random, redundant: bool) -> Vec<Stand> {
         // The datum edge of each axis lies on the plate, or looks up and reads zero.
         let mut first = [[90.0, 270.0], [0.0, 180.0]].map(|[on, over]| {
             let turned = rng.chance(0.3);
@@ -308,7 +234,7 @@ impl Bench {
         stands
     }
 
-    fn way(&self, rng: &mut Rng, up: f64, zero: ZeroAt) -> Stand {
+    fn way(&self, rng: &mut Random, up: f64, zero: ZeroAt) -> Stand {
         // Over the edge that is no datum some write down the blocks and some do not: the width of
         // the part is off in any case.
         let datum_below = up < 135.0;
@@ -327,15 +253,6 @@ impl Bench {
         }
     }
 
-    /// True coordinate of an edge.
-    fn edge(&self, side: Side) -> f64 {
-        match side {
-            Side::PlusX => self.extent[0] + self.edges_off[0],
-            Side::PlusY => self.extent[1] + self.edges_off[1],
-            Side::MinusX | Side::MinusY => 0.0,
-        }
-    }
-
     pub(crate) fn tightest(&self) -> f64 {
         self.features
             .iter()
@@ -351,195 +268,133 @@ impl Bench {
         format!("{}", index + 1)
     }
 
-    fn drawing(&self) -> Drawing {
+    /// The part as the drawing has it, and as it really is; without a plan.
+    fn part(&self) -> build::Part {
         let mm = self.unit.in_mm();
-        let mut features: Vec<Feature> = FACES
-            .iter()
-            .map(|(number, side)| {
-                let at = Some(Figure(match side {
-                    Side::PlusX => self.extent[0] / mm,
-                    Side::PlusY => self.extent[1] / mm,
-                    Side::MinusX | Side::MinusY => 0.0,
-                }));
-                let is_x = side.axis() == Axis::X;
-                Feature {
-                    number: (*number).to_owned(),
-                    kind: Kind::Face,
-                    looks: Some(*side),
-                    x: at.filter(|_| is_x),
-                    y: at.filter(|_| !is_x),
-                    ..Feature::default()
-                }
-            })
-            .collect();
-        features.extend(self.features.iter().map(|f| f.asked.clone()));
-        let datum = |letter: &str, feature: Option<&str>| Datum {
-            letter: letter.to_owned(),
-            feature: feature.map(str::to_owned),
-            what: String::new(),
-            ..Default::default()
-        };
-        Drawing {
-            unit: self.unit,
-            decimals: 4,
-            part_number: "SIMULATED".to_owned(),
-            outline: Some(Outline {
-                left: Figure(0.0),
-                bottom: Figure(0.0),
-                right: Figure(self.extent[0] / mm),
-                top: Figure(self.extent[1] / mm),
-            }),
-            datums: vec![datum("A", None), datum("B", Some("B")), datum("C", Some("C"))],
-            features,
-            ..Drawing::default()
+        let mut part = build::Part::plate(self.unit, self.extent.map(|v| v / mm)).with(|job| {
+            job.drawing.decimals = 4;
+            job.plan.instruments = vec![self.gauge.described()];
+            job.plan.orientations.clear();
+        });
+        for (number, at) in ["D", "E"].into_iter().zip(0..) {
+            part.truth_of(number).at[at] += self.edges_off[at];
         }
+        for (i, f) in self.features.iter().enumerate() {
+            part.job.drawing.features.push(f.asked.clone());
+            part.truth.insert(Self::number(i), Truth { at: f.at, size: f.size });
+        }
+        part
     }
 
     /// The job that comes of measuring this.
     pub(crate) fn measured(&self) -> Job {
         let mut noise = self.noise.clone();
+        let mut part = self.part();
         let mut piece = Piece { serial: "1".to_owned(), ..Piece::default() };
-        let mut orientations = Vec::new();
-        let mm = self.gauge.unit.in_mm();
-        for (i, stand) in self.stands.iter().enumerate() {
-            let number = u32::try_from(i + 1).unwrap();
-            let below = Side::from_degrees(stand.up).map(Side::opposite);
-            orientations.push(Orientation {
-                number,
-                up_degrees: stand.up,
-                rest: Rest {
-                    face: below.filter(|_| stand.rests_on_feature).map(|s| face_on(s).to_owned()),
-                    blocks: if stand.blocks_known {
-                        Blocks::High(Figure(stand.blocks / mm))
-                    } else {
-                        Blocks::UNKNOWN
-                    },
-                },
-                zero: match stand.zero {
-                    ZeroAt::Plate => Zero::Plate,
-                    ZeroAt::Top => {
-                        Zero::Feature(face_on(Side::from_degrees(stand.up).unwrap()).to_owned())
-                    }
-                    ZeroAt::Feature(f) => Zero::Feature(Self::number(f)),
-                },
-                taken: stand.taken,
-                instrument: 0,
-                find_angle: false,
-            });
-            piece.readings.extend(self.readings(number, stand, &mut noise));
+        for (number, stand) in (1..).zip(&self.stands) {
+            let orientation = self.orientation(number, stand);
+            piece.readings.extend(self.readings(&part, &orientation, stand, &mut noise));
             if let Some(end) = stand.check {
-                piece
-                    .zero_checks
-                    .push(ZeroCheck { orientation: number, end: Figure(self.shown(end)) });
+                let end = simulate::shown(end, self.gauge.step, self.gauge.unit);
+                piece.zero_checks.push(ZeroCheck { orientation: number, end });
             }
+            part.job.plan.orientations.push(orientation);
         }
-        Job {
-            format: FORMAT.to_owned(),
-            version: VERSION,
-            demo: false,
-            drawing: self.drawing(),
-            plan: Plan {
-                instruments: vec![self.gauge.described()],
-                orientations,
-                ..Plan::default()
+        part.job.pieces = vec![piece];
+        part.job
+    }
+
+    fn orientation(&self, number: u32, stand: &Stand) -> Orientation {
+        let side = Side::from_degrees(stand.up);
+        let below = side.map(Side::opposite).filter(|_| stand.rests_on_feature);
+        Orientation {
+            number,
+            up_degrees: stand.up,
+            rest: Rest {
+                face: below.map(|s| face_on(s).to_owned()),
+                blocks: if stand.blocks_known {
+                    Blocks::High(Figure(stand.blocks / self.gauge.unit.in_mm()))
+                } else {
+                    Blocks::UNKNOWN
+                },
             },
-            shipment: Shipment::default(),
-            pieces: vec![piece],
-            record: Vec::new(),
-            piece_record: Vec::new(),
+            zero: match stand.zero {
+                ZeroAt::Plate => Zero::Plate,
+                ZeroAt::Top => Zero::Feature(face_on(side.unwrap()).to_owned()),
+                ZeroAt::Feature(f) => Zero::Feature(Self::number(f)),
+            },
+            taken: stand.taken,
+            instrument: 0,
+            find_angle: false,
         }
     }
 
-    /// As the display shows it, in the gauge's unit.
-    fn shown(&self, mm: f64) -> f64 {
-        let steps = (mm / self.gauge.step).round();
-        // The decimal figure, and not its neighbour in binary.
-        (steps * self.gauge.step / self.gauge.unit.in_mm() * 1e8).round() / 1e8
+    /// The gauge before the part as it really stands; its zero is touched like everything else.
+    fn set_up(
+        &self,
+        part: &build::Part,
+        planned: &Orientation,
+        stand: &Stand,
+        noise: &mut Random,
+    ) -> simulate::Gauge {
+        let side = Side::from_degrees(stand.truly_up);
+        // What is touched at the zero is what really is on top.
+        let zero = match (&planned.zero, stand.zero, side) {
+            (_, ZeroAt::Top, Some(side)) => Zero::Feature(face_on(side).to_owned()),
+            (zero, ..) => zero.clone(),
+        };
+        let really = simulate::Stand {
+            up: stand.truly_up,
+            on: side.map(Side::opposite),
+            blocks: stand.blocks,
+            ball: self.gauge.ball,
+        };
+        let planned = Orientation { zero, rest: Rest::default(), ..planned.clone() };
+        let mut gauge = simulate::Gauge::before(part, &planned, really, self.gauge.errors());
+        gauge.zero += noise.normal() * self.gauge.sigma;
+        gauge
     }
 
-    /// Height above the plate of a point.
-    fn height(&self, stand: &Stand, at: [f64; 2]) -> f64 {
-        let u = direction(stand.truly_up);
-        let below = Side::from_degrees(stand.truly_up).map(Side::opposite);
-        let lies = below.map_or(0.0, |s| self.edge(s) * s.opposite().sign());
-        u[0] * at[0] + u[1] * at[1] - lies + stand.blocks
-    }
-
-    fn readings(&self, orientation: u32, stand: &Stand, noise: &mut Rng) -> Vec<Reading> {
-        let gauge = &self.gauge;
-        let half = gauge.ball / 2.0;
-        let u = direction(stand.truly_up);
-        let limit = gauge.limit.unwrap_or(0.0);
-        let top = Side::from_degrees(stand.truly_up);
-        let face_at = |side: Side| match side.axis() {
-            Axis::X => [self.edge(side), 0.0],
-            Axis::Y => [0.0, self.edge(side)],
-        };
-        // The zero is touched like everything else.
-        let set = noise.normal() * gauge.sigma;
-        let zero = set
-            + match stand.zero {
-                ZeroAt::Plate => half,
-                ZeroAt::Top => top.map_or(0.0, |s| self.height(stand, face_at(s))) + half,
-                ZeroAt::Feature(f) => self.height(stand, self.features[f].at),
-            };
-        let touch = |height: f64, from_above: bool, zero: f64, noise: &mut Rng| -> Vec<Figure> {
-            let error = noise.within(limit);
-            let at = if from_above { height + half } else { height - half };
-            (0..gauge.repeats)
-                .map(|_| Figure(self.shown(at - zero + error + noise.normal() * gauge.sigma)))
-                .collect()
-        };
+    fn readings(
+        &self,
+        part: &build::Part,
+        planned: &Orientation,
+        stand: &Stand,
+        noise: &mut Random,
+    ) -> Vec<Reading> {
+        let (sigma, limit) = (self.gauge.sigma, self.gauge.limit.unwrap_or(0.0));
+        let gauge = self.set_up(part, planned, stand, noise);
         let mut list = Vec::new();
-        // The face that looks up, where it can be got at and is not what reads zero.
-        if let (Some(side), Some(stated)) = (top, Side::from_degrees(stand.up))
+        // The face that looks up, where it can be touched and is not what reads zero.
+        let sides = [stand.truly_up, stand.up].map(Side::from_degrees);
+        if let [Some(top), Some(stated)] = sides
             && stand.zero != ZeroAt::Top
             && noise.chance(0.7)
         {
-            let face = touch(self.height(stand, face_at(side)), true, zero, noise);
-            list.push(Reading {
-                orientation,
-                feature: face_on(stated).to_owned(),
-                face,
-                ..Reading::default()
-            });
+            let truth = &part.truth[face_on(top)];
+            let face = part.job.feature(face_on(top)).unwrap();
+            let reading = gauge.read(face, truth, stand.taken, noise);
+            list.push(Reading { feature: face_on(stated).to_owned(), ..reading });
         }
         for (i, f) in self.features.iter().enumerate() {
             if !f.seen(stand.up) || stand.zero == ZeroAt::Feature(i) {
                 continue;
             }
             let own = stand.own_zero.iter().find(|(of, _)| *of == i).map(|(_, from)| *from);
-            let zero = own.map_or(zero, |from| {
-                let error = (noise.normal() * gauge.sigma + noise.within(limit))
+            let mut gauge = gauge;
+            if let Some(from) = own {
+                let error = (noise.normal() * sigma + noise.within(limit))
                     * std::f64::consts::FRAC_1_SQRT_2;
-                self.height(stand, self.features[from].at) + error
-            });
-            let centre = self.height(stand, f.at);
-            let r = f.size_along(u) / 2.0;
-            let inner = f.asked.kind.is_internal();
-            let low = touch(centre - r, inner, zero, noise);
-            let high = touch(centre + r, !inner, zero, noise);
-            let mut reading = Reading {
-                orientation,
-                feature: Self::number(i),
-                zero: own.map(|from| Zero::Feature(Self::number(from))),
-                ..Reading::default()
-            };
-            match stand.taken {
-                Taken::Touches => {
-                    reading.low = low;
-                    reading.high = high;
-                }
-                Taken::CentreAndSize => {
-                    let pairs = || low.iter().zip(&high).map(|(l, h)| (l.0, h.0));
-                    let mm = gauge.unit.in_mm();
-                    let of = |v: f64| Figure(self.shown(v * mm));
-                    reading.centre = pairs().map(|(l, h)| of((l + h) / 2.0)).collect();
-                    reading.size = pairs().map(|(l, h)| of(h - l)).collect();
-                }
+                gauge.zero = gauge.height(self.features[from].at) + error;
             }
-            list.push(reading);
+            let truth = &part.truth[&Self::number(i)];
+            let reading = gauge.read(&f.asked, truth, stand.taken, noise);
+            list.push(Reading {
+                zero: own.map(|from| Zero::Feature(Self::number(from))),
+                ..reading
+            });
         }
+        list.iter_mut().for_each(|r| r.orientation = planned.number);
         list
     }
 }
@@ -556,7 +411,7 @@ fn on(value: f64, grid: f64) -> f64 {
     (value / grid).round() * grid
 }
 
-fn features(rng: &mut Rng, unit: Unit, extent: [f64; 2], standard: f64) -> Vec<Made> {
+fn features(rng: &mut Random, unit: Unit, extent: [f64; 2], standard: f64) -> Vec<Made> {
     let mm = unit.in_mm();
     let fine = if unit == Unit::Mm { 0.001 } else { 0.000_1 * 25.4 };
     let up_to = |value: f64| (value / fine).ceil() * fine;
