@@ -176,7 +176,7 @@ fn what_is_just_so_conforms() {
         let members: Vec<Member> = (0..count)
             .map(|index| {
                 let radius = r.range(0.01, 0.1);
-                let end = usize::try_from(index).ok().and_then(|k| ends.get(k).copied());
+                let end = ends.get(index).copied();
                 let nominal = end.unwrap_or([r.range(-far, far), r.range(-far, far)]);
                 let out = match index {
                     0 => -radius,

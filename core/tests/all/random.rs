@@ -1,5 +1,4 @@
 //! Random numbers that are the same in every run.
-#![allow(dead_code, unused_imports, reason = "every test takes what it needs")]
 
 /// Steele, Lea and Flood's splitmix64 (OOPSLA 2014).
 #[derive(Clone, Debug)]
@@ -31,11 +30,6 @@ impl Random {
 
     pub(crate) fn range(&mut self, from: f64, to: f64) -> f64 {
         from + (to - from) * self.unit()
-    }
-
-    /// A power of ten, its exponent uniform.
-    pub(crate) fn power_of_ten(&mut self, from: f64, to: f64) -> f64 {
-        libm::pow(10.0, self.range(from, to))
     }
 
     /// Its logarithm is uniform.
