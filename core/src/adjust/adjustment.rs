@@ -5,9 +5,18 @@ use super::network::near;
 use super::{Form, Residual, SizeRef, Test, ZeroResidual};
 use crate::bench::{FactKind, Facts, SizeFact, Target, Touched, UpDirection};
 use crate::job::Job;
-use crate::network::{Adjusted, LinearForm, Portion};
+use crate::network::{Adjusted, Fault, LinearForm, Portion};
 use crate::quantity::{Axis, Length};
 use rustc_hash::FxHashMap;
+
+/// Why the facts of a piece could not be adjusted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AdjustmentFault {
+    /// They make no network that can be.
+    Network(Fault),
+    /// The readings do not give the angles that are to be found.
+    AnglesNotFound,
+}
 
 /// The adjusted facts of one piece: values, uncertainties and residuals.
 #[derive(Clone, Debug)]
@@ -37,7 +46,7 @@ pub struct Adjustment {
     /// Angles found: number of the orientation, error in radians, standard uncertainty.
     pub angles: Vec<(u32, f64, f64)>,
     /// Why nothing could be adjusted, if so.
-    pub fault: Option<String>,
+    pub fault: Option<AdjustmentFault>,
 }
 
 /// The part of every variance that comes from gauges of unknown uncertainty.
@@ -66,7 +75,7 @@ struct Views {
 impl Adjustment {
     /// Nothing was adjusted: nothing was read, or `fault` says why it could not be.
     #[must_use]
-    pub(super) fn nothing(facts: Facts, fault: Option<String>) -> Self {
+    pub(super) fn nothing(facts: Facts, fault: Option<AdjustmentFault>) -> Self {
         Self {
             adjusted: None,
             point_of: vec![None; facts.read.len()],
@@ -167,9 +176,7 @@ impl Adjustment {
             residuals,
             test,
             angles,
-            fault: (!adjusted.converged).then(|| {
-                "The angles of the orientations could not be found from these readings.".to_owned()
-            }),
+            fault: (!adjusted.converged).then_some(AdjustmentFault::AnglesNotFound),
             unknown,
             repeatability,
             views: views(job, &facts),

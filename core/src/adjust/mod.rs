@@ -14,7 +14,7 @@ mod network;
 mod sensitivity;
 mod variance;
 
-pub use adjustment::Adjustment;
+pub use adjustment::{Adjustment, AdjustmentFault};
 pub use contribution::{Source, VarianceContribution, coverage_factor, effective_degrees};
 pub use fit::{Residual, Test, ZeroResidual};
 pub use form::Form;

@@ -1,6 +1,6 @@
 //! The network that the facts of one piece make.
 
-use super::Adjustment;
+use super::{Adjustment, AdjustmentFault};
 use crate::bench::{AngleError, Fact, Facts, Target};
 use crate::job::{Feature, Job};
 use crate::network::{Direction, Network, Observation, Offset, Point, Prior, Systematic};
@@ -49,7 +49,7 @@ pub fn adjust(job: &Job, facts: Facts) -> Adjustment {
     }
     match network.adjust() {
         Ok(adjusted) => Adjustment::new(job, facts, adjusted, point_of, edge_of),
-        Err(fault) => Adjustment::nothing(facts, Some(fault.to_string())),
+        Err(fault) => Adjustment::nothing(facts, Some(AdjustmentFault::Network(fault))),
     }
 }
 

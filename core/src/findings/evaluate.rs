@@ -163,7 +163,7 @@ impl<'a> Ready<'a> {
             Problem::stops(Place::Orientation(orientation), what)
         }));
         let bench = adjust(self.job, collect(self.job, readings, &unusable));
-        let fault = bench.fault.clone().map(ProblemKind::NotAdjusted);
+        let fault = bench.fault.map(ProblemKind::NotAdjusted);
         problems.extend(fault.map(|what| Problem::stops(Place::Drawing, what)));
         let frames = Frames::of(self.job, &self.datums, &bench);
         Measured { bench, frames }

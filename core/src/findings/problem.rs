@@ -1,6 +1,7 @@
 //! What is wrong or doubtful, where, and what to do. Problems are reported all together. What is said
 //! of each stands in [`crate::show`].
 
+use crate::adjust::AdjustmentFault;
 use crate::bench::{ChainFault, ProbeDoubt, SetupProblem};
 use crate::grade::Class;
 use crate::job::Kind;
@@ -91,8 +92,8 @@ pub enum ProblemKind {
         /// Why.
         why: SetupProblem,
     },
-    /// All heights of a piece could not be adjusted together, for this reason.
-    NotAdjusted(String),
+    /// The heights of a piece could not be adjusted together.
+    NotAdjusted(AdjustmentFault),
     /// The orientation does not refer to a datum.
     NoDatum {
         /// Which one.

@@ -1,5 +1,6 @@
 //! Problems in sentences: what is wrong or doubtful, and what to do.
 
+use crate::adjust::AdjustmentFault;
 use crate::findings::{Named, NoDatumFrom, ProbeCause, Problem, ProblemKind, Toleranced};
 use crate::quantity::{Axis, Length};
 use serde::ser::{Serialize, SerializeStruct, Serializer};
@@ -35,7 +36,13 @@ impl fmt::Display for ProblemKind {
                 write!(f, "The reading of {feature} in orientation {orientation} {why}")
             }
             Self::NotAdjusted(why) => {
-                write!(f, "The heights could not be adjusted together: {why}")
+                f.write_str("The heights could not be adjusted together: ")?;
+                match why {
+                    AdjustmentFault::Network(fault) => write!(f, "{fault}"),
+                    AdjustmentFault::AnglesNotFound => f.write_str(
+                        "The angles of the orientations could not be found from these readings.",
+                    ),
+                }
             }
             Self::NoDatum { orientation, axis, from } => no_datum(f, *orientation, *axis, from),
             Self::JudgedFrom { orientation, from, feature } => write!(
