@@ -102,9 +102,11 @@ fn touched(job: &Job, o: &Orientation) -> bool {
 /// neither that nor any other datum there: one that it names and that was not measured leaves it
 /// unjudged.
 fn judged_from<'a>(job: &'a Job, number: &str, axis: Option<Axis>) -> Option<&'a Feature> {
+    let by_number = job.drawing.by_number();
+    let feature = |n: &String| job.drawing.features.get(*by_number.get(n.as_str())?);
     let stands = |named: &DatumRef| {
         let datum = job.drawing.datums.iter().find(|d| d.letter == named.letter);
-        datum.into_iter().flat_map(Datum::carriers).filter_map(|n| job.feature(n))
+        datum.into_iter().flat_map(Datum::carriers).filter_map(feature)
     };
     let speaks = |f: &Feature| {
         let along = |own: Axis| axis.is_none_or(|axis| own == axis);
