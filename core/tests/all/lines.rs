@@ -4,6 +4,7 @@
 //! The bench is made up here: a part stands on B, then on C, and what a gauge shows follows from
 //! where its features really are.
 
+use crate::common::cases;
 use crate::random::Random;
 use proptest::prelude::*;
 use quarterturn_core::callout::{Proof, RelationFinding, Verdict};
@@ -728,10 +729,6 @@ fn sums_say_how_a_figure_comes_about() {
     assert!(!pages(&job, Which::Blank(0)).is_empty());
 }
 
-fn config() -> ProptestConfig {
-    ProptestConfig { failure_persistence: None, cases: 64, ..ProptestConfig::default() }
-}
-
 fn any_hole() -> impl Strategy<Value = Real> {
     let place = || (10.0..190.0f64, 10.0..90.0f64).prop_map(|(x, y)| [x, y]);
     (place(), -0.2..0.2f64, -0.2..0.2f64, 3.0..20.0f64, any::<bool>()).prop_map(
@@ -755,7 +752,7 @@ fn badness(verdict: Verdict) -> u8 {
 }
 
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(cases(64))]
 
     /// Wider limits make no verdict worse.
     #[test]
