@@ -5,16 +5,12 @@
 //! been worked out apart from the program is marked 'computed independently', with the
 //! expression. Random experiments stand at the end; they are the same in every run.
 
+use crate::common::close;
 use crate::random::Random;
 use quarterturn_core::chance::{
     Bivariate, Decision, GrowingBy, Rule, Sample, Share, capability, chi_square, decide,
     effective_degrees, fisher, in_disc, in_growing_disc, in_interval, normal, pooled, student,
 };
-
-#[track_caller]
-fn close(is: f64, should: f64, within: f64) {
-    assert!((is - should).abs() <= within, "{is} instead of {should} (±{within})");
-}
 
 // ---- Means and standard deviations -------------------------------------------------------
 

@@ -85,13 +85,13 @@ fn a_feature_beyond_its_boundary() {
 fn random(r: &mut Random) -> Case {
     let size = r.log_range(0.01, 0.2);
     let scale = r.log_range(10.0, 500.0);
-    let freedom = match r.below(4) {
+    let freedom = match r.remainder(4) {
         0 => Freedom::FREE,
         1 => Freedom::SLIDING,
         2 => Freedom { y: false, turn: Turn::Locked, ..Freedom::FREE },
         _ => Freedom { turn: Turn::Within(1e-4), ..Freedom::FREE },
     };
-    let count = 1 + r.below(4);
+    let count = 1 + r.remainder(4);
     let mut bounds: Vec<Bound> = Vec::new();
     for k in 0..count {
         let nominal = [r.range(-scale, scale), r.range(-scale, scale)];
@@ -104,7 +104,7 @@ fn random(r: &mut Random) -> Case {
         } else {
             Zone::Round { radius }
         };
-        let counterpart = match r.below(4) {
+        let counterpart = match r.remainder(4) {
             0 if k == 0 && count > 1 && freedom.y => Counterpart::Round,
             _ => Counterpart::Boundary(zone),
         };

@@ -213,7 +213,7 @@ struct Planted {
 fn plant(r: &mut Random, count: usize) -> Option<Planted> {
     let (turn, shift) = (r.range(-2e-3, 2e-3), [r.range(-0.2, 0.2), r.range(-0.2, 0.2)]);
     let s = r.range(-0.02, 0.02);
-    let held = 2 + usize::try_from(r.bits() % 3).ok()?;
+    let held = 2 + r.remainder(3);
     let mut place = || [r.range(-50.0, 50.0), r.range(-50.0, 50.0)];
     let nominal: Vec<[f64; 2]> = (0..count).map(|_| place()).collect();
     // Directions are drawn until forces and moments balance with weights well above 0.

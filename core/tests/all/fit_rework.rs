@@ -366,7 +366,7 @@ fn a_few_bad_ones_among_many() {
     let mut r = Random::new(34);
     let mut worst = 0;
     for k in 0..400 {
-        let count = 50 + r.below(151);
+        let count = 50 + r.remainder(151);
         let bad = 1 + k % 4;
         let (case, planted) = with_bad_ones(&mut r, count, bad);
         let found = fewest(&case.members, &case.bounds, case.freedom);

@@ -61,7 +61,7 @@ fn the_margin_follows_the_room() {
         if case.bounds.is_empty() {
             continue;
         }
-        let which = r.below(case.bounds.len());
+        let which = r.remainder(case.bounds.len());
         let zero = of(&with_room(&case, which, 0.0));
         if !zero.gauge_goes_on() || zero.turn().abs() > 0.01 {
             continue;
@@ -161,7 +161,7 @@ fn what_is_just_so_conforms() {
     let mut largest = 0.0_f64;
     for k in 0..5000 {
         let far = r.log_range(1.0, 1e5);
-        let count = 2 + r.below(8);
+        let count = 2 + r.remainder(8);
         let turn = r.range(-1e-3, 1e-3);
         let shift = [r.range(-0.2, 0.2), r.range(-0.2, 0.2)];
         let (sin, cos) = (libm::sin(turn), libm::cos(turn));

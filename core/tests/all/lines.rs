@@ -1,81 +1,47 @@
 //! Lines between features: values worked out by hand, what must hold for any part, and the
 //! uncertainty held against simulation.
 //!
-//! The bench is made up here: a part stands on B, then on C, and what a gauge shows follows from
-//! where its features really are.
+//! A part stands on B, then on C, and what a gauge shows follows from where its features really are.
 
+use crate::build::{self, Build, Made, Part, face};
+use crate::common::cases;
 use crate::random::Random;
+use crate::simulate::Errors;
 use proptest::prelude::*;
 use quarterturn_core::callout::{Proof, RelationFinding, Verdict};
 use quarterturn_core::entry::{relation, relation_examples};
 use quarterturn_core::evaluate;
-use quarterturn_core::findings::PieceFinding;
 use quarterturn_core::job::{
-    Datum, DecisionRule, Feature, Grid, Job, Kind, Modifier, Outline, Piece, Probe, Reading,
-    Relation, RelationKind, RelationLimits, SizeLimits, Squareness, Taken, read, write,
+    Datum, DecisionRule, Grid, Job, Kind, Modifier, Piece, Probe, Relation, RelationKind,
+    RelationLimits, SizeLimits, Squareness, Taken, read, write,
 };
 use quarterturn_core::quantity::{Axis, Figure, Length, Side, Unit};
 use quarterturn_core::relation::{HeightsOver, Reason, Term};
 use quarterturn_core::sheet::{Which, pages};
 use quarterturn_core::show::{relation_reason, relation_sum, relation_text};
 
-/// A round feature, slot or tab as it really is: place and size in mm.
-#[derive(Clone, Copy, Debug)]
-struct Real {
-    kind: Kind,
-    across: Option<Axis>,
-    basic: [f64; 2],
-    at: [f64; 2],
-    size: f64,
+/// A hole or boss exactly where it is drawn, its size within limits of ±0.05.
+fn round(kind: Kind, at: [f64; 2], size: f64) -> Made {
+    build::hole("", at).of_kind(kind).limits(size - 0.05, size + 0.05).sized(size)
 }
 
-const fn round(kind: Kind, at: [f64; 2], size: f64) -> Real {
-    Real { kind, across: None, basic: at, at, size }
-}
-
-const fn hole(at: [f64; 2], size: f64) -> Real {
+fn hole(at: [f64; 2], size: f64) -> Made {
     round(Kind::Hole, at, size)
 }
 
-/// The errors of a measurement.
-#[derive(Clone, Copy, Debug, Default)]
-struct Errors {
-    touch: f64,
-    probe: f64,
-    /// The second orientation gives centres without sizes.
-    centres: bool,
+/// These features, numbered from 1, with a top face T at y = 100, and these lines.
+fn part(features: &[Made], lines: &[&str]) -> Part {
+    let numbered = (1..).zip(features).map(|(n, made)| made.clone().numbered(&n.to_string()));
+    Part::mm()
+        .with(|job| job.set_outline(Figure(200.0), Figure(100.0)))
+        .put(face("T", Side::PlusY, 100.0))
+        .put_all(numbered)
+        .with(|job| ask(job, lines))
 }
 
-/// A job of these features, numbered from 1, with a top face T at y = 100, and of these lines.
-fn job(features: &[Real], lines: &[&str]) -> Job {
-    let mut job = Job::empty(Unit::Mm);
-    job.drawing.outline =
-        Some(Outline::sized(Figure(0.0), Figure(0.0), Figure(200.0), Figure(100.0)));
-    job.drawing.features.push(Feature {
-        number: "T".to_owned(),
-        kind: Kind::Face,
-        looks: Some(Side::PlusY),
-        y: Some(Figure(100.0)),
-        ..Feature::default()
-    });
-    for (i, f) in features.iter().enumerate() {
-        let has = |axis| f.across.is_none_or(|own| own == axis);
-        job.drawing.features.push(Feature {
-            number: (i + 1).to_string(),
-            kind: f.kind,
-            across: f.across,
-            x: has(Axis::X).then_some(Figure(f.basic[0])),
-            y: has(Axis::Y).then_some(Figure(f.basic[1])),
-            size: Some(SizeLimits::Limits {
-                lower: Figure(f.size - 0.05),
-                upper: Figure(f.size + 0.05),
-            }),
-            ..Feature::default()
-        });
-    }
-    ask(&mut job, lines);
-    job.pieces = vec![measured(features, Errors::default(), &mut Random::far_apart(1))];
-    job
+/// The job that comes of measuring them without any error.
+fn job(features: &[Made], lines: &[&str]) -> Job {
+    part(features, lines).read()
 }
 
 fn ask(job: &mut Job, lines: &[&str]) {
@@ -86,55 +52,8 @@ fn ask(job: &mut Job, lines: &[&str]) {
     }
 }
 
-/// What the gauge shows of the features, and of the face T in the first orientation.
-fn measured(features: &[Real], errors: Errors, rng: &mut Random) -> Piece {
-    // A gauge whose probe constant of 3 mm is applied, and is off by this.
-    let k = if errors.probe > 0.0 { 3.0 + errors.probe * rng.normal() } else { 0.0 };
-    let mut readings = Vec::new();
-    for (orientation, axis) in [(1, Axis::Y), (2, Axis::X)] {
-        let i = usize::from(axis == Axis::Y);
-        let zero = errors.touch * rng.normal();
-        for (n, f) in features.iter().enumerate() {
-            if f.across.is_some_and(|own| own != axis) {
-                continue;
-            }
-            let mut one = || errors.touch * rng.normal();
-            let (low, high) = (f.at[i] - f.size / 2.0, f.at[i] + f.size / 2.0);
-            let internal = matches!(f.kind, Kind::Hole | Kind::Slot);
-            if errors.centres && orientation == 2 {
-                readings.push(Reading {
-                    orientation,
-                    feature: (n + 1).to_string(),
-                    centre: vec![Figure(f.at[i] - k / 2.0 - zero + one())],
-                    ..Reading::default()
-                });
-                continue;
-            }
-            // What is touched from below shows K less.
-            let (low, high) = if internal { (low, high - k) } else { (low - k, high) };
-            readings.push(Reading {
-                orientation,
-                feature: (n + 1).to_string(),
-                low: vec![Figure(low - zero + one())],
-                high: vec![Figure(high - zero + one())],
-                ..Reading::default()
-            });
-        }
-        if axis == Axis::Y {
-            let face = vec![Figure(100.0 - zero + errors.touch * rng.normal())];
-            let feature = "T".to_owned();
-            readings.push(Reading { orientation, feature, face, ..Reading::default() });
-        }
-    }
-    Piece { serial: "1".to_owned(), readings, ..Piece::default() }
-}
-
-fn found(job: &Job) -> PieceFinding {
-    evaluate(job).pieces.remove(0)
-}
-
-fn only(features: &[Real], text: &str) -> RelationFinding {
-    found(&job(features, &[text])).relations.remove(0)
+fn only(features: &[Made], text: &str) -> RelationFinding {
+    job(features, &[text]).found().relations.remove(0)
 }
 
 fn mm(length: Option<Length>) -> f64 {
@@ -146,25 +65,27 @@ fn close(is: f64, should: f64) {
 }
 
 /// A plate of two holes 30 and 40 apart: 50 in a straight line.
-const TWO: [Real; 2] = [hole([20.0, 15.0], 8.06), hole([50.0, 55.0], 10.02)];
+fn two() -> [Made; 2] {
+    [hole([20.0, 15.0], 8.06), hole([50.0, 55.0], 10.02)]
+}
 
 /// Computed independently: √(30² + 40²) = 50; 55 − 15 = 40; 50 − 20 = 30.
 #[test]
 fn distances() {
-    close(mm(only(&TWO, "centres 1 2 50 ±0.05").measured), 50.0);
-    let up = only(&TWO, "distance 1 2 along y 40 ±0.1");
+    close(mm(only(&two(), "centres 1 2 50 ±0.05").measured), 50.0);
+    let up = only(&two(), "distance 1 2 along y 40 ±0.1");
     close(mm(up.measured), 40.0);
     close(mm(up.margin), 0.1);
     assert_eq!(up.verdict, Verdict::Conforms);
     // The other way round it is the same distance: counted as the drawing has it.
-    close(mm(only(&TWO, "distance 2 1 along y 40 ±0.1").measured), 40.0);
-    close(mm(only(&TWO, "width 1 2 along x 30 ±0.1").measured), 30.0);
+    close(mm(only(&two(), "distance 2 1 along y 40 ±0.1").measured), 40.0);
+    close(mm(only(&two(), "width 1 2 along x 30 ±0.1").measured), 30.0);
     // From the origin, from the face it stands on, and to a face that was touched.
     for text in ["height 2 along y 55 ±0.1", "height B 2 along y 55 ±0.1"] {
-        close(mm(only(&TWO, text).measured), 55.0);
+        close(mm(only(&two(), text).measured), 55.0);
     }
-    close(mm(only(&TWO, "depth T 2 along y 45 ±0.1").measured), 45.0);
-    close(mm(only(&TWO, "height B T along y 100 ±0.1").measured), 100.0);
+    close(mm(only(&two(), "depth T 2 along y 45 ±0.1").measured), 45.0);
+    close(mm(only(&two(), "height B T along y 100 ±0.1").measured), 100.0);
     // A step of nothing: 0 ± 0.05, the second 0.06 lower.
     let mut step = [hole([20.0, 15.0], 8.0), hole([60.0, 15.0], 8.0)];
     step[1].at[1] -= 0.06;
@@ -180,9 +101,9 @@ fn distances() {
 /// apart: 40 − 6 − 4 = 30, and 12 wide beside a hole of 8.06 at 25: 25 − 6 − 4.03 = 14.97.
 #[test]
 fn walls() {
-    close(mm(only(&TWO, "wall 1 2 min 40.9").measured), 40.96);
-    close(mm(only(&TWO, "edge 1 B min 10").measured), 10.97);
-    close(mm(only(&TWO, "edge 2 T min 10").measured), 39.99);
+    close(mm(only(&two(), "wall 1 2 min 40.9").measured), 40.96);
+    close(mm(only(&two(), "edge 1 B min 10").measured), 10.97);
+    close(mm(only(&two(), "edge 2 T min 10").measured), 39.99);
     let boss = round(Kind::Boss, [60.0, 50.0], 30.0);
     let mut bore = hole([60.0, 50.0], 20.0);
     bore.at = [60.3, 49.6];
@@ -190,13 +111,16 @@ fn walls() {
     close(mm(only(&tube, "wall 1 2 4.4 to 4.6").measured), 4.5);
     close(mm(only(&tube, "wall 2 1 4.4 to 4.6").measured), 4.5);
     close(mm(only(&tube, "wall 3 1 min 20").measured), 20.97);
-    let slot = |x: f64, size| Real { across: Some(Axis::X), ..round(Kind::Slot, [x, 0.0], size) };
+    let slot = |x: f64, size: f64| {
+        let slot = build::slot("", Axis::X, [x, 0.0]).limits(size - 0.05, size + 0.05);
+        slot.placed_across_only().sized(size)
+    };
     let slots = [slot(30.0, 12.0), slot(70.0, 8.0), hole([55.0, 20.0], 8.06)];
     close(mm(only(&slots, "wall 1 2 min 29").measured), 30.0);
     close(mm(only(&slots, "wall 1 3 min 14").measured), 14.97);
     // Of sizes that differ those count that leave less: here for the lower, there for the upper
     // limit. The hole is 8.00 and 8.04 across: walls of 40.99 and 40.97.
-    let mut oval = job(&TWO, &["wall 1 2 min 40.98", "wall 1 2 max 40.98"]);
+    let mut oval = job(&two(), &["wall 1 2 min 40.98", "wall 1 2 max 40.98"]);
     let reading = |piece: &mut Piece, orientation, low: f64, high: f64| {
         let r =
             piece.readings.iter_mut().find(|r| r.orientation == orientation && r.feature == "1");
@@ -205,7 +129,7 @@ fn walls() {
     };
     reading(&mut oval.pieces[0], 1, 11.0, 19.0);
     reading(&mut oval.pieces[0], 2, 15.98, 24.02);
-    let lines = found(&oval).relations;
+    let lines = oval.found().relations;
     close(mm(lines[0].measured), 40.97);
     close(mm(lines[1].measured), 40.99);
     assert!(lines.iter().all(|l| l.verdict == Verdict::DoesNotConform));
@@ -265,15 +189,16 @@ fn a_bolt_circle_with_its_angles() {
         let a = degrees.to_radians();
         [middle[0] + r * libm::cos(a), middle[1] + r * libm::sin(a)]
     };
-    let holes: Vec<Real> = (0..6)
+    let holes: Vec<Made> = (0..6)
         .map(|i| {
             let degrees = 60.0 * f64::from(i);
             let at = at(38.11, degrees + 1e-3_f64.to_degrees());
-            Real { at, ..hole(self::round_at(middle, 38.1, degrees), 6.0) }
+            hole(self::round_at(middle, 38.1, degrees), 6.0).really(at)
         })
         .collect();
-    assert!((holes[1].basic[0] - middle[0] - 19.05).abs() < 0.005);
-    assert!((holes[1].basic[1] - middle[1] - 33.00).abs() < 0.005);
+    let drawn = [holes[1].feature.x, holes[1].feature.y].map(|figure| figure.unwrap().0);
+    assert!((drawn[0] - middle[0] - 19.05).abs() < 0.005);
+    assert!((drawn[1] - middle[1] - 33.00).abs() < 0.005);
     let c = only(&holes, "circle 1 2 3 4 5 6 76.2 ±0.03");
     close(mm(c.measured), 76.22);
     close(mm(c.margin), 0.01);
@@ -301,8 +226,7 @@ fn round_at(middle: [f64; 2], r: f64, degrees: f64) -> [f64; 2] {
 fn a_polar_place() {
     let centre = [60.0, 40.0];
     let degrees = 30.0 + 0.0012_f64.to_degrees();
-    let of =
-        Real { at: round_at(centre, 50.04, degrees), ..hole(round_at(centre, 50.0, 30.0), 6.0) };
+    let of = hole(round_at(centre, 50.0, 30.0), 6.0).really(round_at(centre, 50.04, degrees));
     let both = [of, hole(centre, 10.0)];
     let p = only(&both, "polar 1 2 0.1 0.15");
     close(mm(p.measured), 0.08);
@@ -321,8 +245,8 @@ fn a_polar_place() {
 #[test]
 fn perpendicularity() {
     let mut job =
-        job(&TWO, &["square C B 0.02", "square B C 0.02", "square T B 0.02", "square 1 B 0.02"]);
-    let open = found(&job);
+        job(&two(), &["square C B 0.02", "square B C 0.02", "square T B 0.02", "square 1 B 0.02"]);
+    let open = job.found();
     assert_eq!(open.relations[0].verdict, Verdict::NotMeasured);
     let lean = Squareness {
         orientation: 2,
@@ -331,7 +255,7 @@ fn perpendicularity() {
         against: None,
     };
     job.pieces[0].set_squareness(2, Some(lean));
-    let lines = found(&job).relations;
+    let lines = job.found().relations;
     close(mm(lines[0].measured), 0.0005 * 100.0 / 3.0);
     // B is 200 long.
     close(mm(lines[1].measured), 0.0005 * 200.0 / 3.0);
@@ -340,11 +264,11 @@ fn perpendicularity() {
     assert_eq!(lines[3].verdict, Verdict::CannotBeJudged);
     // How the squareness was found is not known: a guarded rule proves nothing.
     job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
-    assert_eq!(found(&job).relations[0].verdict, Verdict::NotProven);
+    assert_eq!(job.found().relations[0].verdict, Verdict::NotProven);
     job.plan.decision_rule = DecisionRule::SimpleAcceptance;
     job.drawing.outline = None;
     job.plan.orientations[1].rest.face = Some("C".to_owned());
-    close(mm(found(&job).relations[0].measured), 0.0005);
+    close(mm(job.found().relations[0].measured), 0.0005);
 }
 
 /// A saddle: opposite corners 0.010 up, 0.010 for the minimum zone; a fifth point in the middle
@@ -359,11 +283,11 @@ fn flatness_by_a_grid() {
         points.extend(more.iter().map(|p| p.map(Figure)));
         points
     };
-    let mut job = job(&TWO, &["flat \"large face\" 0.01"]);
-    assert_eq!(found(&job).relations[0].verdict, Verdict::NotMeasured);
+    let mut job = job(&two(), &["flat \"large face\" 0.01"]);
+    assert_eq!(job.found().relations[0].verdict, Verdict::NotMeasured);
     let mut with = |points: Vec<[Figure; 3]>| {
         job.pieces[0].set_grid(Grid { relation: "20".to_owned(), instrument: 0, points });
-        found(&job).relations.remove(0)
+        job.found().relations.remove(0)
     };
     let saddle = with(grid([0.01, 0.0, 0.01, 0.0], &[[40.0, 25.0, 0.002]]));
     close(mm(saddle.measured), 0.01);
@@ -384,7 +308,7 @@ fn flatness_by_a_grid() {
 #[test]
 fn straightness_by_heights_along_an_edge() {
     let mut job = job(
-        &TWO,
+        &two(),
         &[
             "straightness of face B 0.0075",
             "straightness B 0.007",
@@ -392,7 +316,7 @@ fn straightness_by_heights_along_an_edge() {
             "straightness along the top 0",
         ],
     );
-    let open = found(&job).relations;
+    let open = job.found().relations;
     let verdicts: Vec<Verdict> = open.iter().map(|r| r.verdict).collect();
     let [missing, not] = [Verdict::NotMeasured, Verdict::CannotBeJudged];
     assert_eq!(verdicts, [missing, missing, missing, not]);
@@ -413,7 +337,7 @@ fn straightness_by_heights_along_an_edge() {
             let points = points.clone();
             job.pieces[0].set_grid(Grid { relation, instrument: 0, points });
         }
-        found(&job).relations
+        job.found().relations
     };
     for (dx, dy) in [(20.0, 0.0), (0.0, -20.0), (12.0, 16.0)] {
         let [on_limit, beyond, ..] = &with(row(dx, dy, 0.0))[..] else { panic!() };
@@ -449,7 +373,7 @@ fn straightness_by_heights_along_an_edge() {
     job.renumber(index, "B1");
     job = read(&write(&job)).unwrap();
     job.convert_unit(Unit::Inch);
-    let kept = found(&job).relations.remove(0);
+    let kept = job.found().relations.remove(0);
     assert_eq!(kept.name, "face B1");
     close(mm(kept.measured), 0.0075);
     close(mm(kept.allowed.upper), 0.0075);
@@ -461,7 +385,7 @@ fn straightness_by_heights_along_an_edge() {
 #[test]
 fn straightness_scatters_as_it_is_said_to() {
     const M: usize = 6000;
-    let mut job = job(&TWO, &["straightness B 0.1"]);
+    let mut job = job(&two(), &["straightness B 0.1"]);
     job.plan.instruments[0].repeatability = Some(Figure(0.001));
     job.plan.instruments[0].resolution = Figure(0.0);
     let profile = [[0.0, 0.0], [40.0, 0.09], [60.0, 0.05], [90.0, 0.02], [120.0, 0.003]];
@@ -471,7 +395,7 @@ fn straightness_scatters_as_it_is_said_to() {
         Grid { relation: "20".to_owned(), instrument: 0, points: points.to_vec() }
     };
     job.pieces[0].set_grid(taken(0.0));
-    let proof = found(&job).relations[0].proof.unwrap();
+    let proof = job.found().relations[0].proof.unwrap();
     close(proof.standard.to_mm(), 0.001 * (14.0 / 9.0_f64).sqrt());
     job.pieces = (0..M).map(|_| Piece { grids: vec![taken(0.001)], ..Piece::default() }).collect();
     let seen = evaluate(&job);
@@ -489,32 +413,32 @@ fn straightness_scatters_as_it_is_said_to() {
 #[test]
 fn parallelism_by_a_sweep() {
     let mut job = job(
-        &TWO,
+        &two(),
         &["parallel T 0.01", "parallel T B 0.01", "parallel T C 0.01", "parallel 1 0.01"],
     );
-    let open: Vec<Verdict> = found(&job).relations.iter().map(|l| l.verdict).collect();
+    let open: Vec<Verdict> = job.found().relations.iter().map(|l| l.verdict).collect();
     let [missing, not] = [Verdict::NotMeasured, Verdict::CannotBeJudged];
     assert_eq!(open, [missing, missing, not, not]);
     // In the second orientation the face stands upright: nothing is parallel to the plate there.
     job.pieces[0].set_sweep(2, "T", Some((Figure(0.0), Figure(0.5))));
-    assert_eq!(found(&job).relations[0].verdict, Verdict::NotMeasured);
+    assert_eq!(job.found().relations[0].verdict, Verdict::NotMeasured);
     job.pieces[0].set_sweep(1, "T", Some((Figure(-0.002), Figure(0.007))));
-    let lines = found(&job).relations;
+    let lines = job.found().relations;
     close(mm(lines[0].measured), 0.009);
     close(mm(lines[1].margin), 0.001);
     // Two touches of 0.001 each.
     job.plan.instruments[0].repeatability = Some(Figure(0.001));
     job.plan.instruments[0].resolution = Figure(0.0);
-    let proof = found(&job).relations[0].proof.unwrap();
+    let proof = job.found().relations[0].proof.unwrap();
     close(proof.standard.to_mm(), 0.001 * std::f64::consts::SQRT_2);
     job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
-    assert_eq!(found(&job).relations[0].verdict, Verdict::NotProven);
+    assert_eq!(job.found().relations[0].verdict, Verdict::NotProven);
 }
 
 #[test]
 fn what_is_missing_is_said_and_nothing_is_half_judged() {
     let mut job = job(
-        &TWO,
+        &two(),
         &[
             "wall 1 2 min 1",
             "centres 1 7 50 ±0.1",
@@ -526,7 +450,7 @@ fn what_is_missing_is_said_and_nothing_is_half_judged() {
         ],
     );
     let say = |job: &Job| -> Vec<String> {
-        found(job).relations.iter().map(|l| relation_reason(l, &job.drawing)).collect()
+        job.found().relations.iter().map(|l| relation_reason(l, &job.drawing)).collect()
     };
     assert_eq!(
         say(&job),
@@ -543,7 +467,7 @@ fn what_is_missing_is_said_and_nothing_is_half_judged() {
     // Without the second orientation there is no x, and no size is lost.
     let mut flat = job.clone();
     flat.pieces[0].readings.retain(|r| r.orientation == 1);
-    let lines = found(&flat).relations;
+    let lines = flat.found().relations;
     assert_eq!(
         relation_reason(&lines[0], &job.drawing),
         "x of hole 1 and x of hole 2 not measured"
@@ -563,19 +487,19 @@ fn what_is_missing_is_said_and_nothing_is_half_judged() {
     job.pieces[0].readings.retain(|r| r.feature == "2" || r.feature == "T");
     assert_eq!(say(&job)[0], "x of hole 1 and 3 more not measured");
     // The piece as a whole counts its lines.
-    let piece = found(&job);
+    let piece = job.found();
     assert_eq!(piece.verdict, Verdict::CannotBeJudged);
     assert_eq!(piece.tally.unjudged, 5);
 }
 
 #[test]
 fn lines_follow_the_drawing() {
-    let mut job = job(&TWO, &["centres 1 2 50 ±0.05", "flat 1 0.1", "wall 1 T min .1"]);
-    let before = mm(found(&job).relations[0].measured);
+    let mut job = job(&two(), &["centres 1 2 50 ±0.05", "flat 1 0.1", "wall 1 T min .1"]);
+    let before = mm(job.found().relations[0].measured);
     let index = job.drawing.features.iter().position(|f| f.number == "2").unwrap();
     job.renumber(index, "2A");
     assert_eq!(job.drawing.relations[0].kind.features(), ["1", "2A"]);
-    close(mm(found(&job).relations[0].measured), before);
+    close(mm(job.found().relations[0].measured), before);
     let text = write(&job);
     assert_eq!(read(&text).unwrap(), job);
     // A millimetre is another figure in inches, and the same length.
@@ -584,11 +508,11 @@ fn lines_follow_the_drawing() {
     let RelationLimits::Within(limits) = d.limits else { panic!() };
     let limits = limits.limits(Unit::Inch).unwrap();
     close(limits.lower.to_mm(), 49.95);
-    close(mm(found(&job).relations[0].margin), 0.05);
+    close(mm(job.found().relations[0].margin), 0.05);
     // Removed, it leaves the line with the reason.
     job.drawing.features.remove(index);
     assert_eq!(
-        relation_reason(&found(&job).relations[0], &job.drawing),
+        relation_reason(&job.found().relations[0], &job.drawing),
         "feature 2A is not on the drawing"
     );
     assert_eq!(read(&write(&job)).unwrap(), job);
@@ -601,12 +525,12 @@ fn lines_follow_the_drawing() {
     assert!(job.pieces[0].grid("31").is_some());
     assert_eq!(job.free_relation_number(), "50");
     job.drawing.relations.remove(1);
-    assert!(found(&job).problems.iter().any(|p| p.says().contains("take none: 31")));
+    assert!(job.found().problems.iter().any(|p| p.says().contains("take none: 31")));
 }
 
 #[test]
 fn a_file_with_lines_that_are_none_is_refused() {
-    let mut job = job(&TWO, &["centres 1 2 50 ±0.05", "wall 1 2 min 1"]);
+    let mut job = job(&two(), &["centres 1 2 50 ±0.05", "wall 1 2 min 1"]);
     let refused = |job: &Job, place: &str| {
         let error = read(&write(job)).expect_err(place);
         assert!(error.place.starts_with(place), "{error}");
@@ -655,7 +579,7 @@ fn heights_are_shown_as_they_are_typed() {
 /// Everything that can be typed is shown as it can be typed again.
 #[test]
 fn lines_are_shown_as_they_are_typed() {
-    let job = job(&TWO, &[]);
+    let job = job(&two(), &[]);
     for text in [
         "distance 1 2 along x 40.000 ±0.100",
         "distance origin 2 along y 12.000 +0.100/0.000",
@@ -704,8 +628,8 @@ fn examples_are_shown_as_they_are_typed() {
 
 #[test]
 fn sums_say_how_a_figure_comes_about() {
-    let job = job(&TWO, &["wall 1 2 min 40.9"]);
-    let piece = found(&job);
+    let job = job(&two(), &["wall 1 2 min 40.9"]);
+    let piece = job.found();
     let sum: Vec<String> = relation_sum(&piece.relations[0], &job)
         .into_iter()
         .map(|l| format!("{}|{}|{}", l.label, l.value, l.how))
@@ -728,19 +652,12 @@ fn sums_say_how_a_figure_comes_about() {
     assert!(!pages(&job, Which::Blank(0)).is_empty());
 }
 
-fn config() -> ProptestConfig {
-    ProptestConfig { failure_persistence: None, cases: 64, ..ProptestConfig::default() }
-}
-
-fn any_hole() -> impl Strategy<Value = Real> {
+fn any_hole() -> impl Strategy<Value = Made> {
     let place = || (10.0..190.0f64, 10.0..90.0f64).prop_map(|(x, y)| [x, y]);
     (place(), -0.2..0.2f64, -0.2..0.2f64, 3.0..20.0f64, any::<bool>()).prop_map(
-        |(basic, dx, dy, size, boss)| Real {
-            kind: if boss { Kind::Boss } else { Kind::Hole },
-            across: None,
-            basic,
-            at: [basic[0] + dx, basic[1] + dy],
-            size,
+        |(basic, dx, dy, size, boss)| {
+            let kind = if boss { Kind::Boss } else { Kind::Hole };
+            round(kind, basic, size).off([dx, dy])
         },
     )
 }
@@ -755,7 +672,7 @@ fn badness(verdict: Verdict) -> u8 {
 }
 
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(cases(64))]
 
     /// Wider limits make no verdict worse.
     #[test]
@@ -766,7 +683,7 @@ proptest! {
         guarded: bool,
     ) {
         let texts = |half: f64| {
-            let exact = found(&job(&holes, &["centres 1 2 1 ±0.1", "wall 3 4 1 ±0.1"])).relations;
+            let exact = job(&holes, &["centres 1 2 1 ±0.1", "wall 3 4 1 ±0.1"]).found().relations;
             let [d, w] = [mm(exact[0].measured), mm(exact[1].measured)];
             [
                 format!("centres 1 2 {} to {}", d - half + 0.05, d + half + 0.05),
@@ -785,7 +702,7 @@ proptest! {
             if guarded {
                 job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
             }
-            found(&job).relations.into_iter().map(|l| badness(l.verdict)).collect::<Vec<_>>()
+            job.found().relations.into_iter().map(|l| badness(l.verdict)).collect::<Vec<_>>()
         };
         for (narrow, wide) in verdicts(half).into_iter().zip(verdicts(half + more)) {
             prop_assert!(wide <= narrow);
@@ -801,14 +718,14 @@ proptest! {
     ) {
         let texts = ["centres 1 2 1 ±0.1", "wall 3 4 1 ±0.1", "coaxial 1 2 0.1", "circle 1 2 3 4 5 1 ±0.1"];
         let (c, s) = (libm::cos(turn), libm::sin(turn));
-        let moved: Vec<Real> = holes
+        let moved: Vec<Made> = holes
             .iter()
             .map(|h| {
                 let [x, y] = [h.at[0] - 100.0, h.at[1] - 50.0];
-                Real { at: [100.0 + c * x - s * y + shift.0, 50.0 + s * x + c * y + shift.1], ..*h }
+                h.clone().really([100.0 + c * x - s * y + shift.0, 50.0 + s * x + c * y + shift.1])
             })
             .collect();
-        let both = found(&job(&holes, &texts)).relations.into_iter().zip(found(&job(&moved, &texts)).relations);
+        let both = job(&holes, &texts).found().relations.into_iter().zip(job(&moved, &texts).found().relations);
         for (a, b) in both {
             match (a.measured, b.measured) {
                 // Holes nearly in a line lie on a circle that hangs on their last digits.
@@ -904,11 +821,12 @@ fn figures_scatter_as_they_are_said_to() {
         "wall 4 5 min 20",
     ];
     // Of two sizes the one that counts scatters less than either, and so there is one.
-    let errors = Errors { touch: 0.001, probe: 0.002, centres: true };
+    let errors = Errors { scatter: 0.001, probe: 0.002, centre_alone: true, ..Errors::NONE };
     for datums in [["B", "C"], ["1", "2"]] {
-        let mut job = job(&holes, &texts);
-        let instrument = &mut job.plan.instruments[0];
-        instrument.repeatability = Some(Figure(errors.touch));
+        let mut part = part(&holes, &texts);
+        let job = &mut part.job;
+        let instrument = job.gauge();
+        instrument.repeatability = Some(Figure(errors.scatter));
         instrument.resolution = Figure(0.0);
         instrument.probe = Probe::Constant(Figure(3.0));
         instrument.probe_standard = Some(Figure(errors.probe));
@@ -922,11 +840,11 @@ fn figures_scatter_as_they_are_said_to() {
             })
             .collect();
         let mut rng = Random::far_apart(4);
-        job.pieces = (0..M).map(|_| measured(&holes, errors, &mut rng)).collect();
-        let seen = evaluate(&job);
-        let none = Errors { touch: 0.0, probe: f64::MIN_POSITIVE, ..errors };
-        job.pieces = vec![measured(&holes, none, &mut rng)];
-        let truth = found(&job);
+        part.job.pieces = (0..M).map(|_| part.measured_with(errors, &mut rng)).collect();
+        let seen = evaluate(&part.job);
+        let none = Errors { centre_alone: true, ..Errors::NONE };
+        part.job.pieces = vec![part.measured_with(none, &mut rng)];
+        let truth = part.job.found();
         #[allow(clippy::cast_precision_loss, reason = "a count")]
         let m = M as f64;
         for (i, text) in texts.iter().enumerate() {
@@ -952,14 +870,15 @@ fn figures_scatter_as_they_are_said_to() {
 fn coaxiality_at_no_offset_is_judged_by_the_integral() {
     const M: usize = 4000;
     let holes = [hole([60.0, 50.0], 20.0), round(Kind::Boss, [60.0, 50.0], 30.0)];
-    let errors = Errors { touch: 0.004, ..Errors::default() };
-    let mut job = job(&holes, &["coaxial 1 2 0.02"]);
-    job.plan.instruments[0].repeatability = Some(Figure(errors.touch));
-    job.plan.instruments[0].resolution = Figure(0.0);
-    let truth = found(&job).relations.remove(0);
+    let errors = Errors { scatter: 0.004, ..Errors::NONE };
+    let mut part = part(&holes, &["coaxial 1 2 0.02"]);
+    part.job.gauge().repeatability = Some(Figure(errors.scatter));
+    part.job.gauge().resolution = Figure(0.0);
+    part.job.pieces = vec![part.measured()];
+    let truth = part.job.found().relations.remove(0);
     let mut rng = Random::far_apart(7);
-    job.pieces = (0..M).map(|_| measured(&holes, errors, &mut rng)).collect();
-    let seen = evaluate(&job);
+    part.job.pieces = (0..M).map(|_| part.measured_with(errors, &mut rng)).collect();
+    let seen = evaluate(&part.job);
     let inside = seen.pieces.iter().filter(|p| mm(p.relations[0].measured) <= 0.02).count();
     #[allow(clippy::cast_precision_loss, reason = "a count")]
     let (share, m) = (inside as f64 / M as f64, M as f64);

@@ -7,43 +7,19 @@
 //! that law holds; where it does not, near the true position, the test says by how much. And of
 //! the pieces that are said to conform with a probability p, a share p must conform.
 
+use crate::build::{self, Ask, Build, Part, position};
 use crate::random::Random;
+use crate::simulate::Errors;
 use quarterturn_core::callout::Bonus;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::{FeatureFinding, Findings};
-use quarterturn_core::job::{
-    Callout, Conditions, Datum, DatumRef, Drawing, FORMAT, Feature, Instrument, Job, Kind,
-    Modifier, Orientation, Outline, Piece, Plan, Position, Probe, Reading, Rest, Shipment,
-    SizeLimits, Slope, Taken, VERSION, Zero,
-};
-use quarterturn_core::quantity::{Figure, Length, Side};
+use quarterturn_core::job::{Instrument, Job, Modifier, Position, Probe, Slope, Taken};
+use quarterturn_core::quantity::{Figure, Length};
 
-/// Errors of the simulated bench, in millimetres.
-#[derive(Clone, Copy)]
-struct Errors {
-    /// Standard deviation of a touch.
-    touch: f64,
-    /// Half width of the gauge's error, uniform.
-    limit: f64,
-    /// Standard deviation of the probe constant.
-    probe: f64,
-    /// Half width of the angle between the orientations, as a slope, uniform.
-    slope: f64,
-}
-
-const K: f64 = 3.0;
-
-/// Basic x and y, true deviation, true size.
-struct Hole {
-    basic: [f64; 2],
-    off: [f64; 2],
-    size: f64,
-}
-
+/// Basic places of holes, what is asked of each, and the errors of the bench.
 struct Shape<'a> {
-    /// Tolerance, modifier and datums of each hole.
-    asked: &'a [(f64, Modifier, &'a [&'a str])],
     basic: &'a [[f64; 2]],
+    asked: &'a [Position],
     second: Taken,
     errors: Errors,
 }
@@ -53,125 +29,31 @@ const UP_TO: f64 = 100.0;
 const LOWER: f64 = 8.0;
 const UPPER: f64 = 8.1;
 
-fn empty(shape: &Shape<'_>) -> Job {
-    let face = |number: &str, looks: Side, x: Option<f64>, y: Option<f64>| Feature {
-        number: number.to_owned(),
-        kind: Kind::Face,
-        looks: Some(looks),
-        x: x.map(Figure),
-        y: y.map(Figure),
-        ..Feature::default()
-    };
-    let mut features =
-        vec![face("B", Side::MinusY, None, Some(0.0)), face("C", Side::MinusX, Some(0.0), None)];
-    for (i, ((tolerance, modifier, datums), basic)) in
-        shape.asked.iter().zip(shape.basic).enumerate()
-    {
-        features.push(Feature {
-            number: (i + 1).to_string(),
-            x: Some(Figure(basic[0])),
-            y: Some(Figure(basic[1])),
-            size: Some(SizeLimits::Limits { lower: Figure(LOWER), upper: Figure(UPPER) }),
-            callouts: vec![Callout::Position(Position {
-                tolerance: Figure(*tolerance),
-                modifier: *modifier,
-                datums: DatumRef::all(datums),
-                ..Position::default()
-            })],
-            ..Feature::default()
-        });
-    }
-    let datum = |letter: &str, feature: &str| Datum {
-        letter: letter.to_owned(),
-        feature: Some(feature.to_owned()),
-        what: String::new(),
-        ..Default::default()
-    };
+/// The part without pieces, every hole in the middle of its limits and where it should be.
+fn part(shape: &Shape<'_>) -> Part {
     let e = shape.errors;
-    let orientation = |number, up_degrees, taken| Orientation {
-        number,
-        up_degrees,
-        rest: Rest::default(),
-        zero: Zero::Plate,
-        taken,
-        ..Orientation::default()
+    let asked = (1..).zip(shape.basic.iter().zip(shape.asked));
+    let holes = asked.map(|(n, (basic, asked))| {
+        build::hole(&format!("{n}"), *basic).limits(LOWER, UPPER).asked(asked.clone())
+    });
+    let plan = |job: &mut Job| {
+        job.set_outline(Figure(200.0), Figure(UP_TO));
+        *job.gauge() = Instrument {
+            name: "Height gauge".to_owned(),
+            error_limit: (e.limit > 0.0).then_some(Figure(e.limit)),
+            repeatability: Some(Figure(e.scatter)),
+            probe: Probe::Constant(Figure(3.0)),
+            probe_standard: (e.probe > 0.0).then_some(Figure(e.probe)),
+            // What it shows is not rounded.
+            resolution: Figure(0.0),
+            ..Instrument::default()
+        };
+        job.stand(2).taken = shape.second;
+        job.plan.conditions.squareness = (e.slope > 0.0)
+            .then_some(Slope { deviation: Figure(e.slope * 100.0), over: Figure(100.0) });
+        job.pieces.clear();
     };
-    Job {
-        format: FORMAT.to_owned(),
-        version: VERSION,
-        demo: false,
-        drawing: Drawing {
-            decimals: 3,
-            outline: Some(Outline {
-                left: Figure(0.0),
-                bottom: Figure(0.0),
-                right: Figure(200.0),
-                top: Figure(UP_TO),
-            }),
-            datums: vec![datum("B", "B"), datum("C", "C"), datum("P", "1"), datum("Q", "2")],
-            features,
-            ..Drawing::default()
-        },
-        plan: Plan {
-            instruments: vec![Instrument {
-                name: "Height gauge".to_owned(),
-                error_limit: (e.limit > 0.0).then_some(Figure(e.limit)),
-                repeatability: Some(Figure(e.touch)),
-                probe: Probe::Constant(Figure(K)),
-                probe_standard: (e.probe > 0.0).then_some(Figure(e.probe)),
-                // What it shows is not rounded.
-                resolution: Figure(0.0),
-                ..Instrument::default()
-            }],
-            orientations: vec![
-                orientation(1, 90.0, Taken::Touches),
-                orientation(2, 0.0, shape.second),
-            ],
-            conditions: Conditions {
-                squareness: (e.slope > 0.0)
-                    .then_some(Slope { deviation: Figure(e.slope * 100.0), over: Figure(100.0) }),
-                ..Conditions::default()
-            },
-            ..Plan::default()
-        },
-        shipment: Shipment::default(),
-        pieces: Vec::new(),
-        record: Vec::new(),
-        piece_record: Vec::new(),
-    }
-}
-
-/// Measures a piece whose holes are where they are.
-fn piece(holes: &[Hole], shape: &Shape<'_>, rng: &mut Random) -> Piece {
-    let e = shape.errors;
-    let k = K + e.probe * rng.normal();
-    let lean = libm::atan(e.slope) * rng.within(1.0);
-    let mut readings = Vec::new();
-    for (orientation, taken) in [(1, Taken::Touches), (2, shape.second)] {
-        let zero = e.touch * rng.normal() + rng.within(e.limit);
-        let (c, s) = if orientation == 1 { (0.0, 1.0) } else { (libm::cos(lean), libm::sin(lean)) };
-        // The part lies on C, and the frame touches C where it lies farthest out: at one of its ends.
-        let touches = (UP_TO * s).max(0.0) * f64::from(orientation - 1);
-        for (i, hole) in holes.iter().enumerate() {
-            let at = [hole.basic[0] + hole.off[0], hole.basic[1] + hole.off[1]];
-            let height = at[0] * c + at[1] * s - touches - zero;
-            let mut one = || e.touch * rng.normal() + rng.within(e.limit);
-            let low = height - hole.size / 2.0 + one();
-            let high = height + hole.size / 2.0 - k + one();
-            let mut reading =
-                Reading { orientation, feature: (i + 1).to_string(), ..Reading::default() };
-            match taken {
-                Taken::Touches => {
-                    reading.low = vec![Figure(low)];
-                    reading.high = vec![Figure(high)];
-                }
-                // The centre only, one reading of the gauge.
-                Taken::CentreAndSize => reading.centre = vec![Figure(height - k / 2.0 + one())],
-            }
-            readings.push(reading);
-        }
-    }
-    Piece { readings, ..Piece::default() }
+    Part::mm().with(plan).put_all(holes).datum("P", "1").datum("Q", "2")
 }
 
 fn hole(found: &Findings, piece: usize, number: usize) -> &FeatureFinding {
@@ -192,7 +74,6 @@ fn sample(of: &[[f64; 2]]) -> ([f64; 2], [[f64; 2]; 2]) {
     (mean, covariance)
 }
 
-/// Sampling error allowed, in its standard deviations: one false alarm in 100 000 figures.
 /// Mean squares and product of errors: the deviations less what is true.
 fn about(truth: [f64; 2], of: &[[f64; 2]]) -> [[f64; 2]; 2] {
     #[allow(clippy::cast_precision_loss, reason = "a count")]
@@ -203,40 +84,29 @@ fn about(truth: [f64; 2], of: &[[f64; 2]]) -> [[f64; 2]; 2] {
     [0, 1].map(|a| [0, 1].map(|b| product(a, b)))
 }
 
+/// Sampling error allowed, in its standard deviations: one false alarm in 100 000 figures.
 const SIGMAS: f64 = 4.5;
 
 #[test]
 fn results_scatter_as_they_are_said_to() {
     const M: usize = 6000;
+    let edges = position(0.1, &["B", "C"]);
     let shape = Shape {
-        asked: &[
-            (0.1, Modifier::None, &["B", "C"]),
-            (0.1, Modifier::None, &["B", "C"]),
-            (0.1, Modifier::None, &["B", "C"]),
-            // From hole 1, turned by hole 2.
-            (0.1, Modifier::None, &["P", "Q"]),
-        ],
         basic: &[[20.0, 15.0], [120.0, 15.0], [170.0, 80.0], [60.0, 70.0]],
+        // The last one from hole 1, turned by hole 2.
+        asked: &[edges.clone(), edges.clone(), edges, position(0.1, &["P", "Q"])],
         second: Taken::Touches,
-        errors: Errors { touch: 0.0015, limit: 0.002, probe: 0.002, slope: 6e-5 },
+        errors: Errors { scatter: 0.0015, limit: 0.002, probe: 0.002, slope: 6e-5, ..Errors::NONE },
     };
     // The third hole is where it should be, where the law of propagation fails for 2r.
-    let off = [[0.03, -0.02], [-0.025, 0.03], [0.0, 0.0], [0.03, 0.03]];
-    let holes: Vec<Hole> = shape
-        .basic
-        .iter()
-        .zip(off)
-        .map(|(basic, off)| Hole { basic: *basic, off, size: 8.05 })
-        .collect();
-    let mut job = empty(&shape);
+    let off = [("1", [0.03, -0.02]), ("2", [-0.025, 0.03]), ("4", [0.03, 0.03])];
+    let mut part = part(&shape).off(&off);
     let mut rng = Random::far_apart(20_081_011);
-    job.pieces = (0..M).map(|_| piece(&holes, &shape, &mut rng)).collect();
-    let found = evaluate(&job);
-    // The first piece again without any error: what is said of the true values.
-    let none = Errors { touch: 0.0, limit: 0.0, probe: 0.0, slope: 0.0 };
-    let still = Shape { errors: none, ..shape };
-    job.pieces = vec![piece(&holes, &still, &mut rng)];
-    let truth = evaluate(&job);
+    part.job.pieces = (0..M).map(|_| part.measured_with(shape.errors, &mut rng)).collect();
+    let found = evaluate(&part.job);
+    // The part again without any error: what is said of the true values.
+    part.job.pieces = vec![part.measured()];
+    let truth = evaluate(&part.job);
     #[allow(clippy::cast_precision_loss, reason = "a count")]
     let m = M as f64;
     println!("hole       sample variances and covariance        said            2r: sample, said");
@@ -337,40 +207,36 @@ const CLASSES: [f64; 9] = [0.0, 0.02, 0.1, 0.3, 0.5, 0.7, 0.9, 0.98, 1.000_001];
 #[test]
 fn probabilities_are_borne_out() {
     const M: usize = 30_000;
-    let datums: &[&str] = &["B", "C"];
     let shape = Shape {
-        // The zone is about as wide as the uncertainty, so that everything is doubtful.
-        asked: &[(0.03, Modifier::None, datums), (0.01, Modifier::Mmc, datums)],
         basic: &[[40.0, 30.0], [90.0, 60.0]],
+        // The zone is about as wide as the uncertainty, so that everything is doubtful.
+        asked: &[position(0.03, &["B", "C"]), position(0.01, &["B", "C"]).at_mmc()],
         second: Taken::CentreAndSize,
-        errors: Errors { touch: 0.004, limit: 0.0, probe: 0.0, slope: 0.0 },
+        errors: Errors { scatter: 0.004, centre_alone: true, ..Errors::NONE },
     };
     let mut rng = Random::far_apart(20_121_106);
-    let mut job = empty(&shape);
+    let mut part = part(&shape);
     let mut truths: Vec<[bool; 2]> = Vec::with_capacity(M);
     for _ in 0..M {
-        let holes: Vec<Hole> = shape
-            .basic
-            .iter()
-            // Wider than the widest zone by four standard deviations and more.
-            .zip([0.05, 0.09])
-            .map(|(basic, far)| Hole {
-                basic: *basic,
-                off: [rng.within(far), rng.within(far)],
-                size: rng.range(LOWER - 0.05, UPPER + 0.05),
-            })
-            .collect();
+        // Wider than the widest zone by four standard deviations and more.
+        let far = [0.05, 0.09];
         truths.push([0, 1].map(|i| {
-            let (tolerance, modifier, _) = shape.asked[i];
-            let bonus = match modifier {
-                Modifier::Mmc => (holes[i].size - LOWER).clamp(0.0, UPPER - LOWER),
+            let off = [rng.within(far[i]), rng.within(far[i])];
+            let size = rng.range(LOWER - 0.05, UPPER + 0.05);
+            let truth = part.truth_of(&format!("{}", i + 1));
+            truth.at = [0, 1].map(|a| shape.basic[i][a] + off[a]);
+            truth.size = [size; 2];
+            let asked = &shape.asked[i];
+            let bonus = match asked.modifier {
+                Modifier::Mmc => (size - LOWER).clamp(0.0, UPPER - LOWER),
                 _ => 0.0,
             };
-            2.0 * libm::hypot(holes[i].off[0], holes[i].off[1]) <= tolerance + bonus
+            2.0 * libm::hypot(off[0], off[1]) <= asked.tolerance.0 + bonus
         }));
-        job.pieces.push(piece(&holes, &shape, &mut rng));
+        let piece = part.measured_with(shape.errors, &mut rng);
+        part.job.pieces.push(piece);
     }
-    let found = evaluate(&job);
+    let found = evaluate(&part.job);
     let mut tested = 0;
     for number in 1..=2 {
         // Pieces, sum of the probabilities, of p (1 − p), how many conform; and the same of those

@@ -3,7 +3,8 @@
 //! A value known beforehand is an observation. A network in which the systematic errors are free,
 //! and each is observed at a face whose place and zero are exact, is the full adjustment.
 
-use crate::network_common::{Lot, random, standard, start};
+use crate::network_common::{random, standard, start};
+use crate::random::Random;
 use quarterturn_core::network::{
     Direction, Fit, Fixed, LinearForm, Network, Observation, Offset, Point, Prior, Systematic,
 };
@@ -81,10 +82,10 @@ fn compare(network: &Network, allowed: f64) -> (usize, usize) {
 
 #[test]
 fn tests_of_the_readings_are_those_of_the_full_adjustment() {
-    let mut lot = Lot(21);
+    let mut r = Random::new(21);
     let (mut considered, mut moved) = (0, 0);
     for _ in 0..400 {
-        let (c, m) = compare(&random(&mut lot, false), 1e-9);
+        let (c, m) = compare(&random(&mut r, false), 1e-9);
         considered += c;
         moved += m;
     }

@@ -9,7 +9,8 @@
 //! are zero it did not always give the matrix back to better than a millionth.)
 
 use crate::network_common::dense::{Dense, Solution, Systematics, null_space};
-use crate::network_common::{Lot, random, standard, unknown, up};
+use crate::network_common::{noise, random, standard, unknown, up};
+use crate::random::Random;
 use nalgebra::DMatrix;
 use quarterturn_core::network::{Adjusted, Network, Place, Shape, Shared};
 
@@ -190,10 +191,10 @@ fn compare(network: &Network, adjusted: &Adjusted, met: &mut Met) -> bool {
 
 #[test]
 fn random_networks_agree_with_a_dense_solver() {
-    let mut lot = Lot(1);
+    let mut r = Random::new(1);
     let mut met = Met::default();
     for case in 0..600 {
-        let network = random(&mut lot, false);
+        let network = random(&mut r, false);
         let adjusted = network.adjust().unwrap_or_else(|fault| panic!("{case}: {fault}"));
         assert!(adjusted.converged && adjusted.iterations == 1);
         assert!(compare(&network, &adjusted, &mut met));
@@ -206,11 +207,11 @@ fn random_networks_agree_with_a_dense_solver() {
 
 #[test]
 fn random_networks_with_angle_errors_agree_with_a_dense_solver() {
-    let mut lot = Lot(2);
+    let mut r = Random::new(2);
     let (mut cases, mut skipped, mut curved, mut unconverged) = (0, 0, 0, 0);
     let mut met = Met::default();
     for case in 0..400 {
-        let network = random(&mut lot, true);
+        let network = random(&mut r, true);
         let adjusted = network.adjust().unwrap_or_else(|fault| panic!("{case}: {fault}"));
         // An angle that is known to some milliradians only is not small any more: where the last
         // linearisation stood then matters, and it may not converge, which it says.
@@ -242,11 +243,11 @@ fn random_networks_with_angle_errors_agree_with_a_dense_solver() {
 
 #[test]
 fn null_spaces_are_null() {
-    let mut lot = Lot(3);
+    let mut r = Random::new(3);
     for _ in 0..100 {
-        let (m, n, k) = (1 + lot.below(8), 2 + lot.below(6), 1 + lot.below(4));
-        let a =
-            DMatrix::from_fn(m, k, |_, _| lot.noise()) * DMatrix::from_fn(k, n, |_, _| lot.noise());
+        let (m, n, k) = (1 + r.remainder(8), 2 + r.remainder(6), 1 + r.remainder(4));
+        let a = DMatrix::from_fn(m, k, |_, _| noise(&mut r))
+            * DMatrix::from_fn(k, n, |_, _| noise(&mut r));
         let null = null_space(&a);
         assert_eq!(null.ncols(), n - m.min(k).min(n));
         assert!((&a * &null).norm() < 1e-10, "{a} {null}");

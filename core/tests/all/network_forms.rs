@@ -2,7 +2,8 @@
 //! values and covariances, what they owe to each observation and to each systematic error.
 
 use crate::network_common::dense::{Dense, Solution, Systematics};
-use crate::network_common::{Lot, dot, random, unknown, up};
+use crate::network_common::{dot, noise, random, unknown, up};
+use crate::random::Random;
 use nalgebra::DVector;
 use quarterturn_core::network::{
     Adjusted, Direction, Fixed, LinearForm, Network, Observation, Offset, Place, Point, Prior,
@@ -12,14 +13,13 @@ use std::f64::consts::FRAC_PI_2;
 
 /// Sums of random points and angle errors; some along a direction the points were seen from, so
 /// that offsets and angles drop out of their differences.
-fn form(lot: &mut Lot, network: &Network) -> LinearForm {
-    let pick = |lot: &mut Lot, n: usize| lot.below(u64::try_from(n).unwrap());
-    if !network.observations.is_empty() && lot.chance(0.6) {
-        let one = &network.observations[pick(lot, network.observations.len())];
+fn form(r: &mut Random, network: &Network) -> LinearForm {
+    if !network.observations.is_empty() && r.chance(0.6) {
+        let one = &network.observations[r.remainder(network.observations.len())];
         let offset = &network.offsets[one.offset];
         let same: Vec<&Observation> =
             network.observations.iter().filter(|o| o.offset == one.offset).collect();
-        let other = same[pick(lot, same.len())];
+        let other = same[r.remainder(same.len())];
         let d = up(network.directions[offset.direction].angle);
         // Of a plane, all of that direction's height is along its normal.
         let along = |o: &Observation| match network.points[o.point].shape {
@@ -32,13 +32,13 @@ fn form(lot: &mut Lot, network: &Network) -> LinearForm {
         return along(one).minus(&along(other));
     }
     let mut form = LinearForm::default();
-    for _ in 0..1 + lot.below(3) {
-        let weights = [lot.noise(), lot.noise()];
-        form = form.plus(&LinearForm::point(pick(lot, network.points.len()), weights));
+    for _ in 0..1 + r.remainder(3) {
+        let weights = [noise(r), noise(r)];
+        form = form.plus(&LinearForm::point(r.remainder(network.points.len()), weights));
     }
-    if !network.angle_errors.is_empty() && lot.chance(0.4) {
-        let k = pick(lot, network.angle_errors.len());
-        form = form.plus(&LinearForm::angle_error(k, 10.0 * lot.noise()));
+    if !network.angle_errors.is_empty() && r.chance(0.4) {
+        let k = r.remainder(network.angle_errors.len());
+        form = form.plus(&LinearForm::angle_error(k, 10.0 * noise(r)));
     }
     form
 }
@@ -105,7 +105,7 @@ fn near(what: &str, a: f64, b: f64, u: f64, size: f64) {
     assert!((a - b).abs() <= allowed, "{what}: {a} and {b}, allowed {allowed}");
 }
 
-fn compare(lot: &mut Lot, network: &Network, adjusted: &Adjusted, met: &mut Met) {
+fn compare(r: &mut Random, network: &Network, adjusted: &Adjusted, met: &mut Met) {
     let dense = Dense::new(network, Systematics::Considered);
     let errors = dense.error.clone();
     let found = dense.solve();
@@ -114,7 +114,7 @@ fn compare(lot: &mut Lot, network: &Network, adjusted: &Adjusted, met: &mut Met)
     let floor = 1e-3 + 1e-2 * found.root.norm();
     let mut last: Option<(LinearForm, DVector<f64>)> = None;
     for _ in 0..12 {
-        let form = form(lot, network);
+        let form = form(r, network);
         let (row, exact) = row(&form, network, &errors, found.x.len());
         let Some(estimable) = estimable(&found, &form, &row, 2 * network.points.len()) else {
             continue;
@@ -182,12 +182,12 @@ fn compare(lot: &mut Lot, network: &Network, adjusted: &Adjusted, met: &mut Met)
 
 #[test]
 fn random_forms_agree_with_a_dense_solver() {
-    let mut lot = Lot(11);
+    let mut r = Random::new(11);
     let mut met = Met::default();
     for _ in 0..400 {
-        let network = random(&mut lot, false);
+        let network = random(&mut r, false);
         let adjusted = network.adjust().unwrap();
-        compare(&mut lot, &network, &adjusted, &mut met);
+        compare(&mut r, &network, &adjusted, &mut met);
     }
     println!("{met:?}");
     assert!(met.determined > 1000 && met.not > 500 && met.loose > 100);
@@ -196,10 +196,10 @@ fn random_forms_agree_with_a_dense_solver() {
 
 #[test]
 fn random_forms_with_angle_errors_agree_with_a_dense_solver() {
-    let mut lot = Lot(12);
+    let mut r = Random::new(12);
     let mut met = Met::default();
     for _ in 0..400 {
-        let network = random(&mut lot, true);
+        let network = random(&mut r, true);
         let adjusted = network.adjust().unwrap();
         // As in the comparison of the networks themselves: not where the arms are only stated, nor
         // where an angle is hardly known.
@@ -218,7 +218,7 @@ fn random_forms_with_angle_errors_agree_with_a_dense_solver() {
         {
             continue;
         }
-        compare(&mut lot, &network, &adjusted, &mut met);
+        compare(&mut r, &network, &adjusted, &mut met);
     }
     println!("{met:?}");
     assert!(met.determined > 500 && met.pairs > 200 && met.considered > 100);

@@ -63,6 +63,13 @@ impl Random {
         ((self.unit() * n as f64) as usize).min(n.saturating_sub(1))
     }
 
+    /// From 0 to below n as well, by the remainder of whole bits. It gives other numbers than
+    /// [`Self::below`]; the bounds of the tests that use it were found with these.
+    #[allow(clippy::cast_possible_truncation, reason = "small counts")]
+    pub(crate) fn remainder(&mut self, n: usize) -> usize {
+        (self.bits() % n as u64) as usize
+    }
+
     pub(crate) fn sign(&mut self) -> f64 {
         if self.chance(0.5) { 1.0 } else { -1.0 }
     }

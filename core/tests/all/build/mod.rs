@@ -3,7 +3,6 @@
 //! Lengths are millimetres in the drawing's frame unless a function says otherwise. A feature is
 //! built with what the drawing asks of it and with what it really is ([`Made`]); a [`Part`] holds a
 //! job and what its features really are, and is read by [`crate::simulate`].
-#![allow(dead_code, unused_imports, reason = "every test takes what it needs")]
 
 mod feature;
 mod part;

@@ -70,10 +70,14 @@ impl Part {
     }
 
     /// A rectangular plate, its width and height in the drawing's unit, with a face on each edge
-    /// ([`EDGES`]).
+    /// ([`EDGES`]). Whatever the unit, the drawing states no standard, so that what is said where
+    /// none is stated is tried as well.
     pub(crate) fn plate(unit: Unit, [width, height]: [f64; 2]) -> Self {
         Self::new(unit)
-            .with(|job| job.set_outline(Figure(width), Figure(height)))
+            .with(|job| {
+                job.set_outline(Figure(width), Figure(height));
+                job.drawing.standard = None;
+            })
             .put(face("D", Side::PlusX, width))
             .put(face("E", Side::PlusY, height))
     }

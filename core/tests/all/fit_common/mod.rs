@@ -16,7 +16,7 @@ pub(crate) struct Case {
 }
 
 fn normal(r: &mut Random) -> [f64; 2] {
-    match r.bits() % 4 {
+    match r.remainder(4) {
         0 => [1.0, 0.0],
         1 => [0.0, 1.0],
         2 => [0.6, 0.8],
@@ -36,7 +36,7 @@ pub(crate) fn case(r: &mut Random, most: f64) -> Case {
     let size = r.log_range(0.001, 1.0).min(0.004 * scale);
     let away = if r.chance(0.2) { r.range(-10.0, 10.0) * scale } else { 0.0 };
     let alike = r.chance(0.3);
-    let slots = match r.bits() % 4 {
+    let slots = match r.remainder(4) {
         0 | 1 => 0.0,
         2 => 0.3,
         _ => 1.0,
@@ -86,7 +86,7 @@ pub(crate) fn case(r: &mut Random, most: f64) -> Case {
             Zone::Planes { normal, .. } => Counterpart::Planes { normal },
         }
     };
-    match r.bits() % 9 {
+    match r.remainder(9) {
         0 => {}
         1 => freedom = Freedom::SLIDING,
         2 => {
@@ -147,7 +147,7 @@ pub(crate) fn case(r: &mut Random, most: f64) -> Case {
 pub(crate) fn with_bad_ones(r: &mut Random, count: usize, bad: usize) -> (Case, Vec<usize>) {
     let mut planted: Vec<usize> = Vec::new();
     while planted.len() < bad.min(count) {
-        let k = r.below(count);
+        let k = r.remainder(count);
         if !planted.contains(&k) {
             planted.push(k);
         }

@@ -1,44 +1,21 @@
 //! Random networks, and a dense solver that knows nothing of how the adjustment works.
-#![allow(dead_code, reason = "every test takes what it needs")]
 
 pub(crate) mod dense;
 
+use crate::random::Random;
 use quarterturn_core::network::{
     Direction, Fixed, Network, Observation, Offset, Point, Prior, Shape, Systematic,
 };
 use std::f64::consts::PI;
 
-/// The same random numbers in every run (splitmix64).
-pub(crate) struct Lot(pub(crate) u64);
+/// 10 to a power from `low` to `high`.
+fn power(r: &mut Random, low: f64, high: f64) -> f64 {
+    libm::pow(10.0, r.range(low, high))
+}
 
-impl Lot {
-    pub(crate) fn bits(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-    #[expect(clippy::cast_precision_loss, reason = "53 bits")]
-    pub(crate) fn unit(&mut self) -> f64 {
-        (self.bits() >> 11) as f64 / (1u64 << 53) as f64
-    }
-    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.unit()
-    }
-    pub(crate) fn power(&mut self, low: f64, high: f64) -> f64 {
-        libm::pow(10.0, self.between(low, high))
-    }
-    pub(crate) fn below(&mut self, n: u64) -> usize {
-        usize::try_from(self.bits() % n).unwrap()
-    }
-    pub(crate) fn chance(&mut self, p: f64) -> bool {
-        self.unit() < p
-    }
-    /// About normal: mean 0, deviation 1.
-    pub(crate) fn noise(&mut self) -> f64 {
-        (0..12).map(|_| self.unit()).sum::<f64>() - 6.0
-    }
+/// About normal: mean 0, deviation 1.
+pub(crate) fn noise(r: &mut Random) -> f64 {
+    (0..12).map(|_| r.unit()).sum::<f64>() - 6.0
 }
 
 pub(crate) fn up(angle: f64) -> [f64; 2] {
@@ -70,17 +47,17 @@ pub(crate) fn unknown(prior: Prior) -> bool {
 /// A random network. With `angles` some directions have errors that must be found, and the
 /// uncertainties and coordinates keep to what a bench can show.
 #[expect(clippy::too_many_lines, reason = "one choice after the other")]
-pub(crate) fn random(lot: &mut Lot, angles: bool) -> Network {
-    let reach = if angles { lot.power(1.0, 3.0) } else { lot.power(-3.0, 4.0) };
+pub(crate) fn random(r: &mut Random, angles: bool) -> Network {
+    let reach = if angles { power(r, 1.0, 3.0) } else { power(r, -3.0, 4.0) };
     let mut network = Network::default();
     let mut truth = Vec::new();
-    for _ in 0..2 + lot.below(6) {
-        let p = [lot.between(-reach, reach), lot.between(-reach, reach)];
-        let near = [p[0] + 1e-3 * reach * lot.noise(), p[1] + 1e-3 * reach * lot.noise()];
+    for _ in 0..2 + r.remainder(6) {
+        let p = [r.range(-reach, reach), r.range(-reach, reach)];
+        let near = [p[0] + 1e-3 * reach * noise(r), p[1] + 1e-3 * reach * noise(r)];
         truth.push(p);
-        network.points.push(match lot.chance(0.2) {
+        network.points.push(match r.chance(0.2) {
             true => {
-                let normal = lot.between(-PI, PI);
+                let normal = r.range(-PI, PI);
                 // It is where it was touched.
                 let across = [-libm::sin(normal), libm::cos(normal)];
                 let t = dot(across, p) - dot(across, near);
@@ -90,31 +67,29 @@ pub(crate) fn random(lot: &mut Lot, angles: bool) -> Network {
         });
     }
     let (mut deltas, mut true_errors) = (Vec::new(), Vec::new());
-    for k in 0..1 + lot.below(5) {
-        let angle = match (angles, lot.chance(0.6)) {
-            (false, true) => [0.0, PI / 2.0, PI, 1.5 * PI][lot.below(4)],
-            (false, false) => [0.3, 0.9, 1.2, 1.9, 2.7][k] + lot.between(-0.1, 0.1),
+    for k in 0..1 + r.remainder(5) {
+        let angle = match (angles, r.chance(0.6)) {
+            (false, true) => [0.0, PI / 2.0, PI, 1.5 * PI][r.remainder(4)],
+            (false, false) => [0.3, 0.9, 1.2, 1.9, 2.7][k] + r.range(-0.1, 0.1),
             // Never two that are nearly the same.
-            (true, _) => [0.0, 0.5, 1.1, 1.7, 2.3][k] + lot.between(-0.1, 0.1),
+            (true, _) => [0.0, 0.5, 1.1, 1.7, 2.3][k] + r.range(-0.1, 0.1),
         };
-        if angles && !network.angle_errors.is_empty() && lot.chance(0.3) {
+        if angles && !network.angle_errors.is_empty() && r.chance(0.3) {
             // On the same face as another.
-            let shared = lot.below(u64::try_from(network.angle_errors.len()).unwrap());
+            let shared = r.remainder(network.angle_errors.len());
             deltas.push(true_errors[shared]);
             network.directions.push(Direction::with_error(angle, shared));
             continue;
         }
-        let error = match lot.below(3) {
-            1 if angles => {
-                Prior::About { value: 1e-4 * lot.noise(), standard: lot.power(-5.0, -3.0) }
-            }
+        let error = match r.remainder(3) {
+            1 if angles => Prior::About { value: 1e-4 * noise(r), standard: power(r, -5.0, -3.0) },
             2 if angles => Prior::Free,
             _ => Prior::ZERO,
         };
         let delta = match error {
             Prior::Exact(v) => v,
-            Prior::About { value, standard } => value + standard * lot.noise(),
-            Prior::Free => 1e-3 * lot.noise(),
+            Prior::About { value, standard } => value + standard * noise(r),
+            Prior::Free => 1e-3 * noise(r),
         };
         deltas.push(delta);
         let angle_error = (error != Prior::ZERO).then(|| {
@@ -126,16 +101,16 @@ pub(crate) fn random(lot: &mut Lot, angles: bool) -> Network {
     }
     let mut offsets = Vec::new();
     for k in 0..network.directions.len() {
-        for _ in 0..1 + lot.below(3) {
-            let value = lot.between(-reach, reach);
-            let standard = if angles { lot.power(-4.0, 0.0) } else { lot.power(-6.0, 0.0) };
-            let prior = match lot.below(3) {
+        for _ in 0..1 + r.remainder(3) {
+            let value = r.range(-reach, reach);
+            let standard = if angles { power(r, -4.0, 0.0) } else { power(r, -6.0, 0.0) };
+            let prior = match r.remainder(3) {
                 0 => Prior::Exact(value),
                 1 => Prior::About { value, standard },
                 _ => Prior::Free,
             };
             let c = match prior {
-                Prior::About { .. } => value + standard * lot.noise(),
+                Prior::About { .. } => value + standard * noise(r),
                 _ => value,
             };
             offsets.push(c);
@@ -143,21 +118,17 @@ pub(crate) fn random(lot: &mut Lot, angles: bool) -> Network {
         }
     }
     let mut errors = Vec::new();
-    for _ in 0..lot.below(3) {
-        let standard = lot.power(-5.0, -2.0);
-        let prior = match lot.below(4) {
+    for _ in 0..r.remainder(3) {
+        let standard = power(r, -5.0, -2.0);
+        let prior = match r.remainder(4) {
             0 => Prior::Free,
             1 => Prior::Exact(standard),
             _ => Prior::About { value: 0.0, standard },
         };
-        errors.push(if prior == Prior::Exact(standard) {
-            standard
-        } else {
-            standard * lot.noise()
-        });
+        errors.push(if prior == Prior::Exact(standard) { standard } else { standard * noise(r) });
         network.systematics.push(Systematic { prior });
     }
-    let density = lot.between(0.1, 1.0);
+    let density = r.range(0.1, 1.0);
     for (i, place) in truth.iter().enumerate() {
         for (j, offset) in offsets.iter().enumerate() {
             let k = network.offsets[j].direction;
@@ -166,19 +137,19 @@ pub(crate) fn random(lot: &mut Lot, angles: bool) -> Network {
                 Shape::Plane { normal } => dot(up(normal), u).abs() < 0.1,
                 Shape::Axis => false,
             };
-            if edge_on || !lot.chance(density) {
+            if edge_on || !r.chance(density) {
                 continue;
             }
-            for _ in 0..1 + lot.below(2) {
+            for _ in 0..1 + r.remainder(2) {
                 let standard =
-                    if angles { reach * lot.power(-7.0, -5.0) } else { lot.power(-6.0, 0.0) };
-                let mut height = dot(*place, u) + offset + standard * lot.noise();
+                    if angles { reach * power(r, -7.0, -5.0) } else { power(r, -6.0, 0.0) };
+                let mut height = dot(*place, u) + offset + standard * noise(r);
                 let mut systematics = Vec::new();
                 for (m, e) in errors.iter().enumerate() {
-                    if lot.chance(0.6) {
+                    if r.chance(0.6) {
                         // With angles, what it does stays small beside what is measured.
                         let scale = if angles { 1e-2 } else { 1.0 };
-                        let a = [0.5, 1.0, scale * height][lot.below(3)];
+                        let a = [0.5, 1.0, scale * height][r.remainder(3)];
                         systematics.push((m, a));
                         height += a * e;
                     }
@@ -196,15 +167,15 @@ pub(crate) fn random(lot: &mut Lot, angles: bool) -> Network {
     let mut fix = |point: usize, angle: f64| {
         network.fixed.push(Fixed { point, angle, value: dot(truth[point], up(angle)) });
     };
-    for point in 0..lot.below(3) {
+    for point in 0..r.remainder(3) {
         if let Shape::Plane { normal } = network.points[point].shape {
-            fix(point, if lot.chance(0.5) { normal } else { normal + PI });
+            fix(point, if r.chance(0.5) { normal } else { normal + PI });
             continue;
         }
-        let angle = if lot.chance(0.7) { 0.0 } else { lot.between(-PI, PI) };
+        let angle = if r.chance(0.7) { 0.0 } else { r.range(-PI, PI) };
         fix(point, angle);
-        if lot.chance(0.5) {
-            fix(point, angle + if lot.chance(0.7) { PI / 2.0 } else { 0.7 });
+        if r.chance(0.5) {
+            fix(point, angle + if r.chance(0.7) { PI / 2.0 } else { 0.7 });
         }
     }
     network

@@ -85,11 +85,15 @@ impl Gauge {
         stand: Stand,
         errors: Errors,
     ) -> Self {
+        let up = direction(stand.up);
+        let along_up = |[x, y]: [f64; 2]| up[0] * x + up[1] * y;
+        // The frame touches a face where it lies farthest out; where one leans, at one of its ends.
         let lies = stand.on.map_or(0.0, |side| {
-            part.edge(side, orientation.rest.face.as_deref()) * side.opposite().sign()
+            let ends = part.ends(side, orientation.rest.face.as_deref()).map(along_up);
+            ends[0].max(ends[1])
         });
         let mut gauge = Self {
-            up: direction(stand.up),
+            up,
             origin: stand.blocks - lies,
             ball: stand.ball,
             zero: 0.0,
@@ -121,6 +125,22 @@ impl Gauge {
 }
 
 impl Part {
+    /// The two ends of what carries the part on this side: as far along it as the outline goes.
+    fn ends(&self, side: Side, face: Option<&str>) -> [[f64; 2]; 2] {
+        let (at, unit) = (self.edge(side, face), self.job.drawing.unit);
+        let across = match side.axis() {
+            Axis::X => [Side::MinusY, Side::PlusY],
+            Axis::Y => [Side::MinusX, Side::PlusX],
+        };
+        across.map(|end| {
+            let end = self.job.drawing.outline.map_or(0.0, |o| o.edge(end).length(unit).to_mm());
+            match side.axis() {
+                Axis::X => [at, end],
+                Axis::Y => [end, at],
+            }
+        })
+    }
+
     /// True coordinate, along its own axis, of what lies on the plate or the blocks: this face, another
     /// one that looks that way, or the edge of the outline.
     fn edge(&self, side: Side, face: Option<&str>) -> f64 {

@@ -4,7 +4,6 @@
 //! Nothing of the program under test is used to make a reading: the ball stops half its diameter over
 //! a surface that it touches from above and half under one that it touches from below, and what is
 //! shown is the height of its centre less what that was at the zero. Lengths are millimetres.
-#![allow(dead_code, unused_imports, reason = "every test takes what it needs")]
 
 mod bench;
 mod gauge;
