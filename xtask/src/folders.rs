@@ -7,8 +7,8 @@ use anyhow::{Context, Result};
 /// The folders of `core/src`, from the ground up. `mark` knows nothing of the part, and what is asked
 /// between features brings its symbol with it; words come last.
 const ORDER: [&str; 22] = [
-    "quantity", "grade", "mark", "cause", "chance", "feature", "fit", "form", "network",
-    "notation", "relation", "job", "callout", "entry", "pattern", "bench", "adjust", "frame",
+    "quantity", "grade", "mark", "chance", "feature", "fit", "form", "network", "notation",
+    "cause", "relation", "job", "callout", "entry", "pattern", "bench", "adjust", "frame",
     "findings", "show", "picture", "sheet",
 ];
 

@@ -5,6 +5,7 @@ use super::correction::Correction;
 use super::diagnose::{Diagnosis, Size, Standing, Step, Term};
 use super::distortion::Kind;
 use super::support::Refusal;
+use crate::notation::joined;
 
 /// How figures and holes are written.
 #[derive(Clone, Copy)]
@@ -209,11 +210,7 @@ impl Words<'_> {
 
     fn list(&self, members: &[usize]) -> String {
         let names: Vec<String> = members.iter().map(|m| (self.name)(*m)).collect();
-        match names.as_slice() {
-            [] => String::new(),
-            [one] => one.clone(),
-            [most @ .., last] => format!("{} and {last}", most.join(", ")),
-        }
+        joined(&names)
     }
 }
 

@@ -46,7 +46,7 @@ impl<'a> DatumLists<'a> {
 
     /// What a list constrains, or why it cannot be said; `None` for no list.
     #[must_use]
-    pub fn constraints(&self, list: usize) -> Option<&Result<DatumConstraints, Unjudged>> {
-        self.constraints.get(list)
+    pub fn constraints(&self, list: Option<usize>) -> Option<&Result<DatumConstraints, Unjudged>> {
+        self.constraints.get(list?)
     }
 }

@@ -21,10 +21,11 @@ impl Frames {
         Self { by_list, drawing: Frame::of_drawing(job, bench) }
     }
 
-    /// The frame of a list of datums, by its index among the [`DatumLists`].
+    /// The frame of a list of datums, by its index among the [`DatumLists`]; that of all datums where
+    /// there is no list.
     #[must_use]
-    pub fn get(&self, list: usize) -> &Frame {
-        self.by_list.get(list).unwrap_or(&self.drawing)
+    pub fn get(&self, list: Option<usize>) -> &Frame {
+        list.and_then(|list| self.by_list.get(list)).unwrap_or(&self.drawing)
     }
 
     /// The frame of all datums of the drawing.

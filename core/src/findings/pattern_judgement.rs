@@ -62,7 +62,7 @@ const UNPROVEN: f64 = 1e-6;
 struct Group<'a> {
     datums: &'a [DatumRef],
     /// Index of this list of datums.
-    list: usize,
+    list: Option<usize>,
     lower: bool,
     members: Vec<PositionId>,
 }

@@ -16,7 +16,7 @@ pub(super) struct PositionRequirement<'a> {
     tolerance: Length,
     /// The datums of this segment, and the index of their list.
     pub(super) datums: &'a [DatumRef],
-    pub(super) list: usize,
+    pub(super) list: Option<usize>,
     /// Why the drawing alone makes it impossible to judge.
     pub(super) unjudged: Option<Unjudged>,
 }
@@ -39,7 +39,7 @@ impl<'a> PositionRequirement<'a> {
                     zone: zone(feature, callout),
                     tolerance: tolerance.length(drawing.unit),
                     datums,
-                    list: lists.index(datums).unwrap_or(usize::MAX),
+                    list: lists.index(datums),
                     unjudged: None,
                 };
                 ask.unjudged = ask.refused(feature, drawing.unit);

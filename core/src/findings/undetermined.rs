@@ -37,7 +37,7 @@ pub(super) fn undetermined(
         let feature = demand.feature;
         let known = [finding.x.at().is_some(), finding.y.at().is_some()];
         let first = demand.asks.first();
-        let frame = first.map_or(measured.frames.drawing(), |ask| measured.frames.get(ask.list));
+        let frame = measured.frames.get(first.and_then(|ask| ask.list));
         let read = facts.read.get(f).copied().unwrap_or_default();
         for (k, axis) in [Axis::X, Axis::Y].into_iter().enumerate() {
             let own = feature.plane_axis().is_none_or(|own| own == axis);

@@ -1,6 +1,7 @@
 //! What is missing or contradictory in a drawing, in sentences.
 
 use crate::findings::{DrawingProblem, PatternFault};
+use crate::notation::joined;
 use crate::quantity::Axis;
 use std::fmt;
 
@@ -38,7 +39,7 @@ impl fmt::Display for DrawingProblem {
                 write!(
                     f,
                     "{} of {} {number} is missing on the drawing.",
-                    axes.join(" and "),
+                    joined(&axes),
                     kind.word()
                 )
             }

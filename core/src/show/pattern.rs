@@ -6,6 +6,7 @@ use super::{Figures, against, feature_name, segment_name, unjudged};
 use crate::callout::{Unjudged, Verdict};
 use crate::findings::{PatternFinding, PieceFinding, Rework};
 use crate::job::{Drawing, Job};
+use crate::notation::joined;
 use crate::quantity::Length;
 
 /// A pattern as it is written: for the screen and for the sheet.
@@ -211,10 +212,10 @@ fn holding(pattern: &PatternFinding, drawing: &Drawing) -> String {
     match letters.as_slice() {
         [] => {}
         [one] => things.push(format!("datum {one}")),
-        many => things.push(format!("datums {}", join(many))),
+        many => things.push(format!("datums {}", joined(many))),
     }
     let many = pattern.holding.len() + letters.len() > 1;
-    format!("{} {}", join(&things), if many { "hold it" } else { "holds it" })
+    format!("{} {}", joined(&things), if many { "hold it" } else { "holds it" })
 }
 
 /// `moved by X −0.0042, Y −0.0024 and turned 0.0038 degrees counter-clockwise`; with decimals
@@ -272,10 +273,10 @@ pub(super) fn members_text(members: &[usize], drawing: &Drawing) -> String {
         .into_iter()
         .map(|(word, numbers)| match numbers.as_slice() {
             [one] => format!("{word} {one}"),
-            many => format!("{} {}", plural(word), join(&runs(many))),
+            many => format!("{} {}", plural(word), joined(&runs(many))),
         })
         .collect();
-    join(&texts)
+    joined(&texts)
 }
 
 fn plural(word: &str) -> String {
@@ -301,17 +302,6 @@ fn runs(numbers: &[&str]) -> Vec<String> {
         }
     }
     texts
-}
-
-fn join(words: &[impl AsRef<str>]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => one.as_ref().to_owned(),
-        [most @ .., last] => {
-            let most: Vec<&str> = most.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", most.join(", "), last.as_ref())
-        }
-    }
 }
 
 fn datums(pattern: &PatternFinding, job: &Job, f: Figures) -> Vec<DatumText> {

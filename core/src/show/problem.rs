@@ -2,6 +2,7 @@
 
 use crate::adjust::AdjustmentFault;
 use crate::findings::{Named, NoDatumFrom, ProbeCause, Problem, ProblemKind, Toleranced};
+use crate::notation::joined;
 use crate::quantity::{Axis, Length};
 use serde::ser::{Serialize, SerializeStruct, Serializer};
 use std::fmt;
@@ -198,14 +199,6 @@ impl fmt::Display for ProblemKind {
                 )
             }
         }
-    }
-}
-
-/// `1`, `1 and 2`, `1, 2 and 3`.
-fn joined(list: &[String]) -> String {
-    match list {
-        [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
-        _ => list.concat(),
     }
 }
 

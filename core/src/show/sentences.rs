@@ -7,6 +7,7 @@ use crate::callout::{
 };
 use crate::findings::{Coordinate, Fault, FeatureFinding, PieceFinding, Planned};
 use crate::job::{Drawing, Feature, Job, Kind, Touch};
+use crate::notation::joined;
 use crate::quantity::{Length, NOISE, Unit};
 
 /// The verdict in words; empty where nothing is asked.
@@ -243,15 +244,7 @@ fn missing_words(finding: &FeatureFinding) -> String {
     match (missing.len(), finding.verdict) {
         (0, Verdict::NotMeasured) if pattern => "of its pattern not all is measured".to_owned(),
         (0, _) | (_, Verdict::Conforms | Verdict::NothingAsked) => String::new(),
-        _ => format!("{} not measured", join(&missing)),
-    }
-}
-
-fn join(words: &[&str]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+        _ => format!("{} not measured", joined(&missing)),
     }
 }
 

@@ -3,6 +3,7 @@
 
 use crate::bench::{ChainFault, NoEnd, SetupProblem};
 use crate::job::Touch;
+use crate::notation::joined;
 use std::fmt;
 
 impl fmt::Display for SetupProblem {
@@ -63,7 +64,7 @@ impl fmt::Display for ChainFault {
 
 fn no_end(f: &mut fmt::Formatter<'_>, zero: &str, why: &NoEnd) -> fmt::Result {
     let named = |list: &[Touch]| {
-        list.iter().map(|t| format!("the {}", t.word())).collect::<Vec<_>>().join(" and ")
+        joined(&list.iter().map(|t| format!("the {}", t.word())).collect::<Vec<_>>())
     };
     match why {
         NoEnd::NotRead => write!(
