@@ -105,9 +105,20 @@ impl Columns {
             )
             .end(),
             Align::Decimal(decimals) => {
+                let right = left + column.width - PAD;
                 let behind =
                     width(face, ".", size::TEXT) + width(face, &"0".repeat(decimals), size::TEXT);
-                Text::new((left + column.width - PAD - behind, y), text, size::TEXT).decimal()
+                let (wide, at) = (width(face, text, size::TEXT), text.find('.'));
+                let tail = at.map_or(0.0, |at| width(face, &text[at..], size::TEXT));
+                let before = wide - tail;
+                if tail <= behind + 0.01 && before + behind <= room + PAD {
+                    Text::new((right - behind, y), text, size::TEXT).decimal()
+                } else {
+                    // A figure is never cut and never stands in the next column: it ends where the
+                    // column does, in smaller type where it must.
+                    let em = size::TEXT * (room / wide).min(1.0);
+                    Text::new((right, y), text, em).end()
+                }
             }
         };
         paper.put(mark.face(face).ink(ink));

@@ -3,15 +3,13 @@
 use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
 use super::relation_rows;
-use crate::callout::{Bonus, PositionFinding, RelationFinding, Segment, Verdict};
+use crate::callout::{Bonus, PositionFinding, RelationFinding, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, Ready};
-use crate::job::{Drawing, Feature, Modifier};
+use crate::job::{Drawing, Feature};
 use crate::mark::{Face, Ink, Text, VerdictSign, control_frame, control_frame_width, fit, width};
 use crate::picture::frame_cells;
 use crate::quantity::Length;
-use crate::show::{
-    Figures, against, fault_words, guard_side, limits_text, reason, shift_words, unjudged,
-};
+use crate::show::{BonusText, Figures, RequirementRow, against, limits_text};
 
 /// Height of one line.
 pub(super) const LINE: f64 = 4.5;
@@ -193,19 +191,6 @@ impl<'a> Block<'a> {
         }
     }
 
-    /// The verdict of a line and its note, unless the feature as a whole cannot be judged or a
-    /// reading of it is in question.
-    fn judged(&self, verdict: Verdict, note: &str) -> (Verdict, String) {
-        match self.finding.fault {
-            Some(fault) => (Verdict::CannotBeJudged, fault_words(fault).to_owned()),
-            None if self.finding.in_question && note.is_empty() => {
-                (verdict, "reading in question".to_owned())
-            }
-            None if self.finding.in_question => (verdict, format!("in question; {note}")),
-            None => (verdict, note.to_owned()),
-        }
-    }
-
     fn figures(&self) -> Figures {
         Figures::of_results(self.drawing)
     }
@@ -283,53 +268,7 @@ impl<'a> Block<'a> {
         if let Bonus::Earned { size, .. } = p.bonus {
             columns.cell(paper, at::SIZE, y, &f.plain(size), Face::Sans, Ink::Ink);
         }
-        let (position, allowed) = match p.position {
-            Some(position) => {
-                let (a, b) = against(position, p.allowed, f);
-                (a, b)
-            }
-            None => (String::new(), f.plain(p.allowed)),
-        };
-        columns.cell(paper, at::POSITION, y, &position, Face::SansBold, Ink::Ink);
-        if p.modifier != Modifier::None {
-            let text = match p.bonus {
-                Bonus::Earned { bonus, .. } => f.plain(bonus),
-                Bonus::None(_) | Bonus::NotAsked => String::new(),
-            };
-            columns.cell(paper, at::BONUS, y, &text, Face::Sans, Ink::Ink);
-            if matches!(p.bonus, Bonus::None(_)) {
-                let right = columns.left(at::BONUS) + columns.columns[at::BONUS].width - 1.1;
-                paper.put(Text::new((right, y), "none", size::SMALL).end());
-            }
-        }
-        columns.cell(paper, at::ALLOWED, y, &allowed, Face::Sans, Ink::Ink);
-        if let Some(margin) = p.margin {
-            columns.cell(paper, at::MARGIN, y, &signed_visible(margin, f), Face::Sans, Ink::Ink);
-        }
-        let note = match (&p.unjudged, p.verdict) {
-            (Some(why), _) => unjudged(why),
-            (None, Verdict::NotProven) => match (p.proof, p.margin) {
-                (Some(_), Some(margin)) if margin < Length::ZERO => "outside its zone".to_owned(),
-                (Some(_), _) => "inside its zone".to_owned(),
-                (None, _) => "uncertainty not known".to_owned(),
-            },
-            (None, Verdict::Conforms) => shift_words(p).to_owned(),
-            (None, Verdict::DoesNotConform)
-                if self.finding.size.verdict != Verdict::DoesNotConform
-                    && p.segment == Segment::default() =>
-            {
-                let text = reason(self.finding, self.drawing);
-                // The margin says by how much; what is needed is the size.
-                match text.split_once(" saves it") {
-                    Some((needed, _)) if p.shifted.is_some() => format!("{needed}; shifted"),
-                    Some((needed, _)) => needed.to_owned(),
-                    None => shift_words(p).to_owned(),
-                }
-            }
-            _ => shift_words(p).to_owned(),
-        };
-        let (judged, note) = self.judged(p.verdict, &note);
-        verdict(paper, columns, y, judged, &note);
+        put_row(paper, columns, y, &RequirementRow::of_position(self.finding, p, self.drawing));
     }
 
     fn size(&self, paper: &mut Paper<'_>, columns: &Columns, y: f64) {
@@ -359,56 +298,26 @@ impl<'a> Block<'a> {
                     .ink(Ink::Soft),
             );
         }
-        // The worst size against the limit it is nearest to, so that figure and verdict agree.
-        let worst = found.margin.and_then(|margin| {
-            found.seen.iter().map(|s| s.size).find(|s| {
-                ((limits.upper - *s) - margin).abs() <= crate::quantity::NOISE
-                    || ((*s - limits.lower) - margin).abs() <= crate::quantity::NOISE
-            })
-        });
-        if let Some(worst) = worst {
-            let limit = if (limits.upper - worst) < (worst - limits.lower) {
-                limits.upper
-            } else {
-                limits.lower
-            };
-            columns.cell(
-                paper,
-                at::POSITION,
-                y,
-                &against(worst, limit, f).0,
-                Face::SansBold,
-                Ink::Ink,
-            );
-        }
-        if let Some(margin) = found.margin {
-            columns.cell(paper, at::MARGIN, y, &signed_visible(margin, f), Face::Sans, Ink::Ink);
-        }
-        let note = match (found.verdict, found.above, found.below) {
-            (Verdict::NotProven, ..) if found.proof.is_some() => guard_side(found),
-            (Verdict::NotProven, ..) => "uncertainty not known".to_owned(),
-            (_, Some(_), _) => "above its limit".to_owned(),
-            (_, None, Some(_)) => "below its limit".to_owned(),
-            (_, None, None) => String::new(),
-        };
-        let (judged, note) = self.judged(found.verdict, &note);
-        verdict(paper, columns, y, judged, &note);
+        put_row(paper, columns, y, &RequirementRow::of_size(self.finding, self.drawing));
     }
 }
 
-/// A margin with its sign, and with more digits where it would look like nothing.
-pub(super) fn signed_visible(margin: Length, f: Figures) -> String {
-    let mut f = f;
-    while margin.abs() > crate::quantity::NOISE
-        && f.signed(margin).trim_start_matches(['.', '0']).is_empty()
-    {
-        let finer = f.finer(1);
-        if finer == f {
-            break;
+/// The figures and the verdict of a requirement of any kind.
+pub(super) fn put_row(paper: &mut Paper<'_>, columns: &Columns, y: f64, row: &RequirementRow) {
+    columns.cell(paper, at::POSITION, y, &row.measured, Face::SansBold, Ink::Ink);
+    match &row.bonus {
+        BonusText::Empty => {}
+        BonusText::Figure(bonus) => {
+            columns.cell(paper, at::BONUS, y, bonus, Face::Sans, Ink::Ink);
         }
-        f = finer;
+        BonusText::None => {
+            let right = columns.left(at::BONUS) + columns.columns[at::BONUS].width - 1.1;
+            paper.put(Text::new((right, y), "none", size::SMALL).end());
+        }
     }
-    f.signed(margin)
+    columns.cell(paper, at::ALLOWED, y, &row.allowed, Face::Sans, Ink::Ink);
+    columns.cell(paper, at::MARGIN, y, &row.margin, Face::Sans, Ink::Ink);
+    verdict(paper, columns, y, row.verdict, &row.note);
 }
 
 pub(super) fn verdict(

@@ -2,14 +2,13 @@
 //! them on the blank sheet.
 
 use super::column::{Align, Column, Columns};
-use super::findings_table::{LINE, at, signed_visible, verdict};
+use super::findings_table::{LINE, at, put_row};
 use super::paper::{Paper, size};
 use crate::callout::RelationFinding;
-use crate::job::{Drawing, Relation};
+use crate::job::Relation;
 use crate::mark::{Cell, Face, Ink, Text, control_frame, control_frame_width, fit};
-use crate::quantity::Length;
 use crate::relation::{Basis, Compartments};
-use crate::show::{Figures, relation_figures, relation_reason, relation_text};
+use crate::show::{RequirementRow, relation_text};
 
 /// The rows, in the columns of the table of features.
 /// `instruments` are those of the orientations.
@@ -52,7 +51,6 @@ fn used(paper: &Paper<'_>, relation: &Relation, instruments: &str) -> String {
 
 fn row(paper: &mut Paper<'_>, columns: &Columns, found: &RelationFinding, relation: &Relation) {
     let drawing = &paper.job.drawing;
-    let f = Figures::of_results(drawing);
     let top = paper.y + 0.6;
     let y = top + LINE - 1.35;
     columns.cell(paper, at::NUMBER, y, &relation.number, Face::SansBold, Ink::Ink);
@@ -67,30 +65,12 @@ fn row(paper: &mut Paper<'_>, columns: &Columns, found: &RelationFinding, relati
     }
     let em = size::SMALL + 0.2;
     paper.put(Text::new((left, y), fit(Face::Sans, &name, em, room), em).ink(Ink::Soft));
-    if let Some((measured, limit)) = relation_figures(found, f) {
-        columns.cell(paper, at::POSITION, y, &measured, Face::SansBold, Ink::Ink);
-        // Of two limits the requirement says both.
-        if found.allowed.lower.is_none() {
-            columns.cell(paper, at::ALLOWED, y, &limit, Face::Sans, Ink::Ink);
-        }
-    }
-    if let Some(bonus) = bonus(found, relation, drawing) {
-        columns.cell(paper, at::BONUS, y, &f.plain(bonus), Face::Sans, Ink::Ink);
-    }
-    if let Some(margin) = found.margin {
-        columns.cell(paper, at::MARGIN, y, &signed_visible(margin, f), Face::Sans, Ink::Ink);
-    }
-    let note = relation_reason(found, drawing);
+    let mut figures = RequirementRow::of_relation(found, drawing);
     // The margin says by how much.
-    let note = if found.measured.is_some() && !found.in_question { "" } else { note.as_str() };
-    verdict(paper, columns, y, found.verdict, note);
-}
-
-/// What is allowed beyond a single tolerance.
-fn bonus(found: &RelationFinding, relation: &Relation, drawing: &Drawing) -> Option<Length> {
-    let [tolerance] = relation.kind.tolerances()[..] else { return None };
-    let bonus = found.allowed.upper? - tolerance.length(drawing.unit);
-    (bonus > Length::ZERO).then_some(bonus)
+    if found.measured.is_some() && !found.in_question {
+        figures.note.clear();
+    }
+    put_row(paper, columns, y, &figures);
 }
 
 /// The short word for a relation, in the small column of kinds.

@@ -224,7 +224,7 @@ fn a_size_that_is_not_proven_keeps_its_bonus_and_one_that_fails_loses_it() {
     );
     close(bonus.length().to_mm(), 0.1, 1e-12);
     for text in said(&job, "1") {
-        let place = "size in the guard band, 0.0005 outside its upper limit, uncertain by ±0.0024";
+        let place = "size in the guard band, 0.0005 outside its upper limit, U = 0.0024";
         assert!(text.contains(place) && !text.contains("above"), "{text}");
     }
     // Inside the limit it is no better.
