@@ -77,8 +77,19 @@ pub(crate) fn random(r: &mut Random, angles: bool) -> Network {
         if angles && !network.angle_errors.is_empty() && r.chance(0.3) {
             // On the same face as another.
             let shared = r.remainder(network.angle_errors.len());
-            deltas.push(true_errors[shared]);
-            network.directions.push(Direction::with_error(angle, shared));
+            let mut direction = Direction::with_error(angle, shared);
+            let mut delta = true_errors[shared];
+            if r.chance(0.4) {
+                // On another face, known against that one.
+                let standard = power(r, -5.0, -4.0);
+                direction.angle_errors.push(network.angle_errors.len());
+                network.angle_errors.push(Prior::About { value: 0.0, standard });
+                let own = standard * noise(r);
+                true_errors.push(own);
+                delta += own;
+            }
+            deltas.push(delta);
+            network.directions.push(direction);
             continue;
         }
         let error = match r.remainder(3) {
@@ -92,12 +103,13 @@ pub(crate) fn random(r: &mut Random, angles: bool) -> Network {
             Prior::Free => 1e-3 * noise(r),
         };
         deltas.push(delta);
-        let angle_error = (error != Prior::ZERO).then(|| {
+        let mut direction = Direction::exact(angle);
+        if error != Prior::ZERO {
+            direction.angle_errors.push(network.angle_errors.len());
             network.angle_errors.push(error);
             true_errors.push(delta);
-            network.angle_errors.len() - 1
-        });
-        network.directions.push(Direction { angle, angle_error });
+        }
+        network.directions.push(direction);
     }
     let mut offsets = Vec::new();
     for k in 0..network.directions.len() {
