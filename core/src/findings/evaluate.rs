@@ -98,6 +98,8 @@ impl<'a> Ready<'a> {
         problems.extend(super::probes::probes(job));
         problems.extend(single_direction(job));
         let datums = DatumLists::of(job);
+        problems.extend(remarks::standard(job));
+        problems.extend(remarks::ends(job, &datums));
         let mut features: Vec<Demand<'_>> = job
             .drawing
             .features
@@ -136,6 +138,7 @@ impl<'a> Ready<'a> {
         problems.extend(self.strays(index, piece));
         problems.extend(remarks::temperature(self.job, piece, index));
         problems.extend(remarks::datum_circles(self.job, &measured.bench, index));
+        problems.extend(remarks::directions(self.job, &self.datums, &measured.bench));
         problems.extend(stray_heights(self.job, index, piece));
         let relations = judge_relations(self.job, piece, &measured, &features).findings;
         let measurement = Measurement::of(&measured.bench);

@@ -135,3 +135,28 @@ pub fn turned_by(job: &Job, letters: &[String]) -> Option<Vec<usize>> {
         Carrier::Pattern(_, features) => features,
     })
 }
+
+/// The faces among these letters whose direction counts in their frame, by their index in the drawing.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct FacesOf {
+    /// The one that stops the rotation.
+    pub squares: Option<usize>,
+    /// Those that the frame touches at their outermost point.
+    pub touched: Vec<usize>,
+}
+
+/// Finds them, by the drawing alone.
+#[must_use]
+pub fn faces_of(job: &Job, letters: &[String]) -> FacesOf {
+    let mut found = FacesOf::default();
+    for role in roles(job, letters).into_iter().flatten() {
+        let Carrier::Feature(index) = role.on else { continue };
+        let face = job.drawing.features.get(index).is_some_and(|f| f.kind == Kind::Face);
+        match role.turn {
+            Turn::Square if face => found.squares = Some(index),
+            Turn::Leaves if face && role.takes != [false; 2] => found.touched.push(index),
+            _ => {}
+        }
+    }
+    found
+}

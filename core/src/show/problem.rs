@@ -161,6 +161,24 @@ impl fmt::Display for ProblemKind {
                 "The temperature stated corrects nothing: a coefficient of expansion or the temperature of \
                  the part is missing. Enter both coefficients, or take the temperature as a record only.",
             ),
+            Self::StandardNotStated => f.write_str(
+                "The drawing states no standard: it is judged by ASME Y14.5-2018, and a metric drawing may \
+                 well follow ISO. Choose the standard, since it decides what is judged together.",
+            ),
+            Self::DirectionAssumed(face) => write!(
+                f,
+                "{} gives its frame the rotation, and the part never stood on it: it counts as parallel to \
+                 the face that carried the part, without an uncertainty. Stand the part on it, or state how \
+                 far out of square the edges may be.",
+                capital(face)
+            ),
+            Self::EndsAssumed(faces) => write!(
+                f,
+                "How far out of square {} may be counts over the length of the edge, which the drawing does \
+                 not give: the outermost features stand for its ends, and the uncertainty comes out too \
+                 small. Enter the outline.",
+                joined(faces)
+            ),
             Self::DatumCircle { letter, worst, radius, figures } => write!(
                 f,
                 "The centres that make datum {letter} lie as far as {} from the circle through them, of \
@@ -200,6 +218,11 @@ impl fmt::Display for ProblemKind {
             }
         }
     }
+}
+
+fn capital(name: &str) -> String {
+    let mut letters = name.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn coordinate(axis: Option<Axis>) -> &'static str {
