@@ -7,22 +7,29 @@
 //! same of it as surely as the other.
 
 use super::{AngleError, FactKind, Facts, Target, UpDirection};
-use crate::job::{Feature, Job};
+use crate::job::{Feature, Job, Kind};
 use smallvec::{SmallVec, smallvec};
 
 /// Finds them for all features.
 pub(super) fn planes(job: &Job, facts: &mut Facts) {
     let bound = job.plan.conditions.squareness_radians();
     let features = job.drawing.features.iter().enumerate();
+    let looked = looked(job, facts);
     facts.directions.planes = features
-        .map(|(index, feature)| {
+        .zip(looked)
+        .map(|((index, feature), seen)| {
             if let Some(up) = lay(job, facts, index, feature) {
                 return Some(up);
             }
-            let seen = looked(job, facts, index, feature);
-            parallel(job, facts, &seen, bound)
+            // Other slots and tabs have no direction that counts, and there may be many.
+            let counts = feature.kind == Kind::Face || carries_datum(job, &feature.number);
+            parallel(job, facts, &seen, bound.filter(|_| counts))
         })
         .collect();
+}
+
+fn carries_datum(job: &Job, number: &str) -> bool {
+    job.drawing.datums.iter().any(|d| d.feature.as_deref() == Some(number))
 }
 
 /// Whether an orientation looks along the normal of a plane.
@@ -39,20 +46,24 @@ fn lay(job: &Job, facts: &Facts, index: usize, feature: &Feature) -> Option<UpDi
     facts.directions.up.get((0..facts.carried_by.len()).find(on)?).copied()
 }
 
-/// The orientations that look along the normal of a plane at it, in the order of their angles, so that
-/// the order of the plan decides nothing.
-fn looked(job: &Job, facts: &Facts, index: usize, feature: &Feature) -> Vec<usize> {
-    let target = Target::Feature(index);
-    let here = facts.facts.iter().filter(|f| f.target == target && f.kind != FactKind::Rest);
-    let mut seen: Vec<usize> = here
-        .filter_map(|f| facts.zeros.get(f.zero))
-        .map(|zero| zero.orientation)
-        .filter(|o| along(job, feature, *o))
-        .collect();
+/// For each feature the orientations that look at it along the normal of its plane, in the order of their
+/// angles, so that the order of the plan decides nothing.
+fn looked(job: &Job, facts: &Facts) -> Vec<Vec<usize>> {
+    let mut looked = vec![Vec::new(); job.drawing.features.len()];
+    for fact in facts.facts.iter().filter(|f| f.kind != FactKind::Rest) {
+        let Target::Feature(index) = fact.target else { continue };
+        let (feature, zero) = (job.drawing.features.get(index), facts.zeros.get(fact.zero));
+        let (Some(feature), Some(zero)) = (feature, zero) else { continue };
+        if along(job, feature, zero.orientation) {
+            looked[index].push(zero.orientation);
+        }
+    }
     let angle = |o: &usize| job.plan.orientations.get(*o).map_or(0.0, |o| o.up_degrees);
-    seen.sort_by(|a, b| angle(a).total_cmp(&angle(b)).then(a.cmp(b)));
-    seen.dedup();
-    seen
+    for seen in &mut looked {
+        seen.sort_by(|a, b| angle(a).total_cmp(&angle(b)).then(a.cmp(b)));
+        seen.dedup();
+    }
+    looked
 }
 
 /// The direction of a plane parallel to the faces that carried the part in these orientations, out of
