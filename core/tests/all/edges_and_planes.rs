@@ -94,8 +94,9 @@ fn a_face_looked_at_in_two_orientations_runs_in_the_middle_of_both() {
     }
 }
 
-/// C leans out by 0.02 over 60, known to 0.002 over 60. It touches its plane at its upper end, y = 60,
-/// and the hole at y = 30 lies 30 from there: u grows by 30 × 0.002/60 = 0.001.
+/// C leans out by 0.02 over 60, known to 0.002 over 60. It touches its plane at its upper end, y = 60.
+/// The hole lies 30 from there along the edge, and 90 × 0.02/60 = 0.03 more as the axes lean: u grows by
+/// 30.03 × 0.002/60 = 0.001001.
 #[test]
 fn the_uncertainty_of_a_squareness_acts_over_the_way_to_the_end_that_touches() {
     let mut job = plate(&["A", "B", "C"]);
@@ -113,10 +114,10 @@ fn the_uncertainty_of_a_squareness_acts_over_the_way_to_the_end_that_touches() {
     let uncertain = Squareness { standard: Some(Figure(0.002)), ..known };
     job.pieces[0].set_squareness(2, Some(uncertain));
     close(job.found_at("1")[0], at[0], 1e-12);
-    close((variance(&job, 0) - exact) * 1e6, 1.0, 1e-3);
+    close((variance(&job, 0) - exact) * 1e6, 1.001 * 1.001, 1e-4);
     // What any two edges may be out of square does not count between two whose squareness is known.
     job.plan.conditions.squareness = limit(0.06, 60.0);
-    close((variance(&job, 0) - exact) * 1e6, 1.0, 1e-3);
+    close((variance(&job, 0) - exact) * 1e6, 1.001 * 1.001, 1e-4);
     // As exact as may be is as exact.
     job.pieces[0].set_squareness(2, Some(Squareness { standard: Some(Figure(0.0)), ..known }));
     close(variance(&job, 0), exact, 1e-15);
@@ -176,21 +177,22 @@ fn what_the_drawing_leaves_open_is_asked_for() {
     assert_eq!(says(&evaluate(&job), standard), 0);
 }
 
-/// A row of two holes free along X, 0.1 each. Hole 1 is 0.02 too high, margin 0.06, read 25 times: its
-/// guard band is 2 × 2 × 0.02/√25 = 0.016 and a little for the rest. Hole 2 is 0.015 too low, margin
-/// 0.07, and was read once: 2 × 2 × 0.02 = 0.08. Hole 1 limits the pattern and is proven; hole 2 is not.
+/// A row of two holes free along X, 0.3 each. A touch and the setting of the zero repeat to 0.02. Hole 1
+/// is 0.1 too high, margin 0.1, and was read 25 times: its guard band is 2 × 2 × 0.02 √(1 + 1/25) =
+/// 0.0816 and a little for the gauge. Hole 2 is 0.095 too low, margin 0.11, and was read once: 2 × 2 ×
+/// 0.02 √2 = 0.1131. Hole 1 limits the pattern and is proven; hole 2 is not.
 #[test]
 fn every_feature_of_a_pattern_is_held_against_its_own_guard_band() {
     let mut job = Part::by_centres()
-        .put(hole("1", [20.0, 20.0]).limits(6.0, 6.4).position(0.1, &["A", "B"]))
-        .put(hole("2", [80.0, 20.0]).limits(6.0, 6.4).position(0.1, &["A", "B"]))
+        .put(hole("1", [20.0, 20.0]).limits(6.0, 6.4).position(0.3, &["A", "B"]))
+        .put(hole("2", [80.0, 20.0]).limits(6.0, 6.4).position(0.3, &["A", "B"]))
         .job;
     job.plan.decision_rule = DecisionRule::GuardedAcceptance { multiple: 1.0 };
     job.gauge().repeatability = Some(Figure(0.02));
-    job.plan.conditions.rest_standard = Some(Figure(0.0));
+    job.plan.conditions.rest_standard = Some(Figure(0.001));
     let read = |job: &mut Job, times: usize| {
         job.pieces[0].readings.clear();
-        for (number, x, y, n) in [("1", 20.0, 20.02, 25), ("2", 80.0, 19.985, times)] {
+        for (number, x, y, n) in [("1", 20.0, 20.1, 25), ("2", 80.0, 19.905, times)] {
             for (orientation, height) in [(1, y), (2, x)] {
                 let mut one = reading(orientation, number).size(6.2);
                 one.centre = vec![Figure(height); n];
