@@ -138,7 +138,6 @@ impl<'a> Ready<'a> {
         problems.extend(self.strays(index, piece));
         problems.extend(remarks::temperature(self.job, piece, index));
         problems.extend(remarks::datum_circles(self.job, &measured.bench, index));
-        problems.extend(remarks::directions(self.job, &self.datums, &measured.bench));
         problems.extend(stray_heights(self.job, index, piece));
         let relations = judge_relations(self.job, piece, &measured, &features).findings;
         let measurement = Measurement::of(&measured.bench);

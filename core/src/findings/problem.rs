@@ -226,9 +226,6 @@ pub enum ProblemKind {
     IdleTemperature,
     /// A metric drawing states no standard.
     StandardNotStated,
-    /// A face that stops the rotation of a frame never carried the part, and how far it may be out of
-    /// parallel is not stated: its name.
-    DirectionAssumed(String),
     /// Faces that may be out of square, and whose ends the drawing does not have.
     EndsAssumed(Vec<String>),
     /// The centres that make a datum circle lie far from it.

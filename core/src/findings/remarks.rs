@@ -7,7 +7,7 @@ use crate::bench::{Target, TemperatureCorrection, TouchUncertainty, Touched};
 use crate::callout::K;
 use crate::chance::{Share, capability};
 use crate::form::circle;
-use crate::frame::{FacesOf, faces_of};
+use crate::frame::touched_faces;
 use crate::job::{Datum, DatumRef, Feature, Job, PatternKind, Piece, Squareness};
 use crate::notation::Figures;
 use crate::quantity::{Length, Unit};
@@ -185,7 +185,7 @@ pub(super) fn ends(job: &Job, lists: &DatumLists<'_>) -> Option<Problem> {
     if job.drawing.outline.is_some() || !bounded {
         return None;
     }
-    let mut faces: Vec<usize> = lists.iter().flat_map(|list| faces(job, list).touched).collect();
+    let mut faces: Vec<usize> = lists.iter().flat_map(|list| faces(job, list)).collect();
     faces.sort_unstable();
     faces.dedup();
     let names: Vec<String> =
@@ -193,30 +193,7 @@ pub(super) fn ends(job: &Job, lists: &DatumLists<'_>) -> Option<Problem> {
     (!names.is_empty()).then(|| Problem::warns(Place::Drawing, ProblemKind::EndsAssumed(names)))
 }
 
-/// Faces that stop the rotation of a frame and were only touched, where nothing says how far from
-/// parallel to the others they may be.
-pub(super) fn directions(job: &Job, lists: &DatumLists<'_>, bench: &Adjustment) -> Vec<Problem> {
-    if job.plan.conditions.squareness_radians().is_some() {
-        return Vec::new();
-    }
-    let facts = bench.facts();
-    let only_touched = |face: &usize| {
-        let target = Target::Feature(*face);
-        let lay = facts.carried_by.iter().any(|carriers| carriers.contains(&target));
-        !lay && facts.directions.plane(*face).is_some()
-    };
-    let mut found: Vec<usize> =
-        lists.iter().filter_map(|list| faces(job, list).squares).filter(only_touched).collect();
-    found.sort_unstable();
-    found.dedup();
-    let problem = |face: usize| {
-        let name = job.drawing.features.get(face)?.name();
-        Some(Problem::warns(Place::Feature(face), ProblemKind::DirectionAssumed(name)))
-    };
-    found.into_iter().filter_map(problem).collect()
-}
-
-fn faces(job: &Job, datums: &[DatumRef]) -> FacesOf {
+fn faces(job: &Job, datums: &[DatumRef]) -> Vec<usize> {
     let letters: Vec<String> = datums.iter().map(|d| d.letter.clone()).collect();
-    faces_of(job, &letters)
+    touched_faces(job, &letters)
 }

@@ -21,7 +21,7 @@ mod roles;
 mod spot;
 
 pub use located::Located;
-pub use roles::{FacesOf, faces_of, turned_by};
+pub use roles::{touched_faces, turned_by};
 
 use crate::adjust::{Adjustment, BenchSensitivities, Form, Propagated, Sensitivities};
 use crate::bench::Target;

@@ -136,27 +136,16 @@ pub fn turned_by(job: &Job, letters: &[String]) -> Option<Vec<usize>> {
     })
 }
 
-/// The faces among these letters whose direction counts in their frame, by their index in the drawing.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct FacesOf {
-    /// The one that stops the rotation.
-    pub squares: Option<usize>,
-    /// Those that the frame touches at their outermost point.
-    pub touched: Vec<usize>,
-}
-
-/// Finds them, by the drawing alone.
+/// The faces among these letters that the frame touches at their outermost point, by their index in the
+/// drawing.
 #[must_use]
-pub fn faces_of(job: &Job, letters: &[String]) -> FacesOf {
-    let mut found = FacesOf::default();
-    for role in roles(job, letters).into_iter().flatten() {
-        let Carrier::Feature(index) = role.on else { continue };
-        let face = job.drawing.features.get(index).is_some_and(|f| f.kind == Kind::Face);
-        match role.turn {
-            Turn::Square if face => found.squares = Some(index),
-            Turn::Leaves if face && role.takes != [false; 2] => found.touched.push(index),
-            _ => {}
+pub fn touched_faces(job: &Job, letters: &[String]) -> Vec<usize> {
+    let touched = |role: Role<'_>| match role.on {
+        Carrier::Feature(index) if role.turn == Turn::Leaves && role.takes != [false; 2] => {
+            let feature = job.drawing.features.get(index);
+            feature.is_some_and(|f| f.kind == Kind::Face).then_some(index)
         }
-    }
-    found
+        _ => None,
+    };
+    roles(job, letters).into_iter().flatten().filter_map(touched).collect()
 }

@@ -165,13 +165,6 @@ impl fmt::Display for ProblemKind {
                 "The drawing states no standard: it is judged by ASME Y14.5-2018, and a metric drawing may \
                  well follow ISO. Choose the standard, since it decides what is judged together.",
             ),
-            Self::DirectionAssumed(face) => write!(
-                f,
-                "{} gives its frame the rotation, and the part never stood on it: it counts as parallel to \
-                 the face that carried the part, without an uncertainty. Stand the part on it, or state how \
-                 far out of square the edges may be.",
-                capital(face)
-            ),
             Self::EndsAssumed(faces) => write!(
                 f,
                 "How far out of square {} may be counts over the length of the edge, which the drawing does \
@@ -218,11 +211,6 @@ impl fmt::Display for ProblemKind {
             }
         }
     }
-}
-
-fn capital(name: &str) -> String {
-    let mut letters = name.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn coordinate(axis: Option<Axis>) -> &'static str {

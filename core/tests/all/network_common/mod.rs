@@ -77,19 +77,8 @@ pub(crate) fn random(r: &mut Random, angles: bool) -> Network {
         if angles && !network.angle_errors.is_empty() && r.chance(0.3) {
             // On the same face as another.
             let shared = r.remainder(network.angle_errors.len());
-            let mut direction = Direction::with_error(angle, shared);
-            let mut delta = true_errors[shared];
-            if r.chance(0.4) {
-                // On another face, known against that one.
-                let standard = power(r, -5.0, -4.0);
-                direction.angle_errors.push(network.angle_errors.len());
-                network.angle_errors.push(Prior::About { value: 0.0, standard });
-                let own = standard * noise(r);
-                true_errors.push(own);
-                delta += own;
-            }
-            deltas.push(delta);
-            network.directions.push(direction);
+            deltas.push(true_errors[shared]);
+            network.directions.push(Direction::with_error(angle, shared));
             continue;
         }
         let error = match r.remainder(3) {
