@@ -180,7 +180,7 @@ impl Adjustment {
             unknown,
             repeatability,
             views: views(job, &facts),
-            up: facts.directions.up.iter().map(|up| adjusted_up(up, &adjusted)).collect(),
+            up: facts.directions.up.iter().map(|up| adjusted_up(&facts, up, &adjusted)).collect(),
             point_of,
             edge_of,
             sizes: FxHashMap::default(),
@@ -242,7 +242,7 @@ impl Adjustment {
     /// Error of an angle as adjusted, in radians; zero where nothing gives it.
     #[must_use]
     pub fn angle(&self, error: usize) -> f64 {
-        self.adjusted.as_ref().map_or(0.0, |adjusted| angle_error(adjusted, error))
+        self.adjusted.as_ref().map_or(0.0, |adjusted| angle_error(&self.facts, adjusted, error))
     }
 
     /// Standard uncertainty of the difference of two errors of angle, each `None` where it is exact,
@@ -279,8 +279,19 @@ impl Adjustment {
     pub(super) fn linear(&self, form: &Form) -> Option<LinearForm> {
         let mut linear = LinearForm {
             points: Vec::with_capacity(form.targets.len()),
-            angle_errors: form.angles.iter().copied().filter(|(_, w)| *w != 0.0).collect(),
+            angle_errors: Vec::with_capacity(form.angles.len()),
         };
+        for (error, w) in form.angles.iter().filter(|(_, w)| *w != 0.0) {
+            self.facts.directions.parts(*error, *w, &mut |part, w| match linear
+                .angle_errors
+                .iter_mut()
+                .find(|(own, _)| *own == part)
+            {
+                Some((_, sum)) => *sum += w,
+                None => linear.angle_errors.push((part, w)),
+            });
+        }
+        linear.angle_errors.retain(|(_, w)| *w != 0.0);
         for (target, weights) in &form.targets {
             let weights = weights.map(|w| if w.abs() < NO_WEIGHT { 0.0 } else { w });
             if weights.iter().any(|w| w.abs() > 0.0) {
@@ -313,13 +324,18 @@ impl Facts {
     }
 }
 
-fn angle_error(adjusted: &Adjusted, error: usize) -> f64 {
-    adjusted.angle_errors.get(error).and_then(|e| e.estimate).map_or(0.0, |e| e.value)
+fn angle_error(facts: &Facts, adjusted: &Adjusted, error: usize) -> f64 {
+    let mut sum = 0.0;
+    facts.directions.parts(error, 1.0, &mut |part, w| {
+        let own = adjusted.angle_errors.get(part).and_then(|e| e.estimate);
+        sum += own.map_or(0.0, |own| w * own.value);
+    });
+    sum
 }
 
 /// The direction on the bench that was up, as adjusted.
-fn adjusted_up(up: &UpDirection, adjusted: &Adjusted) -> [f64; 2] {
-    let angle = up.angle + up.error.map_or(0.0, |error| angle_error(adjusted, error));
+fn adjusted_up(facts: &Facts, up: &UpDirection, adjusted: &Adjusted) -> [f64; 2] {
+    let angle = up.angle + up.error.map_or(0.0, |error| angle_error(facts, adjusted, error));
     [libm::cos(angle), libm::sin(angle)]
 }
 

@@ -1,7 +1,7 @@
 //! The network that the facts of one piece make.
 
 use super::{Adjustment, AdjustmentFault};
-use crate::bench::{AngleError, Fact, Facts, Target};
+use crate::bench::{AngleError, Directions, Fact, Facts, Target, UpDirection};
 use crate::job::{Feature, Job};
 use crate::network::{Direction, Network, Observation, Offset, Point, Prior, Systematic};
 use crate::quantity::{Axis, Length, Side, Unit};
@@ -14,13 +14,8 @@ pub fn adjust(job: &Job, facts: Facts) -> Adjustment {
     let mut point_of = vec![None; job.drawing.features.len()];
     let mut edge_of = [None; 4];
     let mut network = Network {
-        angle_errors: facts.directions.errors.iter().map(|e| prior(*e)).collect(),
-        directions: facts
-            .directions
-            .up
-            .iter()
-            .map(|d| Direction { angle: d.angle, angle_error: d.error })
-            .collect(),
+        angle_errors: facts.directions.errors.iter().map(prior).collect(),
+        directions: facts.directions.up.iter().map(|d| direction(&facts.directions, d)).collect(),
         offsets: facts
             .zeros
             .iter()
@@ -53,11 +48,23 @@ pub fn adjust(job: &Job, facts: Facts) -> Adjustment {
     }
 }
 
-fn prior(error: AngleError) -> Prior {
-    match error {
-        AngleError::Bounded(standard) => Prior::About { value: 0.0, standard },
+/// What is known of the part of an error of angle that is its own.
+fn prior(error: &AngleError) -> Prior {
+    match *error {
+        AngleError::Bounded(standard) | AngleError::From { standard, .. } => {
+            Prior::About { value: 0.0, standard }
+        }
         AngleError::Free => Prior::Free,
     }
+}
+
+fn direction(all: &Directions, up: &UpDirection) -> Direction {
+    let mut direction = Direction::exact(up.angle);
+    if let Some(error) = up.error {
+        // An edge measured against another one has all of its error.
+        all.parts(error, 1.0, &mut |part, _| direction.angle_errors.push(part));
+    }
+    direction
 }
 
 fn observation(facts: &Facts, fact: &Fact, point: usize) -> Observation {

@@ -2,6 +2,7 @@
 //! uncertainty. Nothing here takes a coordinate of the drawing for true.
 
 use super::directions::{Directions, directions};
+use super::planes::planes;
 use super::{
     Contact, Readings, Setup, TemperatureCorrection, TouchUncertainty, Touched, carriers,
     growth_standard, reduce, temperature_standard, touches,
@@ -222,7 +223,9 @@ pub fn collect(job: &Job, readings: &Readings<'_>, unusable: &Unusable<'_>) -> F
     }
     collector.rests();
     collector.common(piece);
-    collector.found
+    let mut found = collector.found;
+    planes(job, &mut found);
+    found
 }
 
 struct Collector<'a> {

@@ -17,6 +17,7 @@ mod chains;
 mod directions;
 mod expect;
 mod facts;
+mod planes;
 mod probe;
 mod question;
 mod readings;

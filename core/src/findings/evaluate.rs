@@ -98,6 +98,8 @@ impl<'a> Ready<'a> {
         problems.extend(super::probes::probes(job));
         problems.extend(single_direction(job));
         let datums = DatumLists::of(job);
+        problems.extend(remarks::standard(job));
+        problems.extend(remarks::ends(job, &datums));
         let mut features: Vec<Demand<'_>> = job
             .drawing
             .features

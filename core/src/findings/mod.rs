@@ -8,6 +8,7 @@ mod datum_reference;
 mod demand;
 mod evaluate;
 mod frames;
+mod guard_bands;
 mod judge;
 mod pattern_finding;
 mod pattern_judgement;

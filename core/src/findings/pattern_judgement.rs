@@ -2,6 +2,7 @@
 //! shift, where the datums leave a freedom, and lower segments of composite callouts.
 
 use super::demand::Demand;
+use super::guard_bands::{Guarded, guarded};
 use super::judge::{Measured, Sized, coverage};
 use super::position_requirement::PositionRequirement;
 use super::{DatumLists, PatternFinding, Rework, Room};
@@ -323,6 +324,22 @@ impl<'a> Given<'a> {
             let found = Excluded { margin, proof, verdict, sensitivities: of };
             return self.excluded(datums, blank, members, counterparts, found);
         }
+        let guards = self.guards(&ready, &found, frame, proof);
+        let closer = match verdict {
+            Verdict::Conforms => self.held_closer(
+                (&ready, &fitted),
+                &guards,
+                (counterparts, &bounds),
+                freedom,
+                frame,
+            ),
+            _ => None,
+        };
+        // What limits it once each feature is held against its own guard band.
+        let (limits, proof, verdict, of) = match closer {
+            Some((fit, closer)) => (fit, closer.proof, closer.verdict, closer.sensitivities),
+            None => (found.clone(), proof, verdict, of),
+        };
         // What is missing could only hold the pattern closer.
         let incomplete = !blank.missing.is_empty();
         let short = members.iter().any(Placed::short);
@@ -331,7 +348,7 @@ impl<'a> Given<'a> {
             _ if incomplete || (short && verdict != Verdict::Conforms) => Verdict::NotMeasured,
             other => other,
         };
-        let certificate = found.certificate();
+        let certificate = limits.certificate();
         let holds = |i: usize| certificate.members.iter().any(|h| h.index == i);
         let mut holding: Vec<usize> = Vec::new();
         for (_, m) in ready.iter().enumerate().filter(|(i, _)| holds(*i)) {
@@ -358,10 +375,6 @@ impl<'a> Given<'a> {
             verdict,
             ..blank
         };
-        let guard = match self.job.plan.decision_rule {
-            DecisionRule::SimpleAcceptance => Some(Length::ZERO),
-            DecisionRule::GuardedAcceptance { multiple } => proof.map(|p| p.expanded * multiple),
-        };
         let mut moved = needed.into_iter().enumerate();
         let members = members.iter().map(|m| {
             if !m.ready {
@@ -375,6 +388,7 @@ impl<'a> Given<'a> {
             });
             let shifted = Shifted { pattern: index, before: m.before };
             let by = (holds(i), needed.allowed());
+            let guard = guards.get(i).copied().flatten();
             let mut position =
                 shift_position(m.position.clone(), after, shifted, verdict, by, guard);
             position.proof = proof.filter(|_| holds(i) || position.verdict == Verdict::NotProven);
@@ -384,6 +398,84 @@ impl<'a> Given<'a> {
             (m.id, position)
         });
         PatternJudged { members: members.collect(), finding, sensitivities: of }
+    }
+
+    /// The guard band of each feature by its own uncertainty, as a diameter, with the pattern standing
+    /// where it was fitted; `None` where the rule asks for one and the uncertainty is not known. What
+    /// the others count from has that of the pattern, whose uncertainty is `proof`.
+    fn guards(
+        &self,
+        ready: &[&Placed<'a>],
+        found: &Fit,
+        frame: &Frame,
+        proof: Option<Proof>,
+    ) -> Vec<Option<Length>> {
+        let DecisionRule::GuardedAcceptance { multiple } = self.job.plan.decision_rule else {
+            return vec![Some(Length::ZERO); ready.len()];
+        };
+        let bench = &self.measured.bench;
+        let own = |m: &&Placed<'a>| {
+            let of = frame.to_bench(self.job, bench, &self.own_sensitivities(m, found)?)?;
+            let u = Length::mm(bench.variance(&of)?.sqrt());
+            Some(u * coverage(self.job, bench, &of, u)).filter(|u| *u > Length::ZERO)
+        };
+        let one = |m| Some(own(m).or_else(|| proof.map(|p| p.expanded))? * multiple);
+        ready.iter().map(one).collect()
+    }
+
+    /// What another feature than those that limit a pattern has against it, where each is held against
+    /// its own guard band; `None` where it conforms all the same.
+    fn held_closer(
+        &self,
+        (ready, fitted): (&[&Placed<'a>], &[Member]),
+        guards: &[Option<Length>],
+        (counterparts, bounds): (&[Counterpart], &[Bound]),
+        freedom: Freedom,
+        frame: &Frame,
+    ) -> Option<(Fit, Closer)> {
+        let rule = self.job.plan.decision_rule;
+        if !matches!(rule, DecisionRule::GuardedAcceptance { .. }) {
+            return None;
+        }
+        let guards: Vec<Length> = guards.iter().copied().collect::<Option<_>>()?;
+        let Guarded { fit, margin } = guarded(fitted, &guards, bounds, freedom)?;
+        if fit.certificate().gap > UNPROVEN {
+            return None;
+        }
+        let bench = &self.measured.bench;
+        let of = self.sensitivities(ready, counterparts, &fit);
+        let of = of.and_then(|of| frame.to_bench(self.job, bench, &of));
+        let variance = of.as_ref().and_then(|of| bench.variance(of));
+        let standard = variance.map(|v| Length::mm(v.sqrt()));
+        let k = of.as_ref().zip(standard).map_or(K, |(of, u)| coverage(self.job, bench, of, u));
+        let (proof, verdict) = prove_margin(margin, standard, k, rule);
+        let closer = Closer { proof, verdict, sensitivities: of };
+        (verdict != Verdict::Conforms).then_some((fit, closer))
+    }
+
+    /// How the margin of one feature follows from what was measured, its pattern standing where it does.
+    fn own_sensitivities(&self, m: &Placed<'a>, found: &Fit) -> Option<Sensitivities> {
+        let deviation = found.deviation(m.basic, m.at);
+        let length = libm::hypot(deviation[0], deviation[1]);
+        let out = match m.position.zone {
+            Zone::Planes(axis) => axis.unit(),
+            Zone::Round if length > 0.0 => deviation.map(|d| d / length),
+            Zone::Round => [1.0, 0.0],
+        };
+        let places = vec![(m.id.0, out.map(|e| -2.0 * e))];
+        let sizes = self.bonus_size(m)?.into_iter().collect();
+        Some(Sensitivities { places, sizes, ..Sensitivities::default() })
+    }
+
+    /// The size that made a bonus, and the derivative of the bonus by it: `Some(None)` for no bonus.
+    fn bonus_size(&self, m: &Placed<'a>) -> Option<Option<(SizeRef, f64)>> {
+        if !matches!(m.position.bonus, Bonus::Earned { .. }) {
+            return Some(None);
+        }
+        let size = &self.sized.get(m.id.0)?.size;
+        let seen = size.used(m.position.kind, m.position.modifier)?;
+        let by = if m.position.grows_with_size() { 1.0 } else { -1.0 };
+        Some(Some((SizeRef { feature: m.id.0, orientation: seen.orientation }, by)))
     }
 
     /// The gauge does not go on: its counterparts cannot all go in at once, and the pattern does not
@@ -533,11 +625,8 @@ impl<'a> Given<'a> {
         for hold in &certificate.members {
             let m = ready.get(hold.index)?;
             of.places.push((m.id.0, hold.by_place.map(|g| -2.0 * g)));
-            if matches!(m.position.bonus, Bonus::Earned { .. }) {
-                let size = &self.sized.get(m.id.0)?.size;
-                let seen = size.used(m.position.kind, m.position.modifier)?;
-                let by = if m.position.grows_with_size() { hold.weight } else { -hold.weight };
-                of.sizes.push((SizeRef { feature: m.id.0, orientation: seen.orientation }, by));
+            if let Some((size, by)) = self.bonus_size(m)? {
+                of.sizes.push((size, by * hold.weight));
             }
         }
         for hold in &certificate.bounds {
@@ -562,6 +651,13 @@ fn merged(of: Sensitivities) -> Sensitivities {
         }
     }
     Sensitivities { sizes, ..of }
+}
+
+/// What is found where a feature is held against its own guard band.
+struct Closer {
+    proof: Option<Proof>,
+    verdict: Verdict,
+    sensitivities: Option<BenchSensitivities>,
 }
 
 /// What is found where the gauge does not go on.

@@ -224,6 +224,10 @@ pub enum ProblemKind {
     },
     /// A temperature is stated that corrects nothing.
     IdleTemperature,
+    /// A metric drawing states no standard.
+    StandardNotStated,
+    /// Faces that may be out of square, and whose ends the drawing does not have.
+    EndsAssumed(Vec<String>),
     /// The centres that make a datum circle lie far from it.
     DatumCircle {
         /// Letter of the datum.

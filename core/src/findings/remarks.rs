@@ -1,15 +1,16 @@
 //! What the measurement itself gives to say: readings that fit badly, a zero that drifted, a
 //! gauge too coarse for a tolerance. Reported with what to do, never corrected.
 
-use super::{Measurement, Place, Problem, ProblemKind, Toleranced};
+use super::{DatumLists, Measurement, Place, Problem, ProblemKind, Toleranced};
 use crate::adjust::{Adjustment, Residual};
 use crate::bench::{Target, TemperatureCorrection, TouchUncertainty, Touched};
 use crate::callout::K;
 use crate::chance::{Share, capability};
 use crate::form::circle;
-use crate::job::{Datum, Feature, Job, PatternKind, Piece};
+use crate::frame::touched_faces;
+use crate::job::{Datum, DatumRef, Feature, Job, PatternKind, Piece, Squareness};
 use crate::notation::Figures;
-use crate::quantity::Length;
+use crate::quantity::{Length, Unit};
 
 /// Two normalised residuals this near to each other say the same.
 const ALIKE: f64 = 0.98;
@@ -165,4 +166,34 @@ pub(super) fn coarse(job: &Job) -> Vec<Problem> {
         figures,
     };
     vec![Problem::warns(Place::Drawing, what)]
+}
+
+/// A metric drawing whose positions are judged by a standard that it does not state.
+pub(super) fn standard(job: &Job) -> Option<Problem> {
+    let drawing = &job.drawing;
+    let asks = drawing.features.iter().any(|f| f.position().is_some());
+    let open = drawing.unit == Unit::Mm && !drawing.standard_is_stated() && asks;
+    open.then(|| Problem::warns(Place::Drawing, ProblemKind::StandardNotStated))
+}
+
+/// Faces that may be out of square without being known, where the drawing has no outline to say how far
+/// they reach.
+pub(super) fn ends(job: &Job, lists: &DatumLists<'_>) -> Option<Problem> {
+    let uncertain = |s: &Squareness| s.standard_radians().is_some();
+    let bounded = job.plan.conditions.squareness_radians().is_some()
+        || job.pieces.iter().flat_map(|p| &p.squareness).any(uncertain);
+    if job.drawing.outline.is_some() || !bounded {
+        return None;
+    }
+    let mut faces: Vec<usize> = lists.iter().flat_map(|list| faces(job, list)).collect();
+    faces.sort_unstable();
+    faces.dedup();
+    let names: Vec<String> =
+        faces.iter().filter_map(|f| job.drawing.features.get(*f)).map(Feature::name).collect();
+    (!names.is_empty()).then(|| Problem::warns(Place::Drawing, ProblemKind::EndsAssumed(names)))
+}
+
+fn faces(job: &Job, datums: &[DatumRef]) -> Vec<usize> {
+    let letters: Vec<String> = datums.iter().map(|d| d.letter.clone()).collect();
+    touched_faces(job, &letters)
 }

@@ -6,7 +6,7 @@ use super::roles::{AXES, Carrier, Role, Turn, roles};
 use super::spot::{Members, Spot};
 use super::{Anchor, AxisOf, Frame, Lack, Origin, Place, Rotation, defaults};
 use crate::adjust::{Adjustment, Form};
-use crate::bench::{FactKind, Facts, Target, UpDirection};
+use crate::bench::{Target, UpDirection};
 use crate::callout::Unjudged;
 use crate::job::{DatumRef, Feature, Job, Kind, PatternKind};
 use crate::pattern::DatumConstraints;
@@ -76,9 +76,9 @@ impl Frame {
             Carrier::Pattern(..) => None,
         };
         if role.turn == Turn::Square
-            && let Some((index, one)) = feature
+            && let Some((index, _)) = feature
         {
-            match direction_of(job, bench.facts(), index, one) {
+            match bench.facts().directions.plane(index) {
                 Some(up) => {
                     self.square(bench, up);
                     *square = Some(up);
@@ -162,10 +162,8 @@ impl Frame {
         square: Option<UpDirection>,
     ) -> Result<Vec<(f64, Anchor)>, ()> {
         let plain = || Ok(vec![(1.0, anchor.clone())]);
-        let (Some(side), Some(up)) = (face.looks, direction_of(job, bench.facts(), index, face))
-        else {
-            return plain();
-        };
+        let plane = bench.facts().directions.plane(index);
+        let (Some(side), Some(up)) = (face.looks, plane) else { return plain() };
         let error = up.error.map_or(0.0, |e| bench.angle(e));
         let turned_by = up.lean + error + self.rotation.angle;
         let between = bench.angle_between(up.error, square.and_then(|s| s.error));
@@ -309,35 +307,4 @@ fn ends(job: &Job, axis: Axis, rough: bool) -> Option<[f64; 2]> {
         Some(range.map_or([at; 2], |[low, high]| [low.min(at), high.max(at)]))
     });
     range.filter(|_| rough)
-}
-
-/// The direction that is square to a face or centre plane: up, or its opposite, of an orientation in
-/// which it carried the part or, if it never did, was looked at. Of several the one whose direction of
-/// the drawing has the smallest angle counts, so that the order of the orientations decides nothing.
-pub(super) fn direction_of(
-    job: &Job,
-    facts: &Facts,
-    index: usize,
-    feature: &Feature,
-) -> Option<UpDirection> {
-    let axis = feature.plane_axis()?;
-    let target = Target::Feature(index);
-    let square = |o: &usize| {
-        let up = job.plan.orientations.get(*o).map(|o| o.up().square_axis());
-        up == Some(Some(axis))
-    };
-    let rested = (0..facts.carried_by.len())
-        .filter(|o| facts.carried_by[*o].contains(&target))
-        .filter(square);
-    let looked = facts
-        .facts
-        .iter()
-        .filter(|f| f.target == target && f.kind != FactKind::Rest)
-        .filter_map(|f| facts.zeros.get(f.zero))
-        .map(|zero| zero.orientation)
-        .filter(square);
-    let angle = |o: &usize| job.plan.orientations.get(*o).map_or(0.0, |o| o.up_degrees);
-    let least = |a: usize, b: usize| if angle(&b) < angle(&a) { b } else { a };
-    let chosen = rested.reduce(least).or_else(|| looked.reduce(least))?;
-    facts.directions.up.get(chosen).copied()
 }

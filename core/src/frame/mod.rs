@@ -21,7 +21,7 @@ mod roles;
 mod spot;
 
 pub use located::Located;
-pub use roles::turned_by;
+pub use roles::{touched_faces, turned_by};
 
 use crate::adjust::{Adjustment, BenchSensitivities, Form, Propagated, Sensitivities};
 use crate::bench::Target;
@@ -352,13 +352,10 @@ impl Frame {
     /// Directions without an origin, for what lies between features whichever way the frame is turned:
     /// those of the bench or, square to a `plane` feature, those of its normal.
     #[must_use]
-    pub fn square_to(job: &Job, plane: Option<usize>, bench: &Adjustment) -> Self {
+    pub fn square_to(plane: Option<usize>, bench: &Adjustment) -> Self {
         let origins = [Origin::None, Origin::None];
         let mut frame = Self { rotation: Rotation::default(), origins, lacks: Vec::new() };
-        let feature = plane.and_then(|index| Some((index, job.drawing.features.get(index)?)));
-        if let Some((index, feature)) = feature
-            && let Some(up) = build::direction_of(job, bench.facts(), index, feature)
-        {
+        if let Some(up) = plane.and_then(|index| bench.facts().directions.plane(index)) {
             frame.square(bench, up);
         }
         frame

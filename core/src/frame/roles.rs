@@ -135,3 +135,17 @@ pub fn turned_by(job: &Job, letters: &[String]) -> Option<Vec<usize>> {
         Carrier::Pattern(_, features) => features,
     })
 }
+
+/// The faces among these letters that the frame touches at their outermost point, by their index in the
+/// drawing.
+#[must_use]
+pub fn touched_faces(job: &Job, letters: &[String]) -> Vec<usize> {
+    let touched = |role: Role<'_>| match role.on {
+        Carrier::Feature(index) if role.turn == Turn::Leaves && role.takes != [false; 2] => {
+            let feature = job.drawing.features.get(index);
+            feature.is_some_and(|f| f.kind == Kind::Face).then_some(index)
+        }
+        _ => None,
+    };
+    roles(job, letters).into_iter().flatten().filter_map(touched).collect()
+}

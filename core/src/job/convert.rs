@@ -90,6 +90,7 @@ fn conditions<'a>(conditions: &'a mut Conditions, pieces: &'a mut [Piece]) -> Ve
     list.extend(squareness.iter_mut().flat_map(|s| [&mut s.deviation, &mut s.over]));
     for s in pieces.iter_mut().flat_map(|p| &mut p.squareness) {
         list.extend([&mut s.farther_out, &mut s.over]);
+        list.extend(&mut s.standard);
     }
     list
 }

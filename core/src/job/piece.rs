@@ -65,6 +65,9 @@ pub struct Squareness {
     /// first one of the plan.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub against: Option<u32>,
+    /// Standard uncertainty of the deviation, in the drawing's unit; absent: it counts as exact.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub standard: Option<Figure>,
 }
 
 impl Squareness {
@@ -80,6 +83,15 @@ impl Squareness {
     #[must_use]
     pub fn radians(self) -> Option<f64> {
         (self.over.0 > 0.0).then(|| libm::atan2(self.farther_out.0, self.over.0))
+    }
+
+    /// Standard uncertainty of that angle, in radians; `None` where it counts as exact: where none is
+    /// stated, or no length.
+    #[must_use]
+    pub fn standard_radians(self) -> Option<f64> {
+        // d atan(d/L) = dd/L cos².
+        let cos = libm::cos(self.radians()?);
+        self.standard.map(|s| s.0.abs() / self.over.0 * cos * cos).filter(|u| *u > 0.0)
     }
 }
 

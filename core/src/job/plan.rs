@@ -137,6 +137,13 @@ impl Conditions {
     pub fn is_empty(&self) -> bool {
         *self == Self::default()
     }
+
+    /// How far two orientations may be out of square to each other, in radians; `None` where that is
+    /// not said or nothing.
+    #[must_use]
+    pub fn squareness_radians(&self) -> Option<f64> {
+        self.squareness.and_then(Slope::radians).map(f64::abs).filter(|a| *a > 0.0)
+    }
 }
 
 /// A small angle as it is measured on the plate: a deviation over a length.

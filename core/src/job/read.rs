@@ -433,6 +433,13 @@ fn moderate(place: &str, value: f64, most: f64) -> Result<(), ReadError> {
     refuse(place, format!("{value} is not between -{most} and {most}."), "Check the figure.")
 }
 
+fn not_negative(place: &str, standard: Figure) -> Result<(), ReadError> {
+    if standard.0 < 0.0 {
+        return refuse(place, "a standard uncertainty is not negative.", "Correct the figure.");
+    }
+    Ok(())
+}
+
 fn check_conditions(job: &Job) -> Result<(), ReadError> {
     let (unit, c) = (job.drawing.unit, &job.plan.conditions);
     let place = |name: &str| format!("plan.conditions.{name}");
@@ -441,13 +448,7 @@ fn check_conditions(job: &Job) -> Result<(), ReadError> {
     }
     if let Some(standard) = c.rest_standard {
         within(&place("rest_standard"), standard, unit, BOUNDS.tolerance_mm)?;
-        if standard.0 < 0.0 {
-            return refuse(
-                place("rest_standard"),
-                "a standard uncertainty is not negative.",
-                "Correct the figure.",
-            );
-        }
+        not_negative(&place("rest_standard"), standard)?;
     }
     if let Some(s) = c.squareness {
         within(&place("squareness"), s.deviation, unit, BOUNDS.tolerance_mm)?;
@@ -477,6 +478,10 @@ fn check_conditions(job: &Job) -> Result<(), ReadError> {
             let place = format!("pieces[{p}].squareness");
             within(&place, s.farther_out, unit, BOUNDS.tolerance_mm)?;
             within(&place, s.over, unit, BOUNDS.length_mm)?;
+            if let Some(standard) = s.standard {
+                within(&format!("{place}.standard"), standard, unit, BOUNDS.tolerance_mm)?;
+                not_negative(&format!("{place}.standard"), standard)?;
+            }
             if s.against == Some(s.orientation) {
                 return refuse(
                     format!("{place}.against"),

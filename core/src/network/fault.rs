@@ -3,49 +3,33 @@
 use super::freedom::PARALLEL;
 use super::model::{Network, Point, Prior, Shape};
 use super::state::up;
-use thiserror::Error;
 
 /// Why a network cannot be adjusted. Indices are those of the network's lists.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fault {
     /// A number of a point is not finite.
-    #[error("point {0} has a number that is not finite")]
     Point(usize),
     /// A number is not finite, or its standard uncertainty is negative.
-    #[error("angle error {0} has a number that is not finite, or a negative uncertainty")]
     AngleError(usize),
-    /// The angle is not finite, or its angle error does not exist.
-    #[error(
-        "direction {0} has an angle that is not finite, or names an angle error that does not exist"
-    )]
+    /// The angle is not finite, or an angle error that it names does not exist or is named twice.
     Direction(usize),
     /// Its direction does not exist, a number is not finite, or its standard uncertainty is
     /// negative.
-    #[error("offset {0} has no direction, a number that is not finite, or a negative uncertainty")]
     Offset(usize),
     /// A number is not finite, or its standard uncertainty is negative.
-    #[error("systematic error {0} has a number that is not finite, or a negative uncertainty")]
     Systematic(usize),
     /// Its point, offset or a systematic error does not exist or is named twice, a number is not
     /// finite, or its standard uncertainty is not positive.
-    #[error(
-        "observation {0} names what does not exist, has a number that is not finite, or an \
-         uncertainty that is not positive"
-    )]
     Observation(usize),
     /// A plane is looked at edge-on: its height says nothing of where it is along its normal.
-    #[error("observation {0} looks at a plane edge-on")]
     EdgeOn(usize),
     /// The point does not exist, a number is not finite, or the coordinate is not along the
     /// plane's normal.
-    #[error("fixed coordinate {0} names no point, or not the normal of its plane")]
     Fixed(usize),
     /// The point has already been fixed along this direction, or altogether.
-    #[error("fixed coordinate {0} fixes what is already fixed")]
     FixedTwice(usize),
     /// The standard uncertainties of the observations differ by more than 10⁹, or those of what is
     /// known beforehand by so much that double precision cannot hold them together.
-    #[error("the uncertainties lie too far apart")]
     TooFarApart,
 }
 
@@ -80,7 +64,10 @@ pub(super) fn check(network: &Network) -> Result<(), Fault> {
         }
     }
     for (i, d) in network.directions.iter().enumerate() {
-        let known = d.angle_error.is_none_or(|k| k < network.angle_errors.len());
+        let once = |(i, k): (usize, &usize)| {
+            *k < network.angle_errors.len() && !d.angle_errors[..i].contains(k)
+        };
+        let known = d.angle_errors.iter().enumerate().all(once);
         if !(d.angle.is_finite() && known) {
             return Err(Fault::Direction(i));
         }

@@ -76,10 +76,10 @@ impl Layout {
         for point in 0..network.points.len() {
             for &i in problem.of(point) {
                 let o = &network.observations[i];
-                let error = layout.angle_error(&network.directions[network.direction_of(o)]);
+                let errors = layout.angle_errors(&network.directions[network.direction_of(o)]);
                 let systematics = o.systematics.iter().map(|&(m, _)| layout.systematics[m]);
-                for c in [error, layout.offsets[o.offset]].into_iter().chain(systematics).flatten()
-                {
+                let shared = std::iter::once(layout.offsets[o.offset]).chain(systematics);
+                for c in errors.chain(shared.flatten()) {
                     if last[c] != point {
                         last[c] = point;
                         found.push(c);
@@ -111,9 +111,9 @@ impl Layout {
         }
     }
 
-    /// The column of a direction's angle error.
-    fn angle_error(&self, direction: &Direction) -> Option<usize> {
-        direction.angle_error.and_then(|k| self.angle_errors[k])
+    /// The columns of a direction's angle errors.
+    fn angle_errors(&self, direction: &Direction) -> impl Iterator<Item = usize> {
+        direction.angle_errors.iter().filter_map(|k| self.angle_errors[*k])
     }
 
     /// Whether an angle error is among them.
@@ -142,7 +142,7 @@ impl Layout {
         mut entry: impl FnMut(usize, f64),
     ) {
         let direction = problem.network.direction_of(o);
-        if let Some(c) = self.angle_error(&problem.network.directions[direction]) {
+        for c in self.angle_errors(&problem.network.directions[direction]) {
             let arm = dot(&state.points[o.point], &quarter_turned(state.ups[direction]));
             entry(c, if arm.abs() > state.short { arm } else { 0.0 });
         }

@@ -3,6 +3,7 @@
 use super::adjusted::Adjusted;
 use super::fault::Fault;
 use super::state::up;
+use smallvec::{SmallVec, smallvec};
 
 /// What is known beforehand of an unknown.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -98,26 +99,28 @@ impl Point {
 }
 
 /// A direction of the drawing that points up from the plate.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Direction {
     /// Stated angle φ from +X, rad.
     pub angle: f64,
-    /// Index of its angle error δ in [`Network::angle_errors`]: the true angle is φ + δ. Directions
-    /// that name the same one are turned by the same δ. None: the stated angle is exact.
-    pub angle_error: Option<usize>,
+    /// Indices of its angle errors in [`Network::angle_errors`], each once: the true angle is φ + Σ δ.
+    /// Directions that name the same one are turned by the same δ. Of one that is known against another
+    /// direction they are those of that direction and the error of the difference. None: the stated
+    /// angle is exact.
+    pub angle_errors: SmallVec<[usize; 2]>,
 }
 
 impl Direction {
     /// A direction without an angle error.
     #[must_use]
-    pub const fn exact(angle: f64) -> Self {
-        Self { angle, angle_error: None }
+    pub fn exact(angle: f64) -> Self {
+        Self { angle, angle_errors: SmallVec::new() }
     }
 
     /// A direction with the angle error of this index.
     #[must_use]
-    pub const fn with_error(angle: f64, angle_error: usize) -> Self {
-        Self { angle, angle_error: Some(angle_error) }
+    pub fn with_error(angle: f64, angle_error: usize) -> Self {
+        Self { angle, angle_errors: smallvec![angle_error] }
     }
 }
 
@@ -220,7 +223,8 @@ impl Network {
 
     /// Where the angle of a direction starts from.
     pub(super) fn start_angle(&self, direction: &Direction) -> f64 {
-        direction.angle + direction.angle_error.map_or(0.0, |k| self.angle_errors[k].start())
+        let errors = direction.angle_errors.iter().map(|k| self.angle_errors[*k].start());
+        direction.angle + errors.sum::<f64>()
     }
 
     /// Index of the direction of an observation.

@@ -67,7 +67,7 @@ impl State {
 
     /// φ + δ of a direction.
     pub(super) fn angle(&self, direction: &Direction) -> f64 {
-        direction.angle + direction.angle_error.map_or(0.0, |k| self.angle_errors[k])
+        direction.angle + direction.angle_errors.iter().map(|k| self.angle_errors[*k]).sum::<f64>()
     }
 
     /// The value of a shared unknown.

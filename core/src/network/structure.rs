@@ -4,6 +4,7 @@ use super::block::{product, subtract};
 use super::eliminate::{Factor, Weights, factor};
 use super::jacobi::singular;
 use super::layout::{Layout, Which};
+use super::model::Direction;
 use super::problem::Problem;
 use super::state::State;
 use super::unnoticed::{Moved, Unnoticed};
@@ -120,8 +121,9 @@ fn turns(problem: &Problem<'_>, layout: &Layout, factor: &Factor, free: &[Vec<f6
         used[network.direction_of(o)] = true;
     }
     let used = network.directions.iter().zip(used).filter(|(_, used)| *used);
-    let columns: Option<Vec<usize>> =
-        used.map(|(d, _)| layout.column(Which::AngleError(d.angle_error?))).collect();
+    let column =
+        |d: &Direction| d.angle_errors.iter().find_map(|k| layout.column(Which::AngleError(*k)));
+    let columns: Option<Vec<usize>> = used.map(|(d, _)| column(d)).collect();
     let Some(mut columns) = columns.filter(|c| !c.is_empty()) else { return false };
     columns.sort_unstable();
     columns.dedup();

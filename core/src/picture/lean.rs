@@ -110,7 +110,7 @@ mod tests {
             orientation: 2,
             farther_out: Figure(d),
             over: Figure(50.0),
-            against: None,
+            ..Squareness::default()
         };
         let says = lean_says(Side::PlusX, known(-0.01));
         assert_eq!(says.as_deref(), Some("the +Y end lies farther in"));

@@ -39,6 +39,8 @@ pub enum Dependence {
         /// Derivatives by sizes.
         sizes: Vec<(SizeRef, f64)>,
     },
+    /// By something that is stated, and not read: the standard uncertainty of the figure, mm.
+    Stated(f64),
 }
 
 impl Dependence {
@@ -56,8 +58,8 @@ impl Dependence {
         Self::Linear(Sensitivities { touches, ..Sensitivities::default() })
     }
 
-    /// Returns the derivatives. `covariance` returns that of a vector, mm², where it is known;
-    /// `None` where it is not.
+    /// Returns the derivatives by what was read; `None` where it depends on nothing of it, or they are
+    /// not known. `covariance` returns that of a vector, mm², where it is known.
     #[must_use]
     pub fn sensitivities(
         self,
@@ -65,6 +67,7 @@ impl Dependence {
     ) -> Option<Sensitivities> {
         match self {
             Self::Linear(all) => Some(all),
+            Self::Stated(_) => None,
             Self::Distance { vector, by_length, sizes } => {
                 let e = known_least(vector.mm, covariance(&vector)?);
                 let places = vector.along(e.map(|e| by_length * e));

@@ -39,6 +39,8 @@ pub struct Lean {
     pub farther_out: Length,
     /// Over this length.
     pub over: Length,
+    /// Standard uncertainty of the first; `None` where it counts as exact.
+    pub standard: Option<Length>,
 }
 
 /// A sweep over a face.

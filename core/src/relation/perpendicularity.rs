@@ -4,7 +4,7 @@ use super::limits::zone_width;
 use super::typed::{Typed, feature};
 use super::written::{quoted, tolerance};
 use super::{
-    Basis, Compartments, Facts, Found, HeldTo, OnDrawing, Reason, Requirement, Step, Term,
+    Basis, Compartments, Dependence, Facts, Found, HeldTo, OnDrawing, Reason, Requirement, Step, Term,
 };
 use crate::mark::Symbol;
 use crate::notation::{EntryError, refuse};
@@ -103,8 +103,8 @@ impl Requirement for Perpendicularity {
             Step::signed("leans", out, leans),
             Step::length("perpendicularity", measured, how),
         ];
-        // How the squareness was found is not in the document.
-        Ok(Found { measured, held_to: HeldTo::Zone(tolerance), steps, dependence: None })
+        let dependence = lean.standard.map(|u| Dependence::Stated((u * times).to_mm()));
+        Ok(Found { measured, held_to: HeldTo::Zone(tolerance), steps, dependence })
     }
 
     fn compartments(&self, drawing: &dyn OnDrawing) -> Compartments {

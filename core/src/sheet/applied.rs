@@ -107,9 +107,15 @@ fn squareness(job: &Job, orientation: &Orientation, piece: &Piece) -> Option<Str
         (None, _) => text.push_str(", not applied: the part stands on no edge."),
         (Some(edge), Some(_)) => {
             let lies = lean_says(edge, known).map_or_else(String::new, |w| format!(": {w}"));
+            let sure = match known.standard_radians().and(known.standard) {
+                Some(standard) => {
+                    format!(" (standard uncertainty {})", as_typed(standard, unit))
+                }
+                None => String::new(),
+            };
             text.push_str(&format!(
-                " over {} {} against the edge of the first orientation{lies}. The direction that \
-                 is up was turned by it.",
+                " over {} {}{sure} against the edge of the first orientation{lies}. The direction \
+                 that is up was turned by it.",
                 as_typed(known.over, unit),
                 unit.word(),
             ));

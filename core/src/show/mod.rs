@@ -6,6 +6,7 @@ mod budget;
 mod cause;
 mod chain;
 mod drawing_problem;
+mod network_fault;
 mod pattern;
 mod probe;
 mod problem;

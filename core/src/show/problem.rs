@@ -161,6 +161,17 @@ impl fmt::Display for ProblemKind {
                 "The temperature stated corrects nothing: a coefficient of expansion or the temperature of \
                  the part is missing. Enter both coefficients, or take the temperature as a record only.",
             ),
+            Self::StandardNotStated => f.write_str(
+                "The drawing states no standard: it is judged by ASME Y14.5-2018, and a metric drawing may \
+                 well follow ISO. Choose the standard, since it decides what is judged together.",
+            ),
+            Self::EndsAssumed(faces) => write!(
+                f,
+                "How far out of square {} may be counts over the length of the edge, which the drawing does \
+                 not give: the outermost features stand for its ends, and the uncertainty comes out too \
+                 small. Enter the outline.",
+                joined(faces)
+            ),
             Self::DatumCircle { letter, worst, radius, figures } => write!(
                 f,
                 "The centres that make datum {letter} lie as far as {} from the circle through them, of \

@@ -817,12 +817,14 @@ fn any_grids() -> impl Strategy<Value = Vec<Grid>> {
 }
 
 fn any_piece() -> impl Strategy<Value = Piece> {
-    let squareness = (0u32..5, any_figure(), any_figure(), prop::option::of(0u32..5)).prop_map(
-        |(orientation, farther_out, over, against)| Squareness {
+    let figures = (any_figure(), any_figure(), prop::option::of(any_figure()));
+    let squareness = (0u32..5, figures, prop::option::of(0u32..5)).prop_map(
+        |(orientation, (farther_out, over, standard), against)| Squareness {
             orientation,
             farther_out,
             over,
             against: against.filter(|other| *other != orientation),
+            standard: standard.map(|s| Figure(s.0.abs())),
         },
     );
     let check =

@@ -290,7 +290,7 @@ fn lined() -> Job {
         orientation: 2,
         farther_out: Figure(0.012),
         over: Figure(80.0),
-        against: None,
+        ..Squareness::default()
     };
     piece.set_squareness(2, Some(lean));
     piece.set_sweep(2, "C", Some((Figure(-0.004), Figure(0.009))));
@@ -388,7 +388,7 @@ fn with_all_applied() -> Job {
             orientation,
             farther_out: Figure(-0.012),
             over: Figure(60.0),
-            against: None,
+            ..Squareness::default()
         };
         piece.set_squareness(orientation, Some(known));
         piece.set_zero_check(orientation, Some(Figure(-0.003)));

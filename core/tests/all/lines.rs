@@ -252,7 +252,7 @@ fn perpendicularity() {
         orientation: 2,
         farther_out: Figure(-0.0005),
         over: Figure(3.0),
-        against: None,
+        ..Squareness::default()
     };
     job.pieces[0].set_squareness(2, Some(lean));
     let lines = job.found().relations;

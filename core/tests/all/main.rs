@@ -28,6 +28,7 @@ mod check_chance;
 mod check_values;
 mod datum_patterns;
 mod demo;
+mod edges_and_planes;
 mod faults;
 mod fit_blocked;
 mod fit_check_values;

@@ -1,9 +1,60 @@
 //! The adjustment against certified regressions, which are networks too.
 
 use quarterturn_core::network::{
-    Adjusted, Direction, Fixed, Network, Observation, Offset, Place, Point, Prior, Shape,
-    Systematic,
+    Adjusted, Direction, Fault, Fixed, LinearForm, Network, Observation, Offset, Place, Point,
+    Prior, Shape, Systematic,
 };
+
+/// A direction with two errors, of standard uncertainty 3e-4 and 4e-4, is as uncertain as one with a single
+/// error of 5e-4; and of two directions that share one of them that one cancels.
+#[test]
+fn errors_of_one_direction_add_up() {
+    let about = |standard| Prior::About { value: 0.0, standard };
+    let network = |errors: &[f64], on: [&[usize]; 2]| {
+        let direction = |angle: f64, on: &[usize]| {
+            let mut direction = Direction::exact(angle);
+            direction.angle_errors.extend(on.iter().copied());
+            direction
+        };
+        Network {
+            points: vec![Point::axis([40.0, 30.0]), Point::axis([90.0, 10.0])],
+            angle_errors: errors.iter().map(|u| about(*u)).collect(),
+            directions: vec![direction(0.0, on[0]), direction(std::f64::consts::FRAC_PI_2, on[1])],
+            offsets: vec![
+                Offset { direction: 0, prior: Prior::ZERO },
+                Offset { direction: 1, prior: Prior::ZERO },
+            ],
+            observations: vec![
+                Observation::new(0, 0, 40.0, 0.001),
+                Observation::new(0, 1, 30.0, 0.001),
+                Observation::new(1, 0, 90.0, 0.001),
+                Observation::new(1, 1, 10.0, 0.001),
+            ],
+            ..Network::default()
+        }
+        .adjust()
+        .unwrap()
+    };
+    let (two, one) = (network(&[3e-4, 4e-4], [&[0, 1], &[]]), network(&[5e-4], [&[0], &[]]));
+    let x = LinearForm::point(0, [1.0, 0.0]);
+    // Along x the arm is y: u² = 0.001² + (30 × 5e-4)².
+    let right = 0.001_f64.powi(2) + 0.015_f64.powi(2);
+    for adjusted in [&two, &one] {
+        let found = adjusted.variance_of(&x).unwrap();
+        assert!((found / right - 1.0).abs() < 1e-9, "{found} {right}");
+    }
+    // Between two directions only the error of the second alone is left.
+    let shared = network(&[3e-4, 4e-4], [&[0], &[0, 1]]);
+    let between = LinearForm::angle_error(1, 1.0);
+    let found = shared.variance_of(&between).unwrap().sqrt();
+    assert!((found - 4e-4).abs() < 1e-12, "{found}");
+    let twice = Network {
+        angle_errors: vec![about(1e-4)],
+        directions: vec![Direction { angle: 0.0, angle_errors: [0, 0].into_iter().collect() }],
+        ..Network::default()
+    };
+    assert_eq!(twice.adjust().err(), Some(Fault::Direction(0)));
+}
 
 /// y = B₁ x through the origin: all heights are of a face that is fixed at 0, above a zero that is
 /// exact, with an error of scale that nothing is known of and whose coefficient is x.

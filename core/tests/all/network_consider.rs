@@ -157,8 +157,8 @@ fn a_coordinate_of_its_own_readings_does_not_move_with_others() {
 fn with_angle_errors_the_tests_differ_by_second_order_only() {
     let mut network = three_sides(0.001);
     network.angle_errors = vec![Prior::About { value: 0.0, standard: 2e-4 }];
-    network.directions[2].angle_error = Some(0);
-    network.directions[3].angle_error = Some(0);
+    network.directions[2].angle_errors.push(0);
+    network.directions[3].angle_errors.push(0);
     let (full, _) = full(&network);
     let (a, b) = (network.adjust().unwrap(), full.adjust().unwrap());
     assert!(a.converged && b.converged && a.degrees == b.degrees);

@@ -15,7 +15,7 @@ use quarterturn_core::evaluate;
 use quarterturn_core::findings::{Coordinate, FeatureFinding, PieceFinding, Weight};
 use quarterturn_core::job::{
     Blocks, Callout, Instrument, Job, Kind, Modifier, Orientation, Outline, Probe, Reading,
-    SizeLimits, Taken, Touch, Zero,
+    SizeLimits, Standard, Taken, Touch, Zero,
 };
 use quarterturn_core::quantity::{Axis, Figure, Length, Side, Unit};
 
@@ -236,7 +236,9 @@ proptest! {
     /// It does not matter which unit the drawing and the gauges speak.
     #[test]
     fn another_unit_changes_no_verdict(part in any_part(MOST), stands in stands()) {
-        let job = part.measured(&stands);
+        let mut job = part.measured(&stands);
+        // A metric drawing alone is asked for its standard.
+        job.drawing.standard = Some(Standard::Asme2018);
         let was = evaluate(&job);
         for unit in [Unit::Inch, Unit::Mm] {
             let is = evaluate(&in_unit(&job, unit));

@@ -121,7 +121,7 @@ fn what_was_not_applied_is_said_as_well() {
             orientation: 2,
             farther_out: Figure(0.01),
             over: Figure(0.0),
-            against: None,
+            ..Squareness::default()
         }),
     );
     let page = text(&half, "Orientation 2: readings");
@@ -141,7 +141,7 @@ fn squareness_drift_and_zeros_of_single_readings_are_printed() {
             orientation: 2,
             farther_out: Figure(-0.012),
             over: Figure(60.0),
-            against: None,
+            ..Squareness::default()
         }),
     );
     job.pieces[0].set_zero_check(2, Some(Figure(-0.002)));

@@ -2,7 +2,7 @@
 
 use crate::build::{Build, Part, hole};
 use quarterturn_core::findings::{Place, Ready, Weight};
-use quarterturn_core::job::{Job, Probe, ProbeTrial, ProbeWay, read, write};
+use quarterturn_core::job::{Job, Probe, ProbeTrial, ProbeWay, Standard, read, write};
 use quarterturn_core::quantity::{Figure, Unit};
 use quarterturn_core::show::sweeps;
 use serde_json::json;
@@ -15,6 +15,7 @@ fn job() -> Job {
     let mut job = Part::mm().with(ball).put(hole).read();
     job.gauge().probe = Probe::AppliedByGauge;
     job.gauge_errs_by(0.002);
+    job.drawing.standard = Some(Standard::IsoGps);
     job
 }
 

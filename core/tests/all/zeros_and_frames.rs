@@ -162,7 +162,7 @@ fn a_known_edge_out_of_square_turns_its_axis_by_the_sign_of_the_picture() {
         orientation: 2,
         farther_out: Figure(0.012),
         over: Figure(60.0),
-        against: None,
+        ..Squareness::default()
     });
     assert_eq!(why(&job, "1"), Some(Unjudged::EdgeEndsMissing("C".to_owned())));
     job.drawing.outline = Some(Outline {

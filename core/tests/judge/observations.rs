@@ -241,17 +241,20 @@ fn lean_of_face(job: &Document, piece: &Piece, face: usize, leans: &[f64]) -> f6
     if let Some(k) = (0..leans.len()).find(|k| job.carrying_face(*k) == Some(face)) {
         return leans[k];
     }
-    // Read, or touched to set a zero.
-    let touched: Vec<f64> = piece
+    // Read, or touched to set a zero. Each orientation says once which way it runs.
+    let mut touched: Vec<usize> = piece
         .readings
         .iter()
         .filter(|r| {
             let zero = r.zero.unwrap_or(job.orientations[r.orientation].zero);
             (r.feature == face && !r.face.is_empty()) || zero == Zero::Feature(face)
         })
-        .map(|r| leans[r.orientation])
+        .map(|r| r.orientation)
         .collect();
-    if touched.is_empty() { 0.0 } else { uncertainty::mean(&touched) }
+    touched.sort_unstable();
+    touched.dedup();
+    let leans: Vec<f64> = touched.into_iter().map(|k| leans[k]).collect();
+    if leans.is_empty() { 0.0 } else { uncertainty::mean(&leans) }
 }
 
 fn turned_exactly(v: Pair, by: f64) -> Pair {

@@ -136,6 +136,19 @@ fn Square(piece: AtHand, edge: Side) -> impl IntoView {
             }
         }
     });
+    let take_standard = Callback::new(move |figure: Option<Figure>| {
+        if figure.is_some_and(|f| f.0 < 0.0) {
+            return Err(EntryError("An uncertainty is not negative.".to_owned()));
+        }
+        match (known.get_untracked(), figure) {
+            (None, None) => Ok(()),
+            (None, Some(_)) => Err(EntryError("Write the deviation first.".to_owned())),
+            (Some(s), standard) => {
+                put("uncertainty of the squareness", Some(Squareness { standard, ..s }));
+                Ok(())
+            }
+        }
+    });
     let (width, height) = LEAN_SIZE;
     let says = move || match known.get() {
         None => String::new(),
@@ -155,10 +168,12 @@ fn Square(piece: AtHand, edge: Side) -> impl IntoView {
                         unit take=take_deviation/>
                     <NumberField label="over a length of" value=show(|s| Some(s.over).filter(|l| l.0 > 0.0))
                         unit take=take_over/>
+                    <NumberField label="standard uncertainty of it" value=show(|s| s.standard)
+                        unit take=take_standard/>
                 </div>
                 <p>
                     {format!("Against the edge of the first orientation, in the view of the drawing: {}. In ", lean_words(edge))}
-                    {move || unit.get().word()} "."
+                    {move || unit.get().word()} ". Without an uncertainty it counts as exact."
                     <span role="status">{says}</span>
                 </p>
             </div>

@@ -52,7 +52,11 @@ impl Facts for PieceFacts<'_, '_> {
             (pair == (of, to) || pair == (to, of)).then_some(*s)
         })?;
         let unit = self.unit();
-        Some(Lean { farther_out: known.farther_out.length(unit), over: known.over.length(unit) })
+        Some(Lean {
+            farther_out: known.farther_out.length(unit),
+            over: known.over.length(unit),
+            standard: known.standard.map(|s| s.length(unit).abs()),
+        })
     }
 
     fn sweeps(&self, of: &str, to: Option<&str>) -> Vec<MeasuredSweep> {

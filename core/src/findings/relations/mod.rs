@@ -12,7 +12,10 @@ use crate::adjust::{BenchSensitivities, SizeRef};
 use crate::callout::{BonusSize, Certainty, K, RelationFinding, RelationUnjudged, SizeEvidence};
 use crate::frame::Frame;
 use crate::job::{Feature, Job, Piece};
-use crate::relation::{Found, FrameNeed, HeldTo, Range, Reason, Relation, RelationKind, RoundZone};
+use crate::quantity::Length;
+use crate::relation::{
+    Dependence, Found, FrameNeed, HeldTo, Range, Reason, Relation, RelationKind, RoundZone,
+};
 use facts::PieceFacts;
 use rustc_hash::FxHashMap;
 use std::borrow::Cow;
@@ -88,7 +91,7 @@ impl Bench<'_> {
         match self.need(kind) {
             FrameNeed::None => {
                 let plane = features().find(|(_, f)| f.plane_axis().is_some()).map(|(i, _)| i);
-                Cow::Owned(Frame::square_to(job, plane, bench))
+                Cow::Owned(Frame::square_to(plane, bench))
             }
             FrameNeed::Directions => Cow::Borrowed(&self.turned),
             FrameNeed::Origin(_) => Cow::Borrowed(self.datums),
@@ -174,10 +177,14 @@ impl Bench<'_> {
         if !tied {
             return (RelationFinding::unjudged(number, name, Reason::NotTied.into()), None);
         }
+        let stated = match dependence {
+            Some(Dependence::Stated(standard)) => Some(Length::mm(standard)),
+            _ => None,
+        };
         let of = dependence
             .and_then(|d| d.sensitivities(|v| known.covariance(v)))
             .and_then(|by| known.on_bench(&by));
-        let (standard, coverage) = of.as_ref().map_or((None, K), |of| known.standard(of));
+        let (standard, coverage) = of.as_ref().map_or((stated, K), |of| known.standard(of));
         let sure = Certainty { standard, coverage, rule: self.job.plan.decision_rule };
         let finding = match found.held_to {
             HeldTo::Limits(range) => RelationFinding::within(number, name, found, range, sure),

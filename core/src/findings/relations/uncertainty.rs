@@ -22,6 +22,7 @@ impl Known<'_, '_> {
         match of {
             Dependence::Linear(by) => self.determines_places(by),
             Dependence::Distance { vector, .. } => self.determines_vector(vector),
+            Dependence::Stated(_) => true,
         }
     }
 

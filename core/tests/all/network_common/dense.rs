@@ -129,9 +129,9 @@ impl<'a> Dense<'a> {
             let open: Vec<f64> = seen
                 .map(|o| {
                     let direction = &network.directions[network.offsets[j].direction];
-                    let known =
-                        direction.angle_error.map_or(Prior::ZERO, |e| network.angle_errors[e]);
-                    let u = up(direction.angle + start(known));
+                    let errors = direction.angle_errors.iter();
+                    let known: f64 = errors.map(|e| start(network.angle_errors[*e])).sum();
+                    let u = up(direction.angle + known);
                     o.height - dot(u, network.points[o.point].near)
                 })
                 .collect();
@@ -164,17 +164,16 @@ impl<'a> Dense<'a> {
         for (i, o) in self.network.observations.iter().enumerate() {
             let k = self.network.offsets[o.offset].direction;
             let direction = &self.network.directions[k];
-            let delta = direction.angle_error.map_or(0.0, |e| {
-                self.error[e].map_or(start(self.network.angle_errors[e]), |c| x[c])
-            });
-            let u = up(direction.angle + delta);
+            let delta =
+                |e: &usize| self.error[*e].map_or(start(self.network.angle_errors[*e]), |c| x[c]);
+            let u = up(direction.angle + direction.angle_errors.iter().map(delta).sum::<f64>());
             let p = [x[2 * o.point], x[2 * o.point + 1]];
             let c =
                 self.offset[o.offset].map_or(start(self.network.offsets[o.offset].prior), |c| x[c]);
             let mut computed = dot(u, p) + c;
             a[(i, 2 * o.point)] = u[0];
             a[(i, 2 * o.point + 1)] = u[1];
-            if let Some(c) = direction.angle_error.and_then(|e| self.error[e]) {
+            for c in direction.angle_errors.iter().filter_map(|e| self.error[*e]) {
                 a[(i, c)] = -p[0] * u[1] + p[1] * u[0];
             }
             if let Some(c) = self.offset[o.offset] {

@@ -92,12 +92,13 @@ pub(crate) fn random(r: &mut Random, angles: bool) -> Network {
             Prior::Free => 1e-3 * noise(r),
         };
         deltas.push(delta);
-        let angle_error = (error != Prior::ZERO).then(|| {
+        let mut direction = Direction::exact(angle);
+        if error != Prior::ZERO {
+            direction.angle_errors.push(network.angle_errors.len());
             network.angle_errors.push(error);
             true_errors.push(delta);
-            network.angle_errors.len() - 1
-        });
-        network.directions.push(Direction { angle, angle_error });
+        }
+        network.directions.push(direction);
     }
     let mut offsets = Vec::new();
     for k in 0..network.directions.len() {
