@@ -1,6 +1,7 @@
 //! Words and figures for people: how lengths are written, and the sentences that say what was
 //! found. Everything here rounds for the eye only; decisions were made before.
 
+mod at_bench;
 mod budget;
 mod cause;
 mod chain;
@@ -16,6 +17,7 @@ mod setup_problem;
 mod sum;
 mod sweep;
 
+pub use at_bench::{offer_words, so_far};
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
 pub use pattern::{
