@@ -181,6 +181,7 @@ impl Station {
             move || pieces.get(),
             move |now, was, _| {
                 if was.is_some_and(|was| was < now) {
+                    self.open.set(false);
                     self.next_frame.call(move || self.focus());
                 }
             },
@@ -438,6 +439,8 @@ impl Station {
         } else if self.complete.get_untracked() {
             self.go_on();
             return;
+        } else {
+            self.last.set(None);
         }
         self.shut();
         self.again.set(false);
@@ -537,6 +540,7 @@ impl Station {
         }
         self.say_kept();
         self.shut();
+        self.last.set(None);
         self.again.set(false);
         self.complete.set(false);
         self.from.set_value(None);
@@ -568,6 +572,7 @@ impl Station {
         } else if self.settle() {
             self.say_kept();
             self.shut();
+            self.last.set(None);
             self.again.set(false);
             self.complete.set(false);
             self.from.set_value(None);
@@ -644,6 +649,8 @@ impl Station {
         let count = self.desk.job_untracked().plan.orientations.len();
         if index < count && self.settle() {
             self.open.set(false);
+            // What has the focus may belong to the orientation that is left.
+            self.focus();
             self.desk.orientation.set(index);
         }
     }
