@@ -21,7 +21,8 @@ pub(crate) struct View {
 }
 
 impl View {
-    pub(super) fn of(job: &Arc<Job>, index: usize) -> Self {
+    /// Works it out.
+    pub(crate) fn of(job: &Arc<Job>, index: usize) -> Self {
         let ready = Ready::of(job);
         let piece = ready.piece(index);
         let (problems, planned) = (ready.problems, ready.orientations);

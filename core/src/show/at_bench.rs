@@ -1,11 +1,12 @@
 //! What is said at the bench while readings are taken.
 
-use super::sentences::capital;
+use super::sentences::{capital, reason};
 use super::{Figures, against, feature_name, segment_name};
 use crate::bench::Offer;
 use crate::callout::{Bound, SizeFinding, Verdict};
 use crate::findings::FeatureFinding;
 use crate::job::{Drawing, Feature};
+use crate::quantity::Length;
 
 /// What an offer does, as the words of its button.
 #[must_use]
@@ -18,7 +19,8 @@ pub const fn offer_words(offer: Offer) -> &'static str {
 }
 
 /// What is known of a feature so far: its size as soon as one orientation gives it, its position as
-/// soon as both coordinates are measured, each with its verdict. `None` before that.
+/// soon as both coordinates are measured, each with its verdict, and the reason of the whole. `None`
+/// before that.
 #[must_use]
 pub fn so_far(finding: &FeatureFinding, feature: &Feature, drawing: &Drawing) -> Option<String> {
     let f = Figures::of_results(drawing);
@@ -34,13 +36,21 @@ pub fn so_far(finding: &FeatureFinding, feature: &Feature, drawing: &Drawing) ->
             segment => format!("position ({segment})"),
         };
         let (found, allowed) = against(p.position?, p.allowed, f);
-        Some(judged(format!("{what} {found}, allowed {allowed}"), p.verdict))
+        let bonus = match p.bonus.length() {
+            none if none <= Length::ZERO => String::new(),
+            bonus => format!(" with bonus {}", f.plain(bonus)),
+        };
+        Some(judged(format!("{what} {found}, allowed {allowed}{bonus}"), p.verdict))
     });
-    let parts: Vec<String> = size.into_iter().chain(position).collect();
-    (!parts.is_empty()).then(|| {
-        let doubt = if finding.in_question { " A reading is in question." } else { "" };
-        format!("{}: {}.{doubt}", capital(&feature_name(feature)), parts.join("; "))
-    })
+    let mut parts: Vec<String> = size.into_iter().chain(position).collect();
+    if parts.is_empty() {
+        return None;
+    }
+    parts.extend(match finding.verdict {
+        Verdict::NotMeasured => finding.in_question.then(|| "a reading is in question".to_owned()),
+        _ => Some(reason(finding, drawing)).filter(|why| !why.is_empty()),
+    });
+    Some(format!("{}: {}.", capital(&feature_name(feature)), parts.join("; ")))
 }
 
 /// The size that decides, with as many decimals as keep it apart from the limit that it is nearer to:
@@ -91,7 +101,7 @@ mod tests {
         assert_eq!(said(&job, "1").unwrap(), "Hole 1: size .3763, conforms.");
         assert_eq!(
             said(&full, "1").unwrap(),
-            "Hole 1: size .3763, conforms; position .0046, allowed .0113, conforms."
+            "Hole 1: size .3763, conforms; position .0046, allowed .0113 with bonus .0013, conforms."
         );
         job.pieces[0].readings.clear();
         assert_eq!(said(&job, "1"), None);
