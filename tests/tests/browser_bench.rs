@@ -214,6 +214,20 @@ fn panels_close_with_escape_and_the_entry_has_the_cursor() {
             assert_eq!(there, false, "{panel}");
             assert!(is_in_the_entry(&user).await, "{panel}");
         }
+        // The panel of the piece, in the header: from within and from the entry.
+        for from_the_entry in [false, true] {
+            user.holds(&[Key::Alt], 'p').await;
+            user.waits_for("#piece-panel:not([hidden])").await;
+            user.settles().await;
+            if from_the_entry {
+                user.runs("document.querySelector('.bench-field').focus()").await;
+            }
+            user.presses(Key::Escape).await;
+            user.settles().await;
+            let shut = user.runs("return document.querySelector('#piece-panel').hidden").await;
+            assert_eq!(shut, true);
+            assert!(is_in_the_entry(&user).await, "on {}", user.is_on().await);
+        }
         no_errors(&user).await;
     });
 }

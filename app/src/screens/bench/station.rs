@@ -207,6 +207,7 @@ impl Station {
         // The cursor is kept with the place.
         Effect::new(move |_| {
             let at = self.at.get();
+            let _follow = (self.desk.piece.get(), self.desk.orientation.get());
             let number = self.rows.with(|r| (r.index, r.cells.len()));
             let spot = self.spot();
             if spot.orientation == number.0 && at < number.1 {
