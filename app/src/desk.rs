@@ -19,7 +19,7 @@ use history::History;
 use jobs::Left;
 use leptos::prelude::*;
 use pieces::piece_after;
-use quarterturn_core::job::{Job, record_changes};
+use quarterturn_core::job::{Correction, Job, record_changes};
 use quarterturn_core::quantity::Unit;
 use std::sync::Arc;
 
@@ -56,9 +56,27 @@ impl Screen {
     }
 }
 
+/// Where the cursor is at the bench.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Spot {
+    /// Index of the piece.
+    pub(crate) piece: usize,
+    /// Index in the plan of the orientation.
+    pub(crate) orientation: usize,
+    /// Index of the touch among those of the orientation.
+    pub(crate) touch: usize,
+}
+
 /// One step through the history: from the state at hand to what is taken back or done again, and
 /// its name.
 type Go = fn(&mut History, Arc<Job>) -> Option<(String, Arc<Job>)>;
+
+/// Which way a step goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Way {
+    Undo,
+    Redo,
+}
 
 /// The state of the page. A handle that can be copied anywhere.
 #[derive(Clone, Copy)]
@@ -71,6 +89,10 @@ pub(crate) struct Desk {
     pub(crate) selected: RwSignal<Option<usize>>,
     /// Index in the plan of the orientation at hand.
     pub(crate) orientation: RwSignal<usize>,
+    /// Where the cursor was last at the bench; kept with the place, and not in the job.
+    pub(crate) spot: RwSignal<Option<Spot>>,
+    /// Counts the steps that were taken back or done again.
+    pub(crate) stepped: RwSignal<usize>,
     /// Keys that work on the screen that is shown, for the footer: (key, what it does).
     pub(crate) keys_here: RwSignal<Vec<(&'static str, &'static str)>>,
     /// What the page has to say at the moment, under the header.
@@ -103,6 +125,8 @@ impl Desk {
             piece,
             selected: RwSignal::new(None),
             orientation: RwSignal::new(0),
+            spot: RwSignal::new(None),
+            stepped: RwSignal::new(0),
             keys_here: RwSignal::new(Vec::new()),
             line: RwSignal::new(None),
             said: RwSignal::new(String::new()),
@@ -182,18 +206,22 @@ impl Desk {
 
     /// Takes the last step back, to where the job began at most. What was read stays in the record.
     pub(crate) fn undo(self) {
-        self.step(History::back, "Undone", "Nothing to undo: this is how the job began");
+        self.step(Way::Undo, History::back);
     }
 
     /// Does again what was taken back.
     pub(crate) fn redo(self) {
-        self.step(History::forth, "Redone", "Nothing to redo");
+        self.step(Way::Redo, History::forth);
     }
 
-    fn step(self, go: Go, done: &str, nothing: &str) {
+    fn step(self, way: Way, go: Go) {
         let now = self.job_untracked();
         let found = self.history.try_update_value(|h| go(h, Arc::clone(&now))).flatten();
         let Some((what, state)) = found else {
+            let nothing = match way {
+                Way::Undo => self.history.with_value(History::at_its_end),
+                Way::Redo => "Nothing to redo",
+            };
             self.say(Tone::Plain, nothing, vec![]);
             return;
         };
@@ -202,7 +230,12 @@ impl Desk {
         }
         let mut new = Job::clone(&state);
         self.record(&now, &mut new);
+        if way == Way::Redo {
+            reasons_again(&mut new, now.record.len(), now.piece_record.len());
+        }
+        let done = if way == Way::Redo { "Redone" } else { "Undone" };
         self.put(Arc::new(new));
+        self.stepped.update(|n| *n += 1);
         self.say(Tone::Plain, format!("{done}: {what}"), vec![]);
     }
 
@@ -268,4 +301,76 @@ fn whys_only(old: &Job, new: &Job) -> Vec<String> {
                 && (&a.zero, &a.when, &a.who) == (&b.zero, &b.when, &b.who)
         });
     if same { new.record.iter().map(|c| c.why.clone()).collect() } else { Vec::new() }
+}
+
+/// Gives the entries of the record from these on the reason that was given the last time the same
+/// change was recorded: a correction or a removal that is done again is done for the same reason.
+fn reasons_again(job: &mut Job, corrections: usize, pieces: usize) {
+    for at in corrections..job.record.len() {
+        let (before, new) = job.record.split_at_mut(at);
+        let Some(new) = new.first_mut() else { continue };
+        let same = |old: &&Correction| {
+            let (when, who, why) = (new.when.clone(), new.who.clone(), new.why.clone());
+            Correction { when, who, why, ..Correction::clone(old) } == *new
+        };
+        if let Some(old) = before.iter().rev().find(same) {
+            new.why.clone_from(&old.why);
+        }
+    }
+    for at in pieces..job.piece_record.len() {
+        let (before, new) = job.piece_record.split_at_mut(at);
+        let Some(new) = new.first_mut() else { continue };
+        if let Some(old) = before.iter().rev().find(|old| old.change == new.change) {
+            new.why.clone_from(&old.why);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use quarterturn_core::job::{Piece, Touch};
+    use quarterturn_core::quantity::Figure;
+
+    fn read(value: Option<f64>) -> Job {
+        let mut job = Job::empty(Unit::Mm);
+        job.pieces[0].set_values(1, "C", Touch::Face, value.map(Figure).into_iter().collect());
+        job
+    }
+
+    /// The state `to` in the place of `from`, as a step leads to it.
+    fn stepped(from: &Job, to: &Job) -> Job {
+        let mut new = to.clone();
+        record_changes(from, &mut new, "now", "");
+        reasons_again(&mut new, from.record.len(), from.piece_record.len());
+        new
+    }
+
+    #[test]
+    fn a_reading_that_is_taken_back_again_is_so_for_the_same_reason() {
+        let there = read(Some(2.0));
+        let mut gone = read(None);
+        record_changes(&there, &mut gone, "then", "");
+        gone.record[0].why = "touched the burr".to_owned();
+        let back = stepped(&gone, &there);
+        let again = stepped(&back, &gone);
+        let whys: Vec<&str> = again.record.iter().map(|c| c.why.as_str()).collect();
+        assert_eq!(whys, ["touched the burr", "touched the burr"]);
+        // Another change of the same touch has no reason yet.
+        let other = stepped(&back, &read(Some(3.0)));
+        assert_eq!(other.record[1].why, "");
+    }
+
+    #[test]
+    fn a_piece_that_is_removed_again_is_so_for_the_same_reason() {
+        let mut both = read(Some(2.0));
+        both.pieces.push(Piece { serial: "2".to_owned(), ..Piece::default() });
+        let mut one = both.clone();
+        one.pieces.remove(0);
+        record_changes(&both, &mut one, "then", "");
+        one.piece_record[0].why = "wrong material".to_owned();
+        let again = stepped(&stepped(&one, &both), &one);
+        let whys: Vec<&str> = again.piece_record.iter().map(|e| e.why.as_str()).collect();
+        assert_eq!(whys, ["wrong material", "", "wrong material"]);
+    }
 }

@@ -16,9 +16,25 @@ const LARGE: usize = 20_000;
 pub(super) struct History {
     past: Vec<(String, Arc<Job>)>,
     future: Vec<(String, Arc<Job>)>,
+    /// There were steps before the first one here: of an earlier visit, or too many to be held.
+    cut: bool,
 }
 
 impl History {
+    /// For a job that was kept by an earlier visit: its steps are not kept with it.
+    pub(super) fn resumed() -> Self {
+        Self { cut: true, ..Self::default() }
+    }
+
+    /// What is said where there is nothing to take back.
+    pub(super) const fn at_its_end(&self) -> &'static str {
+        if self.cut {
+            "Nothing to undo: earlier steps, such as those before the page was loaded, are not kept"
+        } else {
+            "Nothing to undo: this is how the job began"
+        }
+    }
+
     /// Notes that the step `what` led away from `before`.
     pub(super) fn did(&mut self, what: String, before: Arc<Job>) {
         let holds = before.drawing.features.len()
@@ -26,6 +42,7 @@ impl History {
         let most = if holds > LARGE { MOST_OF_A_LARGE_JOB } else { MOST };
         if self.past.len() >= most {
             self.past.drain(..=self.past.len() - most);
+            self.cut = true;
         }
         self.past.push((what, before));
         self.future.clear();
@@ -77,6 +94,7 @@ mod tests {
         }
         assert_eq!(history.back(Arc::clone(&now)), None);
         assert_eq!(now, state(0), "the job as it began");
+        assert!(history.at_its_end().contains("this is how the job began"));
         for step in 0..3 {
             let (what, after) = history.forth(now).unwrap_or_else(|| panic!("step {step}"));
             assert_eq!((what, &after), (format!("step {step}"), &state(step + 1)));
@@ -103,6 +121,16 @@ mod tests {
         }
         history.did("new".to_owned(), state(1));
         assert_eq!(history.past.len(), MOST);
+        assert!(history.at_its_end().contains("are not kept"));
         assert_eq!(history.back(state(2)), Some(("new".to_owned(), state(1))));
+    }
+
+    #[test]
+    fn a_job_of_an_earlier_visit_is_not_said_to_begin_where_it_was_taken_up() {
+        let mut history = History::resumed();
+        history.did("step".to_owned(), state(0));
+        assert!(history.back(state(1)).is_some());
+        assert_eq!(history.back(state(0)), None);
+        assert!(history.at_its_end().contains("are not kept"));
     }
 }

@@ -3,7 +3,7 @@
 //! to the shelf, and a line offers to go back to it.
 
 use super::history::History;
-use super::{Action, Desk, Screen, Tone};
+use super::{Action, Desk, Screen, Spot, Tone};
 use crate::keep::{self, Keep, Kept, Lost, title};
 use leptos::prelude::*;
 use quarterturn_core::Job;
@@ -49,6 +49,7 @@ impl Desk {
         match found {
             Some(Ok(job)) => {
                 self.show(Arc::new(job));
+                self.history.set_value(History::resumed());
                 self.restore_place();
                 self.kept.set(Kept::At(crate::clock::wall()));
                 self.ready.set(true);
@@ -64,12 +65,12 @@ impl Desk {
             Some(Err(Lost::Missing)) | None => self.example(true),
         }
         Effect::new(move |_| {
-            let place = format!(
-                "{} {} {}",
-                self.screen.get().word(),
-                self.piece.get(),
-                self.orientation.get()
-            );
+            let (piece, orientation) = (self.piece.get(), self.orientation.get());
+            let mut place = format!("{} {piece} {orientation}", self.screen.get().word());
+            let here = |spot: &Spot| (spot.piece, spot.orientation) == (piece, orientation);
+            if let Some(spot) = self.spot.get().filter(here) {
+                place.push_str(&format!(" {}", spot.touch));
+            }
             self.opened.track();
             if self.ready.get() {
                 self.keep.with_value(|k| k.place(&place));
@@ -85,11 +86,17 @@ impl Desk {
         }
         let job = self.job_untracked();
         let mut index = |count: usize| words.next()?.parse::<usize>().ok().filter(|i| *i < count);
-        if let Some(piece) = index(job.pieces.len()) {
+        let piece = index(job.pieces.len());
+        let orientation = index(job.plan.orientations.len());
+        let touch = index(usize::MAX);
+        if let Some(piece) = piece {
             self.piece.set(piece);
         }
-        if let Some(orientation) = index(job.plan.orientations.len()) {
+        if let Some(orientation) = orientation {
             self.orientation.set(orientation);
+        }
+        if let (Some(piece), Some(orientation), Some(touch)) = (piece, orientation, touch) {
+            self.spot.set(Some(Spot { piece, orientation, touch }));
         }
     }
 
@@ -141,6 +148,7 @@ impl Desk {
                 let what = format!("Opened {}.", title(&job));
                 self.keep.set_value(next);
                 self.fresh(Arc::new(job));
+                self.history.set_value(History::resumed());
                 self.restore_place();
                 self.kept.set(Kept::At(crate::clock::wall()));
                 if another {
@@ -270,6 +278,7 @@ impl Desk {
         self.selected.set(None);
         self.piece.set(0);
         self.orientation.set(0);
+        self.spot.set(None);
         self.show(job);
         self.hush();
     }
@@ -313,6 +322,7 @@ impl Desk {
             // Changed by another tab meanwhile: what stands there is the truth.
             Some(Ok(job)) if !to.is_unkept() => {
                 self.fresh(Arc::new(job));
+                self.history.set_value(History::resumed());
                 self.kept.set(Kept::At(crate::clock::wall()));
             }
             // What the store has of it is older.

@@ -1,7 +1,7 @@
 //! The job with all that follows from it.
 
 use quarterturn_core::Job;
-use quarterturn_core::bench::Question;
+use quarterturn_core::bench::{Question, own_point_first};
 use quarterturn_core::findings::{PieceFinding, Planned, Problem, Ready};
 use std::sync::Arc;
 
@@ -21,10 +21,19 @@ pub(crate) struct View {
 }
 
 impl View {
-    pub(super) fn of(job: &Arc<Job>, index: usize) -> Self {
+    /// Works it out.
+    pub(crate) fn of(job: &Arc<Job>, index: usize) -> Self {
         let ready = Ready::of(job);
         let piece = ready.piece(index);
         let (problems, planned) = (ready.problems, ready.orientations);
+        let piece = piece.map(|mut piece| {
+            let named = |q: Question| match planned.iter().find(|p| p.number == q.orientation) {
+                Some(of) => own_point_first(job, &of.expected, q),
+                None => q,
+            };
+            piece.questions = piece.questions.into_iter().map(named).collect();
+            piece
+        });
         Self { job: Arc::clone(job), problems, planned, piece, index }
     }
 

@@ -4,12 +4,15 @@
 //! starts it, Enter takes it and goes on.
 
 mod blocks;
+mod complete;
 mod entry;
+mod found;
 mod head;
 mod known;
 mod line;
 mod offers;
 mod piece;
+mod questions;
 mod remarks;
 mod rows;
 mod setup;
@@ -47,6 +50,7 @@ pub(crate) fn Bench() -> impl IntoView {
         ("Ctrl Enter", "again"),
         ("Backspace", "take back"),
         ("[ ]", "orientation"),
+        ("A", "act on a question"),
         ("S", "set-up"),
         ("Z", "zero"),
         ("W", "sweep"),

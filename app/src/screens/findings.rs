@@ -29,7 +29,8 @@ use quarterturn_core::quantity::Unit;
 use quarterturn_core::show::headline;
 use remarks::Remarks;
 use row::Rows;
-use sign::{sign_svg, tone};
+pub(crate) use sign::sign_svg;
+use sign::tone;
 use std::sync::Arc;
 use table::Table;
 

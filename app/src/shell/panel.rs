@@ -27,8 +27,8 @@ impl Panel {
     }
 }
 
-/// The button and the panel that it opens. The first field or button of the panel gets the focus, and
-/// the button gets it back.
+/// The button and the panel that it opens. The first field or button of the panel gets the focus. What
+/// had it before gets it back, the entry at the bench say, or the button where that is gone.
 #[component]
 pub(super) fn Opens(
     panel: Panel,
@@ -50,20 +50,40 @@ pub(super) fn Opens(
     let button: NodeRef<html::Button> = NodeRef::new();
     let body: NodeRef<html::Div> = NodeRef::new();
     let is_open = Memo::new(move |_| open.get() == Some(panel));
+    // What had the focus when the button was pressed, and when the panel was opened.
+    let pressed_from = StoredValue::new_local(None::<web_sys::HtmlElement>);
+    let came_from = StoredValue::new_local(None::<web_sys::HtmlElement>);
+    let elsewhere = move || {
+        let active = document().active_element()?.dyn_into::<web_sys::HtmlElement>().ok()?;
+        let own = button.get_untracked().is_some_and(|b| b.is_same_node(Some(active.as_ref())));
+        (!own && active.tag_name() != "BODY").then_some(active)
+    };
     Effect::new(move |was: Option<bool>| {
         let now = is_open.get();
         if now {
+            let pressed = pressed_from.try_update_value(Option::take).flatten();
+            came_from.set_value(elsewhere().or(pressed));
             let first = body.get().and_then(|b| b.query_selector("input, button").ok().flatten());
             if let Some(first) = first.and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok()) {
                 let _ = first.focus();
             }
         } else if was == Some(true) {
             // The focus must not be lost with the panel it was in.
-            if let Some(button) = button.get_untracked() {
+            let from = came_from.try_update_value(Option::take).flatten();
+            if let Some(from) = from.filter(|from| from.is_connected()) {
+                let _ = from.focus();
+            } else if let Some(button) = button.get_untracked() {
                 let _ = button.focus();
             }
         }
         now
+    });
+    // Escape closes it wherever the focus is.
+    window_event_listener(leptos::ev::keydown, move |event| {
+        if event.key() == "Escape" && is_open.get_untracked() {
+            event.prevent_default();
+            open.set(None);
+        }
     });
     // A press anywhere else closes the panel.
     window_event_listener(leptos::ev::mousedown, move |event| {
@@ -80,16 +100,11 @@ pub(super) fn Opens(
     view! {
         <button type="button" class=class node_ref=button title=key aria-keyshortcuts=key aria-label=named
             aria-expanded=move || is_open.get().to_string() aria-controls=panel.id()
+            on:mousedown=move |_| pressed_from.set_value(elsewhere())
             on:click=move |_| panel.toggle(open)>
             {text}
         </button>
-        <div id=panel.id() role="region" aria-label=label hidden=move || !is_open.get() class="panel" node_ref=body
-            on:keydown=move |event| {
-                if event.key() == "Escape" {
-                    event.prevent_default();
-                    open.set(None);
-                }
-            }>
+        <div id=panel.id() role="region" aria-label=label hidden=move || !is_open.get() class="panel" node_ref=body>
             {move || is_open.get().then(|| children())}
         </div>
     }

@@ -11,13 +11,15 @@
 //! - [`ProbeFound`]: the probe constant from touches of something known;
 //! - [`Tir`]: the total indicator reading of a sweep;
 //! - [`TemperatureCorrection`]: the correction of lengths to 20 °C;
-//! - [`question`]: readings so far from what was expected that they are asked about.
+//! - [`question`]: readings so far from what was expected that they are asked about;
+//! - [`offer`]: what can be done about such a reading in one step.
 
 mod chains;
 mod directions;
 mod expect;
 mod facts;
 mod planes;
+mod offer;
 mod probe;
 mod question;
 mod readings;
@@ -39,6 +41,7 @@ pub use facts::{
     CommonError, Fact, FactKind, Facts, Measure, SizeFact, Target, Unusable, ZeroAt, ZeroSetting,
     collect,
 };
+pub use offer::{Offer, offer, own_point_first};
 pub use probe::{ProbeDoubt, ProbeFound, Scatter, probe_constant, probe_standard};
 pub use question::{Guess, Heights, Question, question, question_limit};
 pub use readings::Readings;

@@ -2,6 +2,7 @@
 //! found. Everything here rounds for the eye only; decisions were made before.
 
 mod arithmetic;
+mod at_bench;
 mod budget;
 mod cause;
 mod chain;
@@ -19,6 +20,7 @@ mod setup_problem;
 mod sum;
 mod sweep;
 
+pub use at_bench::{offer_words, so_far};
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
 pub use pattern::{

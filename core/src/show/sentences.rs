@@ -432,7 +432,7 @@ fn salvage_sentence(salvage: Salvage, kind: Kind, f: Figures) -> String {
     }
 }
 
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }

@@ -1,5 +1,9 @@
 //! The field for the next reading, and what the page says of the last one.
 
+use super::complete::Complete;
+use super::found::SoFarLine;
+use super::questions::{Act, asked};
+use super::rows::Ahead;
 use super::station::{Note, Station, Step};
 use super::zero::CountsFrom;
 use leptos::prelude::*;
@@ -32,12 +36,12 @@ pub(super) fn Entry() -> impl IntoView {
         let taken = station.rows.with(|r| r.cell(at).is_some_and(|c| c.is_taken()));
         let again = station.again.get();
         let same = typed.trim().is_empty() || (!again && typed.trim() == station.prefill());
-        match (station.complete.get(), same, taken, again) {
-            (true, true, ..) => " goes on",
-            (_, true, ..) => " goes to the next",
-            (_, false, true, true) => " adds it",
-            (_, false, true, false) => " replaces what stands there",
-            (_, false, false, _) => " takes it",
+        match (same, taken, again) {
+            _ if station.emptied() => " takes the reading back".to_owned(),
+            (true, ..) => leads(station),
+            (false, true, true) => " adds it".to_owned(),
+            (false, true, false) => " replaces what stands there".to_owned(),
+            (false, false, _) => " takes it".to_owned(),
         }
     };
     let input = move |ev| {
@@ -76,6 +80,16 @@ pub(super) fn Entry() -> impl IntoView {
                 on:input=input
                 on:keydown=move |ev| key(station, &ev)
             />
+            // The numeric keys of a touch screen have no minus.
+            <button
+                type="button"
+                class="button bench-sign-key"
+                disabled=disabled
+                aria-label="Change the sign"
+                on:click=move |_| station.change_sign()
+            >
+                "+/−"
+            </button>
             <div class="bench-live">
                 <p class="bench-apart">
                     {move || apart().map(|a| view! { <span class="fig">{a}</span> " from expected" })}
@@ -122,9 +136,8 @@ pub(super) fn Entry() -> impl IntoView {
                     .map(|why| view! { <p id="bench-refused" class="bench-refusal">{why}</p> })
             }}
             {move || station.note.get().map(|note| view! { <Said note/> })}
-            <Show when=move || station.complete.get()>
-                <Complete/>
-            </Show>
+            <SoFarLine/>
+            <Complete/>
         </div>
         {move || {
             desk.view().piece.is_none().then(|| view! { <p>"There is no piece to measure."</p> })
@@ -132,11 +145,43 @@ pub(super) fn Entry() -> impl IntoView {
     }
 }
 
+/// Where Enter leads with nothing typed.
+fn leads(station: Station) -> String {
+    let ahead = station.rows.with(|r| r.ahead(station.at.get()));
+    match ahead {
+        Ahead::Next(_) => " goes to the next".to_owned(),
+        Ahead::Missing(at) if at == station.at.get() => ": a reading is wanted here".to_owned(),
+        Ahead::Missing(at) => {
+            let name = station.rows.with(|r| r.touch_name(&station.desk.view(), at));
+            format!(" goes to {name}, not read yet")
+        }
+        Ahead::Complete if !station.complete.get() && !station.is_zero_checked() => {
+            " asks for the zero at the end".to_owned()
+        }
+        Ahead::Complete => match station.next_orientation() {
+            Some(index) => {
+                let view = station.desk.view();
+                let number = view.job.plan.orientations.get(index).map_or(0, |o| o.number);
+                format!(" goes on to orientation {number}")
+            }
+            None => " goes to Findings".to_owned(),
+        },
+    }
+}
+
 /// What the page says of the reading that came last, with a reason where it replaced another.
 #[component]
 fn Said(note: Note) -> impl IntoView {
     let station = Station::here();
-    let why = note.why;
+    let of = note.why.as_ref().map(|(_, of)| format!("Why, {of} (for the record)"));
+    let why = note.why.map(|(at, _)| at);
+    let asks = note.asks.clone();
+    // What is asked may be done or answered by another reading.
+    let act = move || {
+        let asks = asks.as_ref()?;
+        let first = asked(station).into_iter().next()?;
+        (first.question == *asks).then(|| view! { <Act asked=first keyed=true/> })
+    };
     let write = move |ev: web_sys::Event| {
         let Some(at) = why else { return };
         let text = event_target_value(&ev).trim().to_owned();
@@ -147,14 +192,16 @@ fn Said(note: Note) -> impl IntoView {
         });
     };
     view! {
-        <p class="bench-note" class:bench-asks=note.asks>
-            {note.asks.then(|| view! { <span class="bench-mark" aria-hidden="true">"?"</span> })}
+        <p class="bench-note" class:bench-asks=note.asks.is_some()>
+            {note.asks.is_some().then(|| view! { <span class="bench-mark" aria-hidden="true">"?"</span> })}
             {note.says.clone()}
+            " "
+            {act}
         </p>
-        {why.map(|_| {
+        {of.map(|of| {
             view! {
                 <label class="bench-why">
-                    "Why (for the record)"
+                    {of}
                     <input
                         type="text"
                         class="box"
@@ -171,54 +218,6 @@ fn Said(note: Note) -> impl IntoView {
                 </label>
             }
         })}
-    }
-}
-
-/// The orientation is complete: where to go from here.
-#[component]
-fn Complete() -> impl IntoView {
-    let station = Station::here();
-    let next = Memo::new(move |_| station.next_orientation());
-    let desk_questions = move || station.desk.view().questions().len();
-    let number = move || station.rows.with(|r| r.number);
-    let next_words = move || {
-        let view = station.desk.view();
-        let index = next.get()?;
-        let orientation = view.job.plan.orientations.get(index)?;
-        Some((
-            orientation.number,
-            quarterturn_core::picture::stands_in_words(&view.job, orientation),
-        ))
-    };
-    view! {
-        <div class="bench-complete">
-            {move || match next_words() {
-                Some((to, words)) => view! {
-                    <p>
-                        {format!("Orientation {} is complete. Next is orientation {to}: {words}. ", number())}
-                        "Clamp a tall or heavy part before you turn it, and set the zero anew."
-                    </p>
-                    <button type="button" class="button main" on:click=move |_| station.go_on()>
-                        {format!("Go on to orientation {to} ")} <kbd>"Enter"</kbd>
-                    </button>
-                }
-                .into_any(),
-                None => view! {
-                    <p>
-                        "Every reading of this piece is taken. "
-                        {move || match desk_questions() {
-                            0 => String::new(),
-                            1 => "One reading is in question: look at it first.".to_owned(),
-                            n => format!("{n} readings are in question: look at them first."),
-                        }}
-                    </p>
-                    <button type="button" class="button main" on:click=move |_| station.go_on()>
-                        "See what was found " <kbd>"Enter"</kbd>
-                    </button>
-                }
-                .into_any(),
-            }}
-        </div>
     }
 }
 
@@ -241,8 +240,18 @@ fn key(station: Station, ev: &web_sys::KeyboardEvent) {
         ("PageUp", false, _) => station.step(Step::Rows(-10)),
         ("ArrowLeft", false, false) if idle => station.step(Step::Back),
         ("ArrowRight", false, false) if idle => station.step(Step::Next),
-        ("Backspace" | "Delete", false, _) if empty => station.take_back(),
-        ("Escape", false, _) => station.restore(),
+        // Held down it takes back no more than one.
+        ("Backspace" | "Delete", false, _) if empty => {
+            if !ev.repeat() {
+                station.take_back();
+            }
+        }
+        ("Escape", false, _) => {
+            if !station.escape() {
+                station.restore();
+            }
+        }
+        ("a" | "A", false, _) if idle => station.act(),
         ("[", false, _) => station.turn_by(-1),
         ("]", false, _) => station.turn_by(1),
         ("s" | "S", false, _) if idle => station.set_open(true),

@@ -35,6 +35,15 @@ impl AtHand {
         });
     }
 
+    /// Takes what the zero of the orientation at hand reads at its end, or takes it back.
+    pub(super) fn zero_at_end(self, figure: Option<Figure>) {
+        let number = self.number_untracked();
+        let recorded = self.0.desk.job_untracked().record.len();
+        self.change("zero at the end", |p| p.set_zero_check(number, figure));
+        let says = "Zero at the end: the record keeps what stood there before.".to_owned();
+        self.0.say_recorded(recorded, "zero at the end", says);
+    }
+
     /// Number of the orientation at hand; tracked.
     fn number(self) -> u32 {
         self.0.rows.with(|r| r.number)
@@ -65,11 +74,7 @@ pub(super) fn OnThisPiece(
         figure.map_or_else(String::new, |f| as_typed(f, unit.get()))
     });
     let take_end = Callback::new(move |figure: Option<Figure>| {
-        let number = piece.number_untracked();
-        let recorded = piece.0.desk.job_untracked().record.len();
-        piece.change("zero at the end", |p| p.set_zero_check(number, figure));
-        let says = "Zero at the end: the record keeps what stood there before.".to_owned();
-        piece.0.say_recorded(recorded, says);
+        piece.zero_at_end(figure);
         Ok(())
     });
     let gauge = Signal::derive(move || piece.get(|p| p.gauge_celsius).flatten());

@@ -6,6 +6,7 @@
 
 use super::rows::{Cell, Row};
 use super::station::Station;
+use crate::screens::findings::sign_svg;
 use leptos::prelude::*;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -96,6 +97,7 @@ pub(super) fn Line(lines: Lines, index: usize) -> impl IntoView {
         let text = Memo::new(move |_| now.row.with(|r| read(r)));
         move || text.get()
     };
+    let so_far = Memo::new(move |_| now.row.with(|r| r.so_far));
     Some(view! {
         <tr data-row="" class:lit=move || now.here.get().is_some()>
             <th scope="row">
@@ -114,6 +116,10 @@ pub(super) fn Line(lines: Lines, index: usize) -> impl IntoView {
                 .collect_view()}
             <td class="right fig">{with(|r| r.size.clone())}</td>
             <td class="right fig">{with(|r| r.at.clone())}</td>
+            <td class="bench-sofar">{move || so_far.get().map(|so_far| view! {
+                <span class="bench-sign" inner_html=sign_svg(so_far.verdict())></span>
+                <span class="words">{so_far.words()}</span>
+            })}</td>
         </tr>
     })
 }

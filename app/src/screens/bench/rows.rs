@@ -2,6 +2,8 @@
 
 use crate::desk::View;
 use quarterturn_core::bench::{Contact, Expectation, Mean, Setup, expected_from, reduce};
+use quarterturn_core::callout::Verdict;
+use quarterturn_core::findings::FeatureFinding;
 use quarterturn_core::job::{Feature, Orientation, Reading, Taken, Touch, Zero};
 use quarterturn_core::picture::zero_words;
 use quarterturn_core::quantity::{Axis, Length, Unit};
@@ -58,6 +60,54 @@ pub(super) struct Row {
     pub(super) size: String,
     /// Its coordinate.
     pub(super) at: String,
+    /// What is judged of it so far, once this orientation has seen it.
+    pub(super) so_far: Option<SoFar>,
+}
+
+/// What is judged of a feature while not all of it may be measured yet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum SoFar {
+    /// Its size; the rest is not measured.
+    Size(Verdict),
+    /// All that is asked of it.
+    All(Verdict),
+}
+
+impl SoFar {
+    fn of(found: &FeatureFinding) -> Option<Self> {
+        match (found.verdict, found.size.verdict) {
+            (Verdict::NothingAsked, _) => None,
+            (Verdict::NotMeasured, Verdict::NotMeasured | Verdict::NothingAsked) => None,
+            (Verdict::NotMeasured, size) => Some(Self::Size(size)),
+            (all, _) => Some(Self::All(all)),
+        }
+    }
+
+    /// The verdict itself.
+    pub(super) const fn verdict(self) -> Verdict {
+        match self {
+            Self::Size(verdict) | Self::All(verdict) => verdict,
+        }
+    }
+
+    /// `size conforms`, `does not conform`.
+    pub(super) fn words(self) -> String {
+        match self {
+            Self::Size(verdict) => format!("size {}", verdict.words()),
+            Self::All(verdict) => verdict.words().to_owned(),
+        }
+    }
+}
+
+/// Where Enter leads from a touch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Ahead {
+    /// To the next touch in order.
+    Next(usize),
+    /// There is none in order: to the first one without a reading.
+    Missing(usize),
+    /// Every touch of the orientation has a reading.
+    Complete,
 }
 
 /// A touch's cell.
@@ -75,6 +125,8 @@ pub(super) struct Cell {
     pub(super) expected: Option<Length>,
     /// What it counts from, where that is not the zero of the orientation: `from face C`.
     pub(super) zero: Option<Arc<str>>,
+    /// The same as the job says it.
+    pub(super) own_zero: Option<Zero>,
     /// The readings, as the gauge showed them.
     pub(super) values: Vec<f64>,
     /// What stands in the cell: the reading, or what is expected.
@@ -158,6 +210,7 @@ impl Rows {
                 contact: e.contact,
                 expected: e.raw,
                 zero: other.map(|o| o.words),
+                own_zero: zero.cloned(),
                 text: reading_text(&values, figures)
                     .or_else(|| e.raw.map(|raw| figures.plain(raw)))
                     .unwrap_or_default(),
@@ -244,6 +297,7 @@ impl Rows {
             size: write(size),
             // A coordinate is shown once this orientation has seen the feature.
             at: write(reduced.along.and(coordinate)),
+            so_far: found.filter(|_| reduced.along.or(size).is_some()).and_then(SoFar::of),
         }
     }
 
@@ -251,6 +305,19 @@ impl Rows {
     pub(super) fn empty_from(&self, from: usize) -> Option<usize> {
         let empty = |at: &usize| self.cells.get(*at).is_some_and(|c| !c.is_taken());
         (from..self.cells.len()).find(empty).or_else(|| (0..from.min(self.cells.len())).find(empty))
+    }
+
+    /// Whether every touch has a reading.
+    pub(super) const fn is_full(&self) -> bool {
+        self.taken == self.cells.len()
+    }
+
+    /// Where Enter leads from the touch at `at`.
+    pub(super) fn ahead(&self, at: usize) -> Ahead {
+        if at + 1 < self.cells.len() {
+            return Ahead::Next(at + 1);
+        }
+        self.empty_from(0).map_or(Ahead::Complete, Ahead::Missing)
     }
 
     /// The cell at `at`.

@@ -48,6 +48,10 @@ pub(super) fn StandPicture() -> impl IntoView {
         let scale = if wide < WIDE { SCALE } else { WIDE_SCALE };
         (wide / scale, high / scale)
     });
+    // A touch that counts from a zero of its own is measured from there in the picture, too.
+    let own_zero = Memo::new(move |_| {
+        station.rows.with(|r| r.cell(station.at.get()).and_then(|c| c.own_zero.clone()))
+    });
     let stand = Memo::new(move |_| {
         let (width, height) = size.get();
         if width < 1.0 || height < 1.0 {
@@ -56,7 +60,11 @@ pub(super) fn StandPicture() -> impl IntoView {
         orientation.with(|o| {
             let options =
                 StandingOptions { width, height, text: TEXT, ..StandingOptions::default() };
-            planning.with(|p| o.as_ref().map(|o| Stand::of(&p.0, o, &options)))
+            let o = o.clone().map(|o| match own_zero.get() {
+                Some(zero) => Orientation { zero, ..o },
+                None => o,
+            });
+            planning.with(|p| o.map(|o| Stand::of(&p.0, &o, &options)))
         })
     });
     let still = Memo::new(move |_| {

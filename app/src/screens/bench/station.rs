@@ -1,13 +1,14 @@
 //! Where one is at the bench, and what can be done there.
 
-use super::rows::{Cell, Rows};
+use super::rows::{Ahead, Cell, Rows};
 use crate::clock;
-use crate::desk::{Desk, Screen, Tone};
+use crate::desk::{Desk, Screen, Spot, Tone};
 use crate::widgets::NextFrame;
 use leptos::html::Input;
 use leptos::prelude::*;
+use quarterturn_core::bench::Question;
 use quarterturn_core::entry;
-use quarterturn_core::job::{BOUNDS, Job, Touch, Zero};
+use quarterturn_core::job::{BOUNDS, Job, Piece, Touch, Zero};
 use quarterturn_core::quantity::{Figure, Side};
 use quarterturn_core::show;
 use std::sync::Arc;
@@ -18,11 +19,14 @@ use wasm_bindgen::JsCast;
 pub(super) struct Note {
     /// The sentence.
     pub(super) says: String,
-    /// Whether the reading is asked about.
-    pub(super) asks: bool,
-    /// Index in the record of the correction that a reason can be given for.
-    pub(super) why: Option<usize>,
+    /// What is asked about the reading.
+    pub(super) asks: Option<Question>,
+    /// The correction that a reason can be given for: its index in the record, and what it is of.
+    pub(super) why: Option<(usize, String)>,
 }
+
+/// Name on the page of the field for the zero at the end of an orientation.
+pub(super) const ZERO_AT_END: &str = "bench-end";
 
 /// Where a step goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,8 +59,10 @@ pub(super) struct Station {
     pub(super) refused: RwSignal<Option<String>>,
     /// What the page says of the reading that came last.
     pub(super) note: RwSignal<Option<Note>>,
-    /// The last reading completed the orientation: Enter goes on to the next one.
+    /// Every touch of the orientation is taken and Enter goes on from it.
     pub(super) complete: RwSignal<bool>,
+    /// Index of the feature that was read last: what is found of it so far is said.
+    pub(super) last: RwSignal<Option<usize>>,
     /// The set-up is open for editing.
     pub(super) open: RwSignal<bool>,
     /// Another zero is being chosen for the feature at hand.
@@ -85,6 +91,7 @@ impl Station {
             refused: RwSignal::new(None),
             note: RwSignal::new(None),
             complete: RwSignal::new(false),
+            last: RwSignal::new(None),
             open: RwSignal::new(false),
             zeroing: RwSignal::new(false),
             sweeping: RwSignal::new(false),
@@ -93,7 +100,7 @@ impl Station {
             opened: desk.opened.get_untracked(),
         };
         provide_context(station);
-        station.arrive(desk.selected.get_untracked());
+        station.begin();
         station.follow();
         station
     }
@@ -101,6 +108,46 @@ impl Station {
     /// The station of this screen.
     pub(super) fn here() -> Self {
         expect_context()
+    }
+
+    /// Where the work goes on when the screen is opened: where the cursor was, unless another feature
+    /// was lit up elsewhere meanwhile; on a piece without a reading at the first touch of the plan.
+    fn begin(self) {
+        let desk = self.desk;
+        let view = desk.view_untracked();
+        let lit = desk.selected.get_untracked();
+        let rows = self.rows.get_untracked();
+        let spot = desk.spot.get_untracked().filter(|spot| {
+            let cell = rows.cell(spot.touch);
+            *spot == Spot { touch: spot.touch, ..self.spot() }
+                && cell.is_some_and(|c| lit.is_none_or(|lit| lit == c.feature))
+        });
+        if let Some(spot) = spot {
+            self.at.set(spot.touch);
+        } else if view.job.pieces.get(view.index).is_some_and(Piece::is_read) {
+            self.arrive(lit);
+        } else {
+            self.first_orientation();
+            self.arrive(None);
+        }
+    }
+
+    /// Where the cursor is.
+    fn spot(self) -> Spot {
+        Spot {
+            piece: self.desk.piece.get_untracked(),
+            orientation: self.desk.orientation.get_untracked(),
+            touch: self.at.get_untracked(),
+        }
+    }
+
+    /// To the first orientation in which something is touched.
+    fn first_orientation(self) {
+        let view = self.desk.view_untracked();
+        let first = view.planned.iter().position(|p| !p.expected.is_empty()).unwrap_or(0);
+        if self.desk.orientation.get_untracked() != first {
+            self.desk.orientation.set(first);
+        }
     }
 
     /// Keeps the field in step with the touch at hand, and the touch with the orientation, the
@@ -113,14 +160,60 @@ impl Station {
         });
         Effect::watch(
             move || place.get(),
-            move |_, _, _| {
+            move |now, was, _| {
                 self.abandon();
                 self.note.set(None);
-                self.sweeping.set(false);
+                self.last.set(None);
+                self.shut();
+                let desk = self.desk;
+                let view = desk.view_untracked();
+                let unread = view.job.pieces.get(view.index).is_some_and(|piece| !piece.is_read());
+                if unread && was.is_some_and(|was| was.1 != now.1) {
+                    self.first_orientation();
+                }
                 self.arrive(None);
             },
             false,
         );
+        // A piece that was added by its button is read next, not added once more.
+        let pieces = Memo::new(move |_| self.desk.job().pieces.len());
+        Effect::watch(
+            move || pieces.get(),
+            move |now, was, _| {
+                if was.is_some_and(|was| was < now) {
+                    self.open.set(false);
+                    self.next_frame.call(move || self.focus());
+                }
+            },
+            false,
+        );
+        // What was said of a step goes away with it.
+        let stepped = self.desk.stepped;
+        Effect::watch(
+            move || stepped.get(),
+            move |_, _, _| {
+                self.note.set(None);
+                self.last.set(None);
+                self.complete.set(false);
+                self.again.set(false);
+                self.next_frame.call(move || {
+                    if !self.pending() && nowhere() {
+                        self.focus();
+                    }
+                });
+            },
+            false,
+        );
+        // The cursor is kept with the place.
+        Effect::new(move |_| {
+            let at = self.at.get();
+            let _follow = (self.desk.piece.get(), self.desk.orientation.get());
+            let number = self.rows.with(|r| (r.index, r.cells.len()));
+            let spot = self.spot();
+            if spot.orientation == number.0 && at < number.1 {
+                self.desk.spot.set(Some(spot));
+            }
+        });
         // Fewer touches than before: the drawing or the plan was changed elsewhere.
         let count = Memo::new(move |_| self.rows.with(|r| r.cells.len()));
         Effect::watch(
@@ -139,14 +232,19 @@ impl Station {
                 (r.number, at, r.cell(at).map(|c| (c.feature, c.touch, c.values.clone())))
             })
         });
-        Effect::new(move |_| {
-            let _follow = (standing.get(), self.desk.piece.get());
+        Effect::new(move |before: Option<(usize, usize, u32)>| {
+            let (number, at, _) = standing.get();
+            let here = (self.desk.piece.get(), at, number);
+            // What was refused stays until it is changed, whatever else changes.
+            if before == Some(here) && self.refused.with_untracked(Option::is_some) {
+                return here;
+            }
             self.refused.set(None);
             self.zeroing.set(false);
             self.fill(if self.again.get_untracked() { String::new() } else { self.prefill() });
             // Who goes through a list of choices elsewhere, of pieces say, is not taken out of it.
             if choosing() {
-                return;
+                return here;
             }
             self.focus();
             // Once more when all is drawn: on arrival the field may not be there yet, and what
@@ -156,6 +254,7 @@ impl Station {
                     self.focus();
                 }
             });
+            here
         });
         // The feature at hand is the one lit up, and the other way round.
         Effect::new(move |_| {
@@ -248,6 +347,7 @@ impl Station {
             if again { cell.values.iter().map(|v| Figure(*v)).collect() } else { Vec::new() };
         values.push(value);
         let mut dated = None;
+        let recorded = view.job.record.len();
         desk.change(format!("reading of {name}"), |job| {
             let Some(number) = job.drawing.features.get(feature).map(|f| f.number.clone()) else {
                 return;
@@ -267,34 +367,26 @@ impl Station {
             );
         }
         self.shown.set_value(typed.trim().to_owned());
-        self.comment(&cell, values.len() - 1, &name, &rows);
+        self.last.set(Some(feature));
+        self.comment((&cell, values.len() - 1), &name, &rows, recorded);
         true
     }
 
-    /// Says what there is to say of a reading that was just taken.
-    fn comment(self, was: &Cell, repeat: usize, name: &str, rows: &Rows) {
+    /// Says what there is to say of a reading that was just taken where `was` stood; the record was
+    /// `recorded` long before.
+    fn comment(self, (was, repeat): (&Cell, usize), name: &str, rows: &Rows, recorded: usize) {
         let view = self.desk.view_untracked();
-        let question = view
-            .questions()
-            .iter()
-            .find(|q| {
-                (q.orientation, q.feature, q.touch, q.repeat)
-                    == (rows.number, was.feature, was.touch, repeat)
-            })
-            .map(|q| show::question(q, &view.job, &view.planned));
-        let replaced = was.is_taken() && repeat == 0;
-        let before = replaced.then(|| {
+        let asks = view.questions().iter().find(|q| {
+            (q.orientation, q.feature, q.touch, q.repeat)
+                == (rows.number, was.feature, was.touch, repeat)
+        });
+        // The same figure once more replaces nothing.
+        let why = newest(&view.job, recorded, name);
+        let before = why.as_ref().map(|_| {
             format!("{}: {} stood there before; the record keeps it.", capital(name), was.text)
         });
-        self.note.set(match (question, before) {
-            (None, None) => None,
-            (Some(asks), _) => Some(Note {
-                says: asks,
-                asks: true,
-                why: replaced.then(|| newest(&view.job)).flatten(),
-            }),
-            (None, Some(says)) => Some(Note { says, asks: false, why: newest(&view.job) }),
-        });
+        let says = asks.map(|q| show::question(q, &view.job, &view.planned)).or(before);
+        self.note.set(says.map(|says| Note { says, asks: asks.cloned(), why }));
     }
 
     fn refuse(self, why: impl Into<String>) -> bool {
@@ -305,35 +397,60 @@ impl Station {
         false
     }
 
+    /// Says that a reading stays the field of which was emptied and left.
+    fn say_kept(self) {
+        if untrack(|| self.emptied()) {
+            let view = self.desk.view_untracked();
+            let name = self.rows.with_untracked(|r| r.touch_name(&view, self.at.get_untracked()));
+            let shown = self.shown.get_value();
+            let says = format!(
+                "{}: {shown} is kept. Enter in the empty field takes a reading back.",
+                capital(&name)
+            );
+            self.desk.say(Tone::Plain, says, vec![]);
+        }
+    }
+
     /// Takes what is typed, if anything. False if it was refused.
     pub(super) fn settle(self) -> bool {
         !self.pending() || self.take()
     }
 
-    /// Enter: takes what is typed and goes to the next touch without a reading; with nothing
-    /// typed, to the next touch.
+    /// The field of a touch that has a reading was emptied.
+    pub(super) fn emptied(self) -> bool {
+        let empty = self.typed.with(|typed| typed.trim().is_empty());
+        empty && !self.again.get() && self.shown.with_value(|shown| !shown.is_empty())
+    }
+
+    /// Enter: takes what is typed, or takes back the reading the field of which was emptied, and
+    /// goes to the next touch in order. After the last one it goes to the first without a reading, or
+    /// on from the orientation.
     pub(super) fn enter(self) {
-        if self.complete.get_untracked() && !self.pending() {
-            self.go_on();
+        if untrack(|| self.emptied()) {
+            self.take_back();
             return;
         }
         let at = self.at.get_untracked();
-        if !self.pending() {
-            self.again.set(false);
-            self.step(Step::Next);
-            return;
-        }
-        if !self.take() {
-            return;
-        }
-        self.again.set(false);
-        let rows = self.rows.get_untracked();
-        match rows.empty_from(at + 1) {
-            Some(next) => {
-                self.from.set_value(Some(at));
-                self.at.set(next);
+        let was_full = self.rows.with_untracked(|r| r.is_full());
+        if self.pending() {
+            if !self.take() {
+                return;
             }
-            None => {
+            self.from.set_value(Some(at));
+        } else if self.complete.get_untracked() {
+            self.go_on();
+            return;
+        } else {
+            self.last.set(None);
+        }
+        self.shut();
+        self.again.set(false);
+        let (ahead, full) = self.rows.with_untracked(|r| (r.ahead(at), r.is_full()));
+        match ahead {
+            // The last reading that was wanted may not be the last in order.
+            Ahead::Next(next) if was_full || !full => self.at.set(next),
+            Ahead::Missing(next) => self.at.set(next),
+            Ahead::Next(_) | Ahead::Complete => {
                 self.complete.set(true);
                 self.fill(self.prefill());
                 self.focus();
@@ -360,16 +477,17 @@ impl Station {
         self.focus();
     }
 
-    /// Takes the reading at hand back; of repeats, the last one when a further one is awaited.
+    /// Takes the reading at hand back; of repeats, the last one when a further one is awaited. At a
+    /// touch without a reading, the one that led there.
     pub(super) fn take_back(self) {
+        let taken = self.cell().is_some_and(|c| c.is_taken());
+        let from = self.from.get_value();
+        if !taken && let Some(at) = from {
+            self.at.set(at);
+        }
+        self.from.set_value(None);
         let Some(cell) = self.cell().filter(Cell::is_taken) else {
-            // Right after a reading: back to it, where it stands ready to be typed over.
-            let from =
-                self.from.get_value().filter(|_| self.typed.with_untracked(String::is_empty));
-            if let Some(at) = from {
-                self.from.set_value(None);
-                self.at.set(at);
-            }
+            self.desk.say(Tone::Plain, "There is no reading to take back at this touch.", vec![]);
             return;
         };
         let rows = self.rows.get_untracked();
@@ -400,10 +518,11 @@ impl Station {
             }
             (many, _) => format!("{} readings", many.len()),
         };
+        self.last.set(None);
         self.note.set(Some(Note {
             says: format!("{}: {what} taken back; the record keeps it.", capital(&name)),
-            asks: false,
-            why: newest(&self.desk.job_untracked()),
+            asks: None,
+            why: newest(&self.desk.job_untracked(), view.job.record.len(), &name),
         }));
     }
 
@@ -420,6 +539,9 @@ impl Station {
         if !self.settle() {
             return;
         }
+        self.say_kept();
+        self.shut();
+        self.last.set(None);
         self.again.set(false);
         self.complete.set(false);
         self.from.set_value(None);
@@ -449,6 +571,9 @@ impl Station {
         if at == self.at.get_untracked() {
             self.focus();
         } else if self.settle() {
+            self.say_kept();
+            self.shut();
+            self.last.set(None);
             self.again.set(false);
             self.complete.set(false);
             self.from.set_value(None);
@@ -487,6 +612,31 @@ impl Station {
         })
     }
 
+    /// Whether the zero of the orientation was read at its end; tracked.
+    pub(super) fn is_zero_checked(self) -> bool {
+        let view = self.desk.view();
+        let number = self.rows.with(|r| r.number);
+        view.job.pieces.get(view.index).is_some_and(|p| p.zero_check(number).is_some())
+    }
+
+    /// Gives what is typed, or the reading that stands in the field, the other sign.
+    pub(super) fn change_sign(self) {
+        let typed = self.typed.get_untracked();
+        let typed = typed.trim();
+        let turned = match typed.strip_prefix('−') {
+            Some(rest) => rest.to_owned(),
+            None => format!("−{}", typed.strip_prefix('+').unwrap_or(typed)),
+        };
+        self.refused.set(None);
+        self.typed.set(turned);
+        if let Some(field) = self.field.get_untracked() {
+            field.set_value(&self.typed.get_untracked());
+            let _shown = field.focus();
+            let end = u32::try_from(self.typed.with_untracked(String::len)).unwrap_or_default();
+            let _placed = field.set_selection_range(end, end);
+        }
+    }
+
     /// Goes on to the next orientation, or to the findings after the last.
     pub(super) fn go_on(self) {
         match untrack(|| self.next_orientation()) {
@@ -500,6 +650,8 @@ impl Station {
         let count = self.desk.job_untracked().plan.orientations.len();
         if index < count && self.settle() {
             self.open.set(false);
+            // What has the focus may belong to the orientation that is left.
+            self.focus();
             self.desk.orientation.set(index);
         }
     }
@@ -556,9 +708,31 @@ impl Station {
         self.desk.say(Tone::Plain, says, vec![]);
     }
 
+    /// Closes what was opened beside the readings.
+    fn shut(self) {
+        for panel in [self.zeroing, self.sweeping] {
+            if panel.get_untracked() {
+                panel.set(false);
+            }
+        }
+    }
+
+    /// Closes the panel that is open and goes back to the entry. False if none is.
+    pub(super) fn escape(self) -> bool {
+        let panels = [self.zeroing, self.sweeping, self.open];
+        let open = panels.iter().any(|panel| panel.get_untracked());
+        if open {
+            self.shut();
+            self.open.set(false);
+            self.next_frame.call(move || self.focus());
+        }
+        open
+    }
+
     /// Opens or closes the set-up.
     pub(super) fn set_open(self, open: bool) {
         if open != self.open.get_untracked() && self.settle() {
+            self.shut();
             self.open.set(open);
             if !open {
                 self.focus();
@@ -570,6 +744,7 @@ impl Station {
     pub(super) fn set_zeroing(self, open: bool) {
         let there = self.rows.with_untracked(|r| !r.cells.is_empty());
         if open != self.zeroing.get_untracked() && there && self.settle() {
+            self.sweeping.set(false);
             self.zeroing.set(open);
             if !open {
                 self.focus();
@@ -593,6 +768,7 @@ impl Station {
         });
         self.say_recorded(
             recorded,
+            &name,
             format!(
                 "{} counts from another zero now; the record keeps the one before.",
                 capital(&name)
@@ -601,11 +777,11 @@ impl Station {
         self.set_zeroing(false);
     }
 
-    /// Says what was corrected, where the record is longer than it was, and asks why.
-    pub(super) fn say_recorded(self, was: usize, says: String) {
+    /// Says what was corrected of `of`, where the record is longer than it was, and asks why.
+    pub(super) fn say_recorded(self, was: usize, of: &str, says: String) {
         let job = self.desk.job_untracked();
-        if job.record.len() > was {
-            self.note.set(Some(Note { says, asks: false, why: newest(&job) }));
+        if let Some(why) = newest(&job, was, of) {
+            self.note.set(Some(Note { says, asks: None, why: Some(why) }));
         }
     }
 
@@ -647,10 +823,17 @@ impl Station {
             ev.prevent_default();
             return;
         }
+        if key == "Escape" {
+            if self.escape() {
+                ev.prevent_default();
+            }
+            return;
+        }
         if types(ev) {
             return;
         }
         match key.as_str() {
+            "a" | "A" => self.act(),
             "[" => self.turn_by(-1),
             "]" => self.turn_by(1),
             "s" | "S" => self.set_open(!self.open.get_untracked()),
@@ -673,9 +856,14 @@ impl Station {
     }
 }
 
-/// Whether the focus is on a list of choices.
+/// Whether the focus is on a list of choices, or where the zero at the end is asked for.
 fn choosing() -> bool {
-    document().active_element().is_some_and(|e| e.tag_name() == "SELECT")
+    document().active_element().is_some_and(|e| e.tag_name() == "SELECT" || e.id() == ZERO_AT_END)
+}
+
+/// Whether nothing has the focus: what had it is gone.
+fn nowhere() -> bool {
+    document().active_element().is_none_or(|e| e.tag_name() == "BODY")
 }
 
 /// Whether a key goes into a field that takes text.
@@ -686,8 +874,9 @@ fn types(ev: &web_sys::KeyboardEvent) -> bool {
     matches!(target.tag_name().as_str(), "INPUT" | "TEXTAREA" | "SELECT")
 }
 
-fn newest(job: &Job) -> Option<usize> {
-    job.record.len().checked_sub(1)
+/// The newest correction, with what it is of, where the record is longer than it `was`.
+pub(super) fn newest(job: &Job, was: usize, of: &str) -> Option<(usize, String)> {
+    (job.record.len() > was).then(|| (job.record.len() - 1, of.to_owned()))
 }
 
 /// The text with its first letter as a capital.

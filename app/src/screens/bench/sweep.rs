@@ -219,6 +219,7 @@ impl Station {
             );
             return;
         }
+        self.zeroing.set(false);
         self.sweeping.set(open);
         if !open {
             self.focus();
@@ -242,7 +243,7 @@ impl Station {
             }
         });
         let says = format!("Sweep of {number}: the record keeps what stood there before.");
-        self.say_recorded(recorded, says);
+        self.say_recorded(recorded, &format!("sweep of {number}"), says);
         self.set_sweeping(false);
     }
 }

@@ -1,12 +1,12 @@
 //! The readings of the orientation at hand, one row for each feature.
 
 use super::line::{Line, Lines};
-use super::station::{Station, capital};
+use super::questions::Questions;
+use super::station::Station;
 use crate::widgets::Window;
 use leptos::prelude::*;
 use quarterturn_core::bench::Contact;
 use quarterturn_core::job::Taken;
-use quarterturn_core::show;
 
 /// About the height of a row and of the table's head, in the browser's pixels; the true height of
 /// rows is measured.
@@ -35,7 +35,7 @@ pub(super) fn ReadingsTable() -> impl IntoView {
     let space = |high: f64| {
         (high > 0.0).then(|| {
             view! {
-                <tr aria-hidden="true" style:height=format!("{high}px")><td colspan="5"></td></tr>
+                <tr aria-hidden="true" style:height=format!("{high}px")><td colspan="6"></td></tr>
             }
         })
     };
@@ -72,6 +72,7 @@ pub(super) fn ReadingsTable() -> impl IntoView {
                     <col class="bench-c2"/>
                     <col class="bench-c3"/>
                     <col class="bench-c3"/>
+                    <col class="bench-c4"/>
                 </colgroup>
                 <thead>
                     <tr>
@@ -80,6 +81,7 @@ pub(super) fn ReadingsTable() -> impl IntoView {
                         <th scope="col" class="right">{move || heads()[1]}</th>
                         <th scope="col" class="right">{computed}</th>
                         <th scope="col" class="right">{move || station.rows.with(|r| r.along)}</th>
+                        <th scope="col">"so far"</th>
                     </tr>
                 </thead>
                 <tbody>
@@ -147,34 +149,11 @@ fn Foot() -> impl IntoView {
             format!("{n} readings are kept of features that this set-up does not touch; they take no part.")
         })
     };
-    let asked = Memo::new(move |_| {
-        let view = station.desk.view();
-        let number = station.rows.with(|r| r.number);
-        // What stands beside the entry is not said twice.
-        let said = station.note.with(|n| n.as_ref().map(|n| n.says.clone()));
-        view.questions()
-            .iter()
-            .filter(|q| q.orientation == number)
-            .map(|q| (q.feature, q.touch, q.repeat, show::question(q, &view.job, &view.planned)))
-            .filter(|(.., says)| Some(says) != said.as_ref())
-            .collect::<Vec<_>>()
-    });
     view! {
         <div class="bench-foot">
             <p>{progress} " " {units}</p>
             <p>{unseen} " " {idle}</p>
-            <Show when=move || !asked.with(Vec::is_empty)>
-                <ul class="bench-asked" aria-label="Readings that are asked about">
-                    <For each=move || asked.get() key=|q| q.clone() let:q>
-                        <li>
-                            <span class="bench-mark" aria-hidden="true">"?"</span>
-                            <button type="button" class="link" on:click=move |_| station.go_to_touch(q.0, q.1)>
-                                {capital(&q.3)}
-                            </button>
-                        </li>
-                    </For>
-                </ul>
-            </Show>
+            <Questions/>
         </div>
     }
 }

@@ -1,7 +1,8 @@
-use super::rows::Rows;
+use super::rows::{Ahead, Rows, SoFar};
 use super::setup::stood;
 use crate::desk::View;
 use quarterturn_core::Job;
+use quarterturn_core::callout::Verdict;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{Feature, Outline, SizeLimits, Touch, Zero};
 use quarterturn_core::quantity::{Figure, Unit};
@@ -146,4 +147,55 @@ fn a_size_is_shown_as_it_is_judged() {
     job.plan.conditions.gauge_expansion = Some(11.5);
     job.pieces[0].part_celsius = Some(25.0);
     assert_eq!(rows(&job, 0).rows[0].size, "49.997");
+}
+
+#[test]
+fn enter_leads_on_in_order_and_from_the_end_to_what_is_missing() {
+    let mut job = job();
+    for (feature, touch) in [("1", Touch::High), ("2", Touch::High), ("2", Touch::Low)] {
+        job.pieces[0].set_values(1, feature, touch, vec![Figure(0.938)]);
+    }
+    let missing = rows(&job, 0);
+    // Also where the next one has a reading already.
+    assert_eq!(missing.ahead(0), Ahead::Next(1));
+    assert_eq!((missing.ahead(3), missing.is_full()), (Ahead::Missing(0), false));
+    job.pieces[0].set_values(1, "1", Touch::Low, vec![Figure(0.5615)]);
+    let full = rows(&job, 0);
+    assert_eq!((full.ahead(1), full.ahead(3)), (Ahead::Next(2), Ahead::Complete));
+    assert!(full.is_full());
+}
+
+#[test]
+fn a_size_is_judged_once_the_orientation_has_seen_it() {
+    let mut job = job();
+    job.pieces[0].set_values(1, "1", Touch::Low, vec![Figure(0.56175)]);
+    let so_far = |job: &Job| rows(job, 0).rows.iter().map(|r| r.so_far).collect::<Vec<_>>();
+    assert_eq!(so_far(&job), [None, None]);
+    job.pieces[0].set_values(1, "1", Touch::High, vec![Figure(0.93825)]);
+    // Nothing but its size is asked of the hole, and .3765 is inside its limits.
+    let one = so_far(&job)[0].unwrap();
+    assert_eq!(one, SoFar::All(Verdict::Conforms));
+    assert_eq!(one.words(), "conforms");
+    job.pieces[0].set_values(1, "1", Touch::High, vec![Figure(0.94025)]);
+    assert_eq!(so_far(&job)[0].map(SoFar::verdict), Some(Verdict::DoesNotConform));
+    assert_eq!(SoFar::Size(Verdict::Conforms).words(), "size conforms");
+}
+
+/// The points of a slot exchanged are said to be its own, and not those of a hole that lie as high.
+#[test]
+fn points_exchanged_name_their_own_feature() {
+    let mut job = job();
+    // Hole 2 with its points a hair beside those of hole 1.
+    let hole = job.drawing.features.iter_mut().find(|f| f.number == "2").unwrap();
+    hole.size = Some(SizeLimits::Limits { lower: Figure(0.3746), upper: Figure(0.3776) });
+    job.pieces[0].set_values(1, "1", Touch::Low, vec![Figure(0.9380)]);
+    let view = Arc::new(job);
+    let view = View::of(&view, 0);
+    let says: Vec<String> = view
+        .questions()
+        .iter()
+        .map(|q| quarterturn_core::show::question(q, &view.job, &view.planned))
+        .collect();
+    let [says] = &says[..] else { panic!("{says:?}") };
+    assert!(says.contains("It is what hole 1, highest point, should show"), "{says}");
 }

@@ -20,7 +20,7 @@ const fn sign(verdict: Verdict) -> Option<VerdictSign> {
 }
 
 /// The sign drawn; it is hidden from those who hear the words beside it.
-pub(super) fn sign_svg(verdict: Verdict) -> &'static str {
+pub(crate) fn sign_svg(verdict: Verdict) -> &'static str {
     static DRAWN: OnceLock<Vec<(Verdict, String)>> = OnceLock::new();
     let drawn = DRAWN.get_or_init(|| {
         let all = [

@@ -1,6 +1,6 @@
 //! What does not change while readings are taken: plate, blocks, part, features, zero.
 
-use super::shape::{Body, Shape};
+use super::shape::{Around, Body, Shape};
 use super::{Detail, Stand};
 use crate::mark::{
     Circle, Face, Group, Ink, Line, Mark, Path, Point, Rect, Stroke, Tag, Text, datum_flag,
@@ -183,13 +183,7 @@ impl Stand {
                 Group::new(Tag::new("feature face").feature(shape.index.to_string()), Vec::new());
             group.put(Line::new(*from, *to, Stroke::new(Ink::Ink, 0.13 * self.text)));
             let (across, upward) = (libm::cos(*outward), libm::sin(*outward));
-            // Off the middle, where dimension lines and the plate's name are not.
-            let share = if upward < -0.5 || across > 0.5 { 0.72 } else { 0.3 };
-            let (start, end) = if from.x + from.y <= to.x + to.y { (from, to) } else { (to, from) };
-            let at = Point::new(
-                start.x + share * (end.x - start.x),
-                start.y + share * (end.y - start.y),
-            );
+            let at = foot_of_letter(*from, *to, *outward);
             match letter {
                 Some(letter) => group.put(datum_flag(at, *outward, letter, size)),
                 None if self.detail == Detail::Full => {
@@ -200,6 +194,19 @@ impl Stand {
             }
             marks.push(group.into());
         }
+    }
+
+    /// About the box around the letter or the number of a face, with its stem.
+    pub(super) fn flag_box(&self, shape: &Shape) -> Option<Around> {
+        let Body::Edge { from, to, outward, .. } = &shape.body else { return None };
+        let foot = foot_of_letter(*from, *to, *outward);
+        let (across, upward) = (libm::cos(*outward), libm::sin(*outward));
+        let reach = 4.2 * self.text;
+        let (long, wide) = (reach, 2.4 * self.text);
+        let middle = foot.by(0.5 * reach * across, -0.5 * reach * upward);
+        let lies = across.abs() > upward.abs();
+        let (width, height) = if lies { (long, wide) } else { (wide, long) };
+        Some(Around::about(middle, width, height))
     }
 
     /// The drawing's axes as they lie now.
@@ -262,7 +269,9 @@ impl Stand {
         if self.is_plate(*at) {
             return;
         }
-        marks.push(Line::new(at.by(0.3 * text, 0.0), (end, at.y), line).into());
+        for (from, to) in self.around_numbers(None, at.y, at.x + 0.3 * text, end) {
+            marks.push(Line::new((from, at.y), (to, at.y), line).into());
+        }
         let start = Point::new(end + 0.3 * text, at.y + 0.36 * text);
         let zero = words(&format!("zero: {says}"), start);
         // Words longer than the margin stand on two lines.
@@ -275,6 +284,15 @@ impl Stand {
             marks.push(words(&says, start.by(0.0, 0.6 * text)).into());
         }
     }
+}
+
+/// Where the letter of a face stands on its edge: off the middle, where dimension lines and the
+/// plate's name are not.
+fn foot_of_letter(from: Point, to: Point, outward: f64) -> Point {
+    let (across, upward) = (libm::cos(outward), libm::sin(outward));
+    let share = if upward < -0.5 || across > 0.5 { 0.72 } else { 0.3 };
+    let (start, end) = if from.x + from.y <= to.x + to.y { (from, to) } else { (to, from) };
+    Point::new(start.x + share * (end.x - start.x), start.y + share * (end.y - start.y))
 }
 
 /// A line with an open arrowhead at `tip`.

@@ -56,6 +56,12 @@ impl Shape {
         }
     }
 
+    /// The box around its number, if there is room for one.
+    pub(super) fn number_box(&self, text: f64) -> Option<Around> {
+        let long = width(Face::Sans, &self.number, text);
+        Some(Around::about(self.label?, long, text * Face::CAP_HEIGHT))
+    }
+
     /// The box around it.
     pub(super) fn around(&self) -> Around {
         match &self.body {
@@ -97,7 +103,7 @@ impl Around {
         all
     }
 
-    fn about(middle: Point, width: f64, height: f64) -> Self {
+    pub(super) fn about(middle: Point, width: f64, height: f64) -> Self {
         Self {
             left: middle.x - 0.5 * width,
             right: middle.x + 0.5 * width,
@@ -106,7 +112,7 @@ impl Around {
         }
     }
 
-    fn meets(&self, other: &Self) -> bool {
+    pub(super) fn meets(&self, other: &Self) -> bool {
         self.left < other.right
             && other.left < self.right
             && self.top < other.bottom

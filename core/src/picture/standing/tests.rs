@@ -1,6 +1,7 @@
+use super::shape::Around;
 use super::*;
 use crate::job::{Blocks, Feature, Kind, Outline, SizeLimits, Zero};
-use crate::mark::{Group, Turn};
+use crate::mark::{Group, Path, Step, Turn};
 use crate::quantity::{Figure, Side, Unit};
 
 /// A plate of 100 by 60 with a hole at low X and low Y, one at high X and low Y, and a slot.
@@ -231,4 +232,134 @@ fn words_name_the_edge_on_the_plate_and_the_one_on_top() {
     assert_eq!(carried_by(&job, &o), "left edge C on blocks 25.000");
     o.up_degrees = 37.5;
     assert_eq!(stands_in_words(&job, &o), "37.5° from +X towards +Y is up, leaning on a sine bar");
+}
+
+/// Everything of the next touch that is drawn as a polygon, a line or a badge.
+fn next_marks(stand: &Stand, job: &Job, number: &str, touch: Touch) -> Vec<Mark> {
+    let contact = match touch {
+        Touch::High => crate::bench::Contact::FromBelow,
+        _ => crate::bench::Contact::FromAbove,
+    };
+    let figure = Some("0.000".to_owned());
+    let next = NextTouch { feature: index(job, number), touch, contact, figure };
+    let marks = stand.next(&next);
+    let [Mark::Group(group)] = &marks[..] else { panic!("one group") };
+    group.marks.clone()
+}
+
+/// The corners of a polygon.
+fn points(path: &Path) -> Vec<Point> {
+    let corner = |step: &Step| match step {
+        Step::Move(p) | Step::Line(p) => Some(*p),
+        Step::Cubic(..) | Step::Close => None,
+    };
+    path.steps.iter().filter_map(corner).collect()
+}
+
+/// Holes close to one another in a row and a column: the badge of each finds a place of its own.
+#[test]
+fn the_badge_covers_no_other_feature_number_or_letter() {
+    let mut job = job();
+    for (number, x, y) in [
+        ("31", 22.0, 12.0),
+        ("32", 34.0, 12.0),
+        ("33", 22.0, 24.0),
+        ("34", 34.0, 24.0),
+        ("35", 10.0, 24.0),
+        ("36", 92.0, 50.0),
+        ("37", 6.0, 52.0),
+    ] {
+        let mut hole = job.drawing.features[index(&job, "1")].clone();
+        number.clone_into(&mut hole.number);
+        (hole.x, hole.y) = (Some(Figure(x)), Some(Figure(y)));
+        job.drawing.features.push(hole);
+    }
+    for up in [0.0, 90.0, 180.0, 270.0] {
+        let stand = Stand::of(&job, &orientation(up), &StandingOptions::default());
+        for shape in stand.shapes.iter().flatten() {
+            if matches!(shape.body, shape::Body::Edge { .. }) {
+                continue;
+            }
+            let marks = next_marks(&stand, &job, &shape.number, Touch::Low);
+            let badge = marks.iter().find_map(|m| match m {
+                Mark::Rect(rect) => Some(rect),
+                _ => None,
+            });
+            let badge = badge.unwrap();
+            let (at, w, h) = (badge.at, badge.width, badge.height);
+            let here = Around { left: at.x, top: at.y, right: at.x + w, bottom: at.y + h };
+            assert!(here.left >= 0.0 && here.top >= 0.0 && here.right <= stand.dimension, "{up}");
+            for other in stand.shapes.iter().flatten().filter(|o| o.index != shape.index) {
+                let body = !matches!(other.body, shape::Body::Edge { .. });
+                assert!(
+                    !(body && other.around().meets(&here))
+                        && !other.number_box(stand.text).is_some_and(|n| n.meets(&here)),
+                    "{up}: the badge of {} is on {}",
+                    shape.number,
+                    other.number
+                );
+            }
+        }
+    }
+}
+
+/// A line to the dimension leaves out the numbers that stand at its height.
+#[test]
+fn the_line_to_the_dimension_crosses_no_number() {
+    let mut job = job();
+    let one = index(&job, "1");
+    // Hole 2, small, with its number at its height: at the height of the top of hole 1.
+    let two = index(&job, "2");
+    job.drawing.features[two].size =
+        Some(SizeLimits::Limits { lower: Figure(0.9), upper: Figure(1.1) });
+    job.drawing.features[two].y = Some(Figure(17.0));
+    let stand = Stand::of(&job, &orientation(90.0), &StandingOptions::default());
+    let number = stand.shapes[two].as_ref().unwrap().number_box(stand.text).unwrap();
+    let top = stand.shapes[one].as_ref().unwrap().around().top;
+    assert!(number.top < top && top < number.bottom, "{number:?} is not at {top}");
+    let marks = next_marks(&stand, &job, "1", Touch::High);
+    let level: Vec<_> = marks
+        .iter()
+        .filter_map(|m| match m {
+            Mark::Line(l) if l.from.y == l.to.y && (l.from.y - top).abs() < 1e-9 => Some(l),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(level.len(), 2, "before the number and behind it");
+    for line in level {
+        assert!(line.to.x <= number.left || line.from.x >= number.right, "{line:?}");
+    }
+}
+
+/// However near the zero is, the arrow of the dimension points from it to the touch.
+#[test]
+fn the_dimension_points_from_the_zero_to_the_touch() {
+    let mut job = job();
+    let c = index(&job, "1");
+    job.drawing.features.push(Feature {
+        number: "D".to_owned(),
+        kind: Kind::Face,
+        looks: Some(Side::PlusY),
+        y: Some(Figure(60.0)),
+        ..Feature::default()
+    });
+    for (y, distance) in [(12.0, "far"), (53.5, "near")] {
+        job.drawing.features[c].y = Some(Figure(y));
+        let o = Orientation { zero: Zero::Feature("D".to_owned()), ..orientation(90.0) };
+        let stand = Stand::of(&job, &o, &StandingOptions::default());
+        let marks = next_marks(&stand, &job, "1", Touch::High);
+        let at = stand.shapes[c].as_ref().unwrap().around().top;
+        let x = stand.dimension;
+        let arrows: Vec<_> = marks
+            .iter()
+            .filter_map(|m| match m {
+                Mark::Path(p) => Some(Around::of(&points(p))),
+                _ => None,
+            })
+            .filter(|b| b.left < x && x < b.right)
+            .collect();
+        let [arrow] = &arrows[..] else { panic!("{distance}: {arrows:?}") };
+        // Downwards: its tip is the lowest of it, at the touch.
+        assert!((arrow.bottom - at).abs() < 1e-9 && arrow.top < at, "{distance}: {arrow:?} {at}");
+    }
 }

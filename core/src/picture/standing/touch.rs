@@ -1,7 +1,7 @@
 //! What changes while readings are taken: what was touched, and the touch that comes next.
 
 use super::Stand;
-use super::shape::{Body, Shape};
+use super::shape::{Around, Body, Shape};
 use crate::bench::Contact;
 use crate::job::Touch;
 use crate::mark::{
@@ -19,6 +19,12 @@ pub struct NextTouch {
     pub contact: Contact,
     /// What the gauge should show, as it is to be written.
     pub figure: Option<String>,
+}
+
+/// Width and height of the badge with the number of a feature.
+fn badge_size(shape: &Shape, text: f64) -> (f64, f64) {
+    let tall = 1.5 * text;
+    ((width(Face::SansBold, &shape.number, text) + 0.9 * text).max(tall), tall)
 }
 
 impl Stand {
@@ -71,7 +77,7 @@ impl Stand {
         if next.touch == Touch::Size {
             self.put_size(shape, next.figure.as_deref(), &mut group);
         } else {
-            self.put_height(at, next.figure.as_deref(), &mut group);
+            self.put_height(shape, at, next.figure.as_deref(), &mut group);
         }
         match next.contact {
             Contact::FromAbove => self.put_probe(at, -1.0, &mut group),
@@ -96,17 +102,63 @@ impl Stand {
                 return;
             }
         }
-        // Its number, in a balloon to the left: the dimension goes to the right.
-        let around = shape.around();
-        let long = width(Face::SansBold, &shape.number, text) + 0.9 * text;
-        let tall = 1.5 * text;
-        let middle = Point::new(around.left - 0.5 * text - 0.5 * long.max(tall), shape.centre().y);
+        let (wide, tall) = badge_size(shape, text);
+        let middle = self.badge_at(shape);
         group.put(
-            Rect::new(middle.by(-0.5 * long.max(tall), -0.5 * tall), long.max(tall), tall)
+            Rect::new(middle.by(-0.5 * wide, -0.5 * tall), wide, tall)
                 .radius(0.5 * tall)
                 .fill(Ink::Accent),
         );
         group.put(self.number(shape, middle).bold().ink(Ink::Paper));
+    }
+
+    /// Middle of the badge with the number of the feature that is touched: where it covers no other
+    /// feature, number or datum letter, the probe's way is free and the page does not end.
+    fn badge_at(&self, shape: &Shape) -> Point {
+        let (text, around, centre) = (self.text, shape.around(), shape.centre());
+        let (wide, tall) = badge_size(shape, text);
+        let (dx, dy) = (0.5 * text + 0.5 * wide, 0.5 * text + 0.5 * tall);
+        let (left, right) = (around.left - dx, around.right + dx);
+        let (above, below) = (around.top - dy, around.bottom + dy);
+        let far = 2.2 * text;
+        // Over its number where that stands beside it, else to the left: the dimension goes to the
+        // right.
+        let number = shape.number_box(text).filter(|number| !number.meets(&around));
+        let beside = shape.label.filter(|_| number.is_some());
+        let places = [
+            (left, centre.y),
+            (left, above),
+            (left, below),
+            (right, above),
+            (right, below),
+            (left - far, centre.y),
+            (left - far, above),
+            (left - far, below),
+            (right + far, above),
+            (right + far, below),
+        ];
+        let places = places.map(|(x, y)| (Point::new(x, y), number));
+        let places = beside.map(|at| (at, None)).into_iter().chain(places);
+        let others: Vec<Around> = self.covered(shape).collect();
+        let free = |(at, number): &(Point, Option<Around>)| {
+            let badge = Around::about(*at, wide, tall);
+            let on_page = badge.left >= 0.2 * text
+                && badge.right <= self.dimension - 0.4 * text
+                && badge.top >= 0.2 * text
+                && badge.bottom <= self.plate;
+            on_page && !others.iter().chain(number).any(|o| o.meets(&badge))
+        };
+        // In a crowd over its own feature, which hides no other one.
+        places.into_iter().find(free).map_or(centre, |(at, _)| at)
+    }
+
+    /// What the badge of `shape` must not cover.
+    fn covered<'a>(&'a self, shape: &'a Shape) -> impl Iterator<Item = Around> + 'a {
+        let others = self.shapes.iter().flatten().filter(|s| s.index != shape.index);
+        others.flat_map(|other| {
+            let body = (!matches!(other.body, Body::Edge { .. })).then(|| other.around());
+            [body, other.number_box(self.text), self.flag_box(other)].into_iter().flatten()
+        })
     }
 
     /// The probe's way: an arrow whose tip is at `at`, coming from above (−1) or below (+1).
@@ -141,14 +193,54 @@ impl Stand {
     }
 
     /// The dimension line from the zero to the height of `at`.
-    fn put_height(&self, at: Point, figure: Option<&str>, group: &mut Group) {
+    fn put_height(&self, shape: &Shape, at: Point, figure: Option<&str>, group: &mut Group) {
         let text = self.text;
         let line = Stroke::new(Ink::Accent, 0.075 * text);
         let x = self.dimension;
-        group.put(Line::new(at.by(0.35 * text, 0.0), (x + 0.9 * text, at.y), line));
+        self.put_extension(shape, at, line, group);
         let Some((zero, _)) = &self.zero else { return };
         let (from, to) = (Point::new(x, zero.y), Point::new(x, at.y));
         self.put_dimension(from, to, figure, group);
+    }
+
+    /// The line from a point of `shape` to its dimension.
+    fn put_extension(&self, shape: &Shape, at: Point, line: Stroke, group: &mut Group) {
+        let text = self.text;
+        let (from, end) = (at.x + 0.35 * text, self.dimension + 0.9 * text);
+        for (from, to) in self.around_numbers(Some(shape.index), at.y, from, end) {
+            group.put(Line::new((from, at.y), (to, at.y), line));
+        }
+    }
+
+    /// The parts of a level line at `y` that cross no number and no letter, `but` for those of one
+    /// feature.
+    pub(super) fn around_numbers(
+        &self,
+        but: Option<usize>,
+        y: f64,
+        from: f64,
+        end: f64,
+    ) -> Vec<(f64, f64)> {
+        let (text, room) = (self.text, 0.2 * self.text);
+        let others = self.shapes.iter().flatten().filter(|s| Some(s.index) != but);
+        let mut gaps: Vec<Around> = others
+            .flat_map(|s| [s.number_box(text), self.flag_box(s)])
+            .flatten()
+            .filter(|b| b.top - room < y && y < b.bottom + room)
+            .collect();
+        gaps.sort_by(|a, b| a.left.total_cmp(&b.left));
+        let (mut from, mut parts) = (from, Vec::new());
+        for gap in gaps {
+            let to = (gap.left - room).min(end);
+            if to > from {
+                parts.push((from, to));
+            }
+            from = from.max(gap.right + room);
+        }
+        if end > from {
+            parts.push((from, end));
+        }
+        parts
     }
 
     /// The size as a dimension beside its feature.
@@ -157,7 +249,7 @@ impl Stand {
         let line = Stroke::new(Ink::Accent, 0.075 * text);
         let (centre, half, x) = (shape.centre(), shape.half_height(), self.dimension);
         for y in [centre.y - half, centre.y + half] {
-            group.put(Line::new((centre.x + 0.35 * text, y), (x + 0.9 * text, y), line));
+            self.put_extension(shape, Point::new(centre.x, y), line, group);
         }
         self.put_dimension(
             Point::new(x, centre.y + half),
@@ -172,17 +264,14 @@ impl Stand {
         let text = self.text;
         let line = Stroke::new(Ink::Accent, 0.1 * text);
         let down = if to.y >= from.y { 1.0 } else { -1.0 };
-        let head = 0.8 * text;
         let apart = (to.y - from.y).abs();
+        // From the zero to the touch, however short: an arrow that stood outside and pointed back would
+        // be read as the other direction.
+        let head = (0.8 * text).min(0.75 * apart);
         group.put(Line::new(from, to, line));
-        // Too short for its arrow: the arrow stands outside and points in.
-        let side = if apart < 1.3 * head { -down } else { down };
-        group.put(
-            Path::polygon([to, to.by(-0.3 * head, -side * head), to.by(0.3 * head, -side * head)])
-                .fill(Ink::Accent),
-        );
-        if (side - down).abs() > f64::EPSILON {
-            group.put(Line::new(to, to.by(0.0, -side * 2.0 * head), line));
+        if head > 0.0 {
+            let (left, right) = (to.by(-0.3 * head, -down * head), to.by(0.3 * head, -down * head));
+            group.put(Path::polygon([to, left, right]).fill(Ink::Accent));
         }
         let Some(figure) = figure else { return };
         let mut y = 0.5 * (from.y + to.y) + 0.36 * text;

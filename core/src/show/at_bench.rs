@@ -1,0 +1,118 @@
+//! What is said at the bench while readings are taken.
+
+use super::sentences::{capital, reason};
+use super::{Figures, against, feature_name, segment_name};
+use crate::bench::Offer;
+use crate::callout::{Bound, SizeFinding, Verdict};
+use crate::findings::FeatureFinding;
+use crate::job::{Drawing, Feature};
+use crate::quantity::Length;
+
+/// What an offer does, as the words of its button.
+#[must_use]
+pub const fn offer_words(offer: Offer) -> &'static str {
+    match offer {
+        Offer::Negate => "Write it with the other sign",
+        Offer::Exchange(_) => "Exchange lowest and highest point",
+        Offer::Again => "Take it again",
+    }
+}
+
+/// What is known of a feature so far: its size as soon as one orientation gives it, its position as
+/// soon as both coordinates are measured, each with its verdict, and the reason of the whole. `None`
+/// before that.
+#[must_use]
+pub fn so_far(finding: &FeatureFinding, feature: &Feature, drawing: &Drawing) -> Option<String> {
+    let f = Figures::of_results(drawing);
+    let judged = |words: String, verdict: Verdict| match verdict {
+        Verdict::NothingAsked | Verdict::NotMeasured => words,
+        verdict => format!("{words}, {}", verdict.words()),
+    };
+    let size = size_so_far(&finding.size, f)
+        .map(|shown| judged(format!("size {shown}"), finding.size.verdict));
+    let position = finding.deciding().and_then(|p| {
+        let what = match segment_name(finding, p) {
+            segment if segment.is_empty() => "position".to_owned(),
+            segment => format!("position ({segment})"),
+        };
+        let (found, allowed) = against(p.position?, p.allowed, f);
+        let bonus = match p.bonus.length() {
+            none if none <= Length::ZERO => String::new(),
+            bonus => format!(" with bonus {}", f.plain(bonus)),
+        };
+        Some(judged(format!("{what} {found}, allowed {allowed}{bonus}"), p.verdict))
+    });
+    let mut parts: Vec<String> = size.into_iter().chain(position).collect();
+    if parts.is_empty() {
+        return None;
+    }
+    parts.extend(match finding.verdict {
+        Verdict::NotMeasured => finding.in_question.then(|| "a reading is in question".to_owned()),
+        _ => Some(reason(finding, drawing)).filter(|why| !why.is_empty()),
+    });
+    Some(format!("{}: {}.", capital(&feature_name(feature)), parts.join("; ")))
+}
+
+/// The size that decides, with as many decimals as keep it apart from the limit that it is nearer to:
+/// the one outside its limits, else the one that counts.
+fn size_so_far(size: &SizeFinding, f: Figures) -> Option<String> {
+    let limits = size.limits;
+    let (decides, limit) = match (limits, size.above, size.below) {
+        (Some(l), Some(by), _) => (l.upper + by, Some(l.upper)),
+        (Some(l), None, Some(by)) => (l.lower - by, Some(l.lower)),
+        _ => {
+            let nearer = limits.zip(size.nearer()).map(|(l, bound)| match bound {
+                Bound::Upper => l.upper,
+                Bound::Lower => l.lower,
+            });
+            (size.counts?, nearer)
+        }
+    };
+    Some(limit.map_or_else(|| f.plain(decides), |limit| against(decides, limit, f).0))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+mod tests {
+    use super::*;
+    use crate::evaluate;
+    use crate::job::{Job, Touch, read};
+    use crate::quantity::Figure;
+
+    fn notebook() -> Job {
+        let path =
+            concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/notebooks/1-mast-adapter-plate.json");
+        read(&std::fs::read_to_string(path).unwrap()).unwrap()
+    }
+
+    fn said(job: &Job, number: &str) -> Option<String> {
+        let at = job.drawing.features.iter().position(|f| f.number == number).unwrap();
+        let found = evaluate(job);
+        so_far(&found.pieces[0].features[at], &job.drawing.features[at], &job.drawing)
+    }
+
+    /// Hole 1, by hand: .93680 − .56055 = .37625; y .748675 and x .75185 against .7500:
+    /// 2 √(.001325² + .00185²) = .00455; .010 and .37625 − .3750 = .01125.
+    #[test]
+    fn the_size_is_judged_after_one_orientation_and_the_position_after_two() {
+        let full = notebook();
+        let mut job = full.clone();
+        job.pieces[0].readings.retain(|r| r.orientation == 1);
+        assert_eq!(said(&job, "1").unwrap(), "Hole 1: size .3763, conforms.");
+        assert_eq!(
+            said(&full, "1").unwrap(),
+            "Hole 1: size .3763, conforms; position .0046, allowed .0113 with bonus .0013, conforms."
+        );
+        job.pieces[0].readings.clear();
+        assert_eq!(said(&job, "1"), None);
+    }
+
+    #[test]
+    fn the_size_that_is_outside_its_limits_is_the_one_that_is_said() {
+        let mut job = notebook();
+        // .3800 in one orientation, .3764 in the other one, which has more material.
+        job.pieces[0].set_values(1, "1", Touch::High, vec![Figure(0.94055)]);
+        let said = said(&job, "1").unwrap();
+        assert!(said.starts_with("Hole 1: size .3800, does not conform; "), "{said}");
+    }
+}
