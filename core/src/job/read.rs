@@ -3,7 +3,8 @@
 //! A file is taken whole or not at all: nothing is repaired, and the error names the place.
 
 use super::{
-    BOUNDS, Datum, Job, Orientation, Piece, PieceChange, ProbeTrial, RelationLimits, Touch, older,
+    BOUNDS, Datum, Feature, Job, Orientation, Piece, PieceChange, ProbeTrial, RelationLimits,
+    Touch, older,
 };
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
@@ -330,6 +331,7 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
                 within(&format!("{place}.size"), figure, unit, BOUNDS.size_mm)?;
             }
         }
+        check_not_understood(f, &format!("{place}.not_understood"))?;
         at_most(&format!("{place}.callouts"), f.callouts.len(), BOUNDS.callouts)?;
         for (c, p) in f.positions().enumerate() {
             let place = format!("{place}.callouts[{c}]");
@@ -345,6 +347,25 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
         }
     }
     check_relations(job)
+}
+
+fn check_not_understood(feature: &Feature, place: &str) -> Result<(), ReadError> {
+    let mut fields = HashSet::new();
+    for (i, refused) in feature.not_understood.iter().enumerate() {
+        let place = format!("{place}[{i}]");
+        text(&format!("{place}.typed"), &refused.typed)?;
+        if refused.typed.trim().is_empty() {
+            return refuse(
+                format!("{place}.typed"),
+                "nothing was typed there.",
+                "Leave the entry out.",
+            );
+        }
+        if !fields.insert(refused.field) {
+            return refuse(place, "two texts stand for one field.", "Keep one of them.");
+        }
+    }
+    Ok(())
 }
 
 /// Relations. A feature that is not on the drawing is no fault of the file: a relation keeps

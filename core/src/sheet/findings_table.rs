@@ -4,7 +4,7 @@ use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
 use super::relation_rows;
 use crate::callout::{Bonus, PositionFinding, RelationFinding, Segment, Verdict};
-use crate::findings::{Coordinate, FeatureFinding, Ready};
+use crate::findings::{Coordinate, Fault, FeatureFinding, Ready};
 use crate::job::{Drawing, Feature, Modifier};
 use crate::mark::{Face, Ink, Text, VerdictSign, control_frame, control_frame_width, fit, width};
 use crate::picture::frame_cells;
@@ -137,9 +137,11 @@ impl<'a> Block<'a> {
         // Measured without a requirement: reported, on a line of its own.
         let measured =
             finding.x.at().is_some() || finding.y.at().is_some() || !finding.size.seen.is_empty();
+        // What was typed and is not understood has a line of its own too, measured or not.
+        let refused = matches!(finding.fault, Some(Fault::NotUnderstood(_)));
         let reported = !position
-            && measured
-            && (!size || finding.x.at().is_some() || finding.y.at().is_some());
+            && (refused && !size
+                || measured && (!size || finding.x.at().is_some() || finding.y.at().is_some()));
         let lines = finding.positions().count() + usize::from(size) + usize::from(reported);
         Self { finding, feature, drawing, position, size, reported, lines }
     }
@@ -169,14 +171,13 @@ impl<'a> Block<'a> {
             if let Some(p) = &self.finding.position {
                 self.position(paper, columns, p, top + line * LINE, baseline(line));
             } else {
-                columns.cell(
-                    paper,
-                    at::REQUIREMENT,
-                    baseline(line),
-                    "reported, no limit",
-                    Face::Sans,
-                    Ink::Soft,
-                );
+                let refused = matches!(self.finding.fault, Some(Fault::NotUnderstood(_)));
+                let says = if refused { "not understood" } else { "reported, no limit" };
+                columns.cell(paper, at::REQUIREMENT, baseline(line), says, Face::Sans, Ink::Soft);
+                if refused {
+                    let (judged, note) = self.judged(Verdict::CannotBeJudged, "");
+                    verdict(paper, columns, baseline(line), judged, &note);
+                }
             }
             columns.cell(paper, at::INSTRUMENT, baseline(line), instruments, Face::Sans, Ink::Ink);
             line += 1.0;
@@ -196,8 +197,8 @@ impl<'a> Block<'a> {
     /// The verdict of a line and its note, unless the feature as a whole cannot be judged or a
     /// reading of it is in question.
     fn judged(&self, verdict: Verdict, note: &str) -> (Verdict, String) {
-        match self.finding.fault {
-            Some(fault) => (Verdict::CannotBeJudged, fault_words(fault).to_owned()),
+        match &self.finding.fault {
+            Some(fault) => (Verdict::CannotBeJudged, fault_words(fault)),
             None if self.finding.in_question && note.is_empty() => {
                 (verdict, "reading in question".to_owned())
             }

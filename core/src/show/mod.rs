@@ -18,6 +18,7 @@ mod sweep;
 
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
+pub use drawing_problem::field_word;
 pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
 };
