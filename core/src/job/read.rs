@@ -58,10 +58,16 @@ pub fn read(text: &str) -> Result<Job, ReadError> {
     let mut value: serde_json::Value = match serde_json::from_str(text) {
         Ok(value) => value,
         Err(e) => {
+            let what = if e.is_eof() {
+                "the text ends in the middle."
+            } else {
+                "what stands there is not JSON text."
+            };
             return refuse(
                 format!("line {}, column {}", e.line(), e.column()),
-                format!("this is not JSON text ({}).", plain(&e)),
-                "Open a file that Quarterturn has saved; it ends in .json.",
+                what,
+                "The file is not a job of this program, or it is damaged. Open a file that \
+                 Quarterturn has saved; it ends in .json.",
             );
         }
     };
@@ -93,17 +99,46 @@ pub fn read(text: &str) -> Result<Job, ReadError> {
             );
         }
     }
-    let mut job: Job = serde_path_to_error::deserialize(value).map_err(|e| ReadError {
-        place: match e.path().to_string() {
-            path if path == "." => "the top of the file".to_owned(),
-            path => path,
-        },
-        what: format!("{}.", plain(e.inner())),
-        hint: "Correct the file there, or open the copy saved before.".to_owned(),
+    let mut job: Job = serde_path_to_error::deserialize(value).map_err(|e| {
+        let path = e.path().to_string();
+        let line = line_of(text, &path).map_or_else(String::new, |n| format!("In line {n} "));
+        let the = if line.is_empty() { "The" } else { "the" };
+        ReadError {
+            place: if path == "." { "the top of the file".to_owned() } else { path },
+            what: format!("{}.", in_words(&plain(e.inner()))),
+            hint: format!(
+                "{line}{the} file is damaged, or was changed by hand. Correct it there, or open the \
+                 copy saved before."
+            ),
+        }
     })?;
     check(&job)?;
     job.version = VERSION;
     Ok(job)
+}
+
+/// The line of the text in which what stands at `path` cannot be read.
+fn line_of(text: &str, path: &str) -> Option<usize> {
+    let mut from = serde_json::Deserializer::from_str(text);
+    let e = serde_path_to_error::deserialize::<_, Job>(&mut from).err()?;
+    (e.path().to_string() == path).then(|| e.inner().line())
+}
+
+/// A serde message without the names of types that only a program knows.
+fn in_words(message: &str) -> String {
+    let Some((before, expected)) = message.rsplit_once("expected ") else {
+        return message.to_owned();
+    };
+    let words = match expected {
+        "u8" | "u16" | "u32" | "u64" | "usize" | "i32" | "i64" => "a whole number",
+        "f64" => "a number",
+        "a nonzero u8" => "a whole number from 1 to 255",
+        other => match other.strip_prefix("struct ") {
+            Some(_) => "an object",
+            None => other,
+        },
+    };
+    format!("{before}expected {words}")
 }
 
 /// A serde message without the line and column it ends in; those are said by the place.

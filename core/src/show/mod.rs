@@ -10,6 +10,7 @@ mod probe;
 mod problem;
 mod record;
 mod relation;
+mod removed;
 mod requirement;
 mod sentences;
 mod setup_problem;
@@ -28,9 +29,10 @@ pub use relation::{
     grid_text, relation_certainty, relation_figures, relation_reason, relation_sentence,
     relation_sum, relation_text, relation_unjudged, relation_word,
 };
+pub use removed::rows_removed;
 pub use requirement::{
-    callouts_text, datum_words, datums_behind_a_boundary, feature_name, limits_text, requirement,
-    segment_name, segment_text,
+    callouts_text, datum_words, datums_behind_a_boundary, datums_text, feature_name, limits_text,
+    requirement, segment_name, segment_text,
 };
 pub use sentences::{
     fault_words, guard_side, headline, question, reason, sentence, shift_words, unjudged,

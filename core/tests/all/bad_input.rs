@@ -10,12 +10,12 @@ use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
     Along, BOUNDS, Blocks, Callout, Conditions, Correction, Coverage, Datum, DatumPattern,
-    DatumRef, DecisionRule, Drawing, FORMAT, Feature, Grid, Instrument, Job, Kind, Material,
-    Modifier, Observed, Orientation, Outline, Paper, PatternKind, Piece, PieceChange, PieceEntry,
-    Plan, Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Relation, RelationKind,
-    RelationLimits, Rest, Segment, Shipment, SizeLimits, Slope, Squareness, Standard, Sweep, Taken,
-    Together, Touch, VERSION, Zero, ZeroCheck, match_pieces, read, record_changes, write,
-    write_compact,
+    DatumRef, DecisionRule, Drawing, FORMAT, Feature, FeatureField, Grid, Instrument, Job, Kind,
+    Material, Modifier, Observed, Orientation, Outline, Paper, PatternKind, Piece, PieceChange,
+    PieceEntry, Plan, Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Relation,
+    RelationKind, RelationLimits, Rest, Segment, Shipment, SizeLimits, Slope, Squareness, Standard,
+    Sweep, Taken, Together, Touch, VERSION, Zero, ZeroCheck, match_pieces, read, record_changes,
+    write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, gauge, pattern, standing, zone};
@@ -620,6 +620,19 @@ fn any_feature() -> impl Strategy<Value = Feature> {
             size,
             callouts,
             note,
+            not_understood: Vec::new(),
+        })
+        .prop_flat_map(|feature| {
+            let refused = prop::option::weighted(0.2, (any_words(), any_words()));
+            refused.prop_map(move |typed| {
+                let mut feature = feature.clone();
+                let kept = |text: &String| !text.trim().is_empty();
+                if let Some((size, callout)) = typed.filter(|(a, b)| kept(a) && kept(b)) {
+                    feature.set_refused(FeatureField::Size, Some(&size));
+                    feature.set_refused(FeatureField::Position, Some(&callout));
+                }
+                feature
+            })
         })
 }
 
@@ -634,8 +647,8 @@ fn any_mark() -> impl Strategy<Value = Together> {
 
 /// One of each kind at least, whatever kinds there are.
 fn examples_of_relations() -> Vec<RelationKind> {
-    let read = |(text, _): (&str, &str)| entry::relation(text, Unit::Mm).expect(text);
-    entry::relation_examples().map(read).collect()
+    let read = |(text, _): (String, String)| entry::relation(&text, Unit::Mm).expect(&text);
+    entry::relation_examples(Unit::Mm).map(read).collect()
 }
 
 fn any_relation() -> impl Strategy<Value = Relation> {
