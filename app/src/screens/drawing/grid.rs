@@ -205,7 +205,7 @@ impl Grid {
         let refused = feature.zip(column.field()).and_then(|(f, field)| f.refused(field));
         let same =
             feature.is_some_and(|f| column.text(f, Figures::of_drawing(&job.drawing)) == typed);
-        if refused == Some(typed) {
+        if refused == Some(typed) && column.read(typed, &job, row).is_err() {
             return;
         }
         if same && refused.is_some() {
