@@ -139,7 +139,13 @@ fn segment(text: &str, unit: Unit) -> Result<Typed, EntryError> {
         None => loose.join(" "),
     };
     let (rest, behind) = together::behind(&behind);
-    if !loose.is_empty() {
+    if let Some(first) = loose.first() {
+        if matches!(first.to_uppercase().as_str(), "M" | "L") {
+            return refuse(format!(
+                "“{first}” may be a modifier or a datum here. Write the datums between bars, as in {}.",
+                callout_example(unit)
+            ));
+        }
         each_by_itself(&rest, unit)?;
     }
     typed.datums = datums(&rest)?;

@@ -39,7 +39,7 @@ pub(super) fn lower_segment(text: &str) -> Option<&str> {
 }
 
 fn without_word(text: &str) -> Option<&str> {
-    ["true position", "position", "pos.", "pos", "tp"]
+    ["true position", "position", "pos.", "pos", "tp", "diameter", "dia.", "dia"]
         .into_iter()
         .find_map(|word| without(text, word))
 }

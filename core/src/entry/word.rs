@@ -164,7 +164,7 @@ mod tests {
 
     #[test]
     fn datum_letters_in_the_ways_they_are_written() {
-        for text in ["A B C", "A|B|C", "a, b, c", "ABC", "A-B-C", " A | B | C "] {
+        for text in ["A B C", "A|B|C", "a, b, c", "ABC", "| A | B | C |", " A | B | C "] {
             assert_eq!(datums(text), Ok(DatumRef::all(&["A", "B", "C"])), "{text}");
         }
         for text in ["A B(M) C(M)", "a|b(m)|c(m)", "AB(M)C(M)", "A, BⓂ, C Ⓜ", "A | B (MMB) | C(M)"]
@@ -176,6 +176,13 @@ mod tests {
             assert_eq!(datums(text), Ok(DatumRef::all(&["A", "B(M)▷", "C▷"])), "{text}");
         }
         assert_eq!(datums(""), Ok(vec![]));
+        for text in ["A-B", "A – B", "A-B-C", "A | B-C"] {
+            assert!(datums(text).is_err_and(|e| e.0.contains("common datum")), "{text}");
+        }
+        assert_eq!(datums("AA"), Ok(DatumRef::all(&["AA"])));
+        assert_eq!(datums("AB |"), Ok(DatumRef::all(&["AB"])));
+        assert_eq!(datums("A | B M"), Ok(DatumRef::all(&["A", "B(M)"])));
+        assert!(datums("A M").is_err_and(|e| e.0.contains("A(M)")));
         for text in ["A B C D", "A A", "A A(M)", "A 1", "A B(X)", "(M)", "A A>", "> A", "A C>>"] {
             assert!(datums(text).is_err(), "{text}");
         }

@@ -8,6 +8,7 @@ use crate::job::{
 };
 use crate::quantity::{Axis, Unit};
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::collections::BTreeMap;
 
 /// How many features are named in one sentence.
 const MOST: usize = 3;
@@ -51,12 +52,18 @@ fn not_understood(drawing: &Drawing) -> Vec<Problem> {
 
 /// The features for which `holds`, as one problem names them, with the place of the first.
 fn those(drawing: &Drawing, holds: impl Fn(&Feature) -> bool) -> Option<(Place, Named)> {
-    let mut found = drawing.features.iter().enumerate().filter(|(_, f)| holds(f)).peekable();
-    let first = found.peek().map(|(i, _)| *i)?;
-    let mut features: Vec<String> = found.map(|(_, f)| f.name()).collect();
-    let more = features.len().saturating_sub(MOST);
-    features.truncate(MOST);
-    Some((Place::Feature(first), Named { features, more }))
+    let found = drawing.features.iter().enumerate().filter(|(_, f)| holds(f));
+    named(drawing, &found.map(|(i, _)| i).collect::<Vec<_>>())
+}
+
+/// The same of features given by their index.
+fn named(drawing: &Drawing, found: &[usize]) -> Option<(Place, Named)> {
+    let features = found.iter().take(MOST).filter_map(|i| drawing.features.get(*i));
+    let features = features.map(Feature::name).collect();
+    Some((
+        Place::Feature(*found.first()?),
+        Named { features, more: found.len().saturating_sub(MOST) },
+    ))
 }
 
 /// The lists of datums of a callout, the upper segment's first.
@@ -68,16 +75,18 @@ fn lists(position: &Position) -> impl Iterator<Item = &Vec<DatumRef>> {
 fn datums(job: &Job) -> Vec<Problem> {
     let drawing = &job.drawing;
     let defined: FxHashSet<&str> = drawing.datums.iter().map(|d| d.letter.as_str()).collect();
-    let named = drawing.features.iter().flat_map(Feature::positions).flat_map(lists).flatten();
-    let mut missing: Vec<&str> =
-        named.map(|d| d.letter.as_str()).filter(|l| !defined.contains(l)).collect();
-    missing.sort_unstable();
-    missing.dedup();
-    let not_defined = missing.into_iter().filter_map(|letter| {
-        let names = |f: &Feature| {
-            f.positions().flat_map(lists).flatten().any(|datum| datum.letter == letter)
-        };
-        let (place, features) = those(drawing, names)?;
+    let mut missing: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (i, feature) in drawing.features.iter().enumerate() {
+        let named = feature.positions().flat_map(lists).flatten().map(|d| d.letter.as_str());
+        for letter in named.filter(|letter| !defined.contains(letter)) {
+            let features = missing.entry(letter).or_default();
+            if features.last() != Some(&i) {
+                features.push(i);
+            }
+        }
+    }
+    let not_defined = missing.into_iter().filter_map(|(letter, features)| {
+        let (place, features) = named(drawing, &features)?;
         let letter = letter.to_owned();
         Some(stops(place, DrawingProblem::DatumNotDefined { letter, features }))
     });

@@ -58,8 +58,10 @@ pub fn read(text: &str) -> Result<Job, ReadError> {
     let mut value: serde_json::Value = match serde_json::from_str(text) {
         Ok(value) => value,
         Err(e) => {
-            let what = if e.is_eof() {
-                "the text ends in the middle."
+            let what = if text.trim().is_empty() {
+                "the file is empty."
+            } else if e.is_eof() {
+                "the text ends in the middle of a job."
             } else {
                 "what stands there is not JSON text."
             };

@@ -253,8 +253,26 @@ fn changed(place: &str, to: Value) -> String {
 }
 
 #[test]
+fn a_damaged_file_is_refused_with_its_line_and_in_plain_words() {
+    let value: Value = serde_json::from_str(&changed("/drawing/decimals", json!("four"))).unwrap();
+    let text = serde_json::to_string_pretty(&value).unwrap();
+    let line = text.lines().position(|line| line.contains("\"four\"")).unwrap() + 1;
+    let e = read(&text).unwrap_err();
+    assert_eq!(e.place, "drawing.decimals");
+    assert!(e.what.ends_with("expected a whole number."), "{e}");
+    assert!(e.hint.starts_with(&format!("In line {line} the file is damaged")), "{e}");
+    let cut = text.split_at(text.len() / 2).0;
+    let e = read(cut).unwrap_err();
+    let last = cut.lines().count();
+    assert!(e.place.starts_with(&format!("line {last}, ")), "{e}");
+    assert!(e.hint.contains("not a job of this program, or it is damaged"), "{e}");
+    assert!(!e.to_string().contains("EOF"), "{e}");
+}
+
+#[test]
 fn the_place_of_what_is_wrong_is_named() {
-    refused("", "line 1, column 0", "not JSON");
+    refused("", "line 1, column 0", "is empty");
+    refused("{\n  \"format\": \"quarterturn job\",", "line 2, column 30", "ends in the middle");
     refused("{\n  \"format\": oops\n}", "line 2, column 13", "not JSON");
     let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
     value.as_object_mut().unwrap().remove("pieces");

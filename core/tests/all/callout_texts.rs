@@ -64,7 +64,7 @@ fn feature() -> impl Strategy<Value = Feature> {
 /// The ways in which a text of this program is typed again by hand.
 fn by_hand(text: &str) -> Vec<String> {
     vec![
-        text.replace("(M)", "Ⓜ").replace("(L)", "Ⓛ").replace(" M ", " Ⓜ ").replace(" L ", " Ⓛ "),
+        text.replace("(M)", "Ⓜ").replace("(L)", "Ⓛ"),
         format!("4X {text}"),
         format!("⌖ ⌀{text}"),
         format!("4X |⌖|⌀{text}"),
@@ -179,9 +179,9 @@ fn what_could_mean_two_things_is_refused_with_the_reason() {
         ("0.1 M A-B C", "common datum"),
         ("0.1 | A – B", "common datum"),
         ("0.1 A M B", "A(M)"),
-        ("0.1 M L A", "no place"),
+        ("0.1 M L A", "between bars"),
         ("0.1 max", "stand apart"),
-        ("0.1 MABC", "not a number"),
+        ("0.1 MABC", "stand apart"),
         ("0.1 (P) A", "no place"),
         ("1/64 M | A", "fraction"),
     ] {

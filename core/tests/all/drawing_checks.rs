@@ -25,8 +25,16 @@ fn plate() -> Job {
     job
 }
 
+/// What is said of the drawing and of the data of gauges and pieces: place, problem, sentence.
+fn said(job: &Job) -> Vec<(Place, ProblemKind, String)> {
+    let problems = Ready::of(job).problems.into_iter();
+    let ours =
+        problems.filter(|p| matches!(p.what, ProblemKind::Drawing(_) | ProblemKind::Plan(_)));
+    ours.map(|p| (p.place.clone(), p.what.clone(), p.says())).collect()
+}
+
 fn kinds(job: &Job) -> Vec<(Place, ProblemKind)> {
-    Ready::of(job).problems.into_iter().map(|p| (p.place, p.what)).collect()
+    said(job).into_iter().map(|(place, what, _)| (place, what)).collect()
 }
 
 /// The one problem that `change` makes, and its sentence.
@@ -34,11 +42,9 @@ fn made(change: impl FnOnce(&mut Job)) -> (Place, ProblemKind, String) {
     let mut job = plate();
     assert_eq!(kinds(&job), []);
     change(&mut job);
-    let problems = Ready::of(&job).problems;
+    let mut problems = said(&job);
     assert_eq!(problems.len(), 1, "{problems:?}");
-    let says = problems[0].says();
-    let problem = problems.into_iter().next().unwrap();
-    (problem.place, problem.what, says)
+    problems.remove(0)
 }
 
 fn set(job: &mut Job, index: usize, text: &str) {
