@@ -3,19 +3,38 @@
 use super::{EntryError, refuse};
 use crate::job::BOUNDS;
 use crate::notation::plain;
+use std::ops::RangeInclusive;
 
-/// Reads a temperature in degrees Celsius: `20.4`, `20,4 °C`.
+/// Temperatures in degrees Celsius between which one measures; others are asked about.
+const USUAL: RangeInclusive<f64> = 0.0..=40.0;
+
+/// Reads a temperature, in degrees Celsius: `20.4`, `20,4 °C`, or `68.4F` in Fahrenheit, which is
+/// converted. One at which nobody measures must say its unit: `45 C`.
 ///
 /// # Errors
-/// Not a number, in degrees Fahrenheit, or beyond [`BOUNDS`].
+/// Not a number, doubtful and without its unit, or beyond [`BOUNDS`].
 pub fn celsius(text: &str) -> Result<f64, EntryError> {
     let text = text.trim();
-    if text.ends_with(['F', 'f', '℉']) {
-        return refuse(format!("“{text}” is in Fahrenheit; write degrees Celsius."));
-    }
-    let value = plain(without(text, &["°C", "° C", "℃", "°c", "C", "c", "°"]))?;
+    let value = match without(text, &["°F", "° F", "℉", "°f", "F", "f"]) {
+        bare if bare.len() < text.len() => {
+            // What binary makes of the figure must not show: to a billionth of a degree.
+            ((plain(bare)? - 32.0) * 5.0 / 9.0 * 1e9).round() / 1e9
+        }
+        _ => {
+            let bare = without(text, &["°C", "° C", "℃", "°c", "C", "c", "°"]);
+            let value = plain(bare)?;
+            let stated = text.ends_with(['C', 'c', '℃']);
+            if !stated && value.abs() <= BOUNDS.celsius && !USUAL.contains(&value) {
+                return refuse(format!(
+                    "{bare} °C is not usual for measuring. If it is in Fahrenheit, write {bare}F; if \
+                     it is right, write {bare} C."
+                ));
+            }
+            value
+        }
+    };
     if value.abs() > BOUNDS.celsius {
-        return refuse(format!("{text} °C is no temperature to measure at."));
+        return refuse(format!("{text} is no temperature to measure at."));
     }
     Ok(value)
 }
@@ -94,8 +113,19 @@ mod tests {
         for text in ["20.5", "20,5", " 20.5 °C", "20.5°", "+20.5 C", "20.5℃"] {
             assert_eq!(celsius(text), Ok(20.5), "{text}");
         }
-        assert_eq!(celsius("−4"), Ok(-4.0));
-        for text in ["", "68 °F", "warm", "°C", "201"] {
+        for text in ["68 °F", "68F", "68 f", "68.0℉", "68° F"] {
+            assert_eq!(celsius(text), Ok(20.0), "{text}");
+        }
+        assert_eq!(celsius("70.7F"), Ok(21.5));
+        assert_eq!(celsius("68.4F"), Ok(20.222_222_222));
+        // Doubtful ones say their unit.
+        assert_eq!(celsius("−4 C"), Ok(-4.0));
+        assert_eq!(celsius("68.4 °C"), Ok(68.4));
+        let why = celsius("68.4").map_err(|e| e.to_string());
+        assert!(why.as_ref().is_err_and(|w| w.contains("68.4F")), "{why:?}");
+        assert!(celsius("-0.1").is_err() && celsius("40.1°").is_err());
+        assert_eq!((celsius("0"), celsius("40")), (Ok(0.0), Ok(40.0)));
+        for text in ["", "warm", "°C", "F", "201", "500F"] {
             let error = celsius(text).map_err(|e| e.to_string());
             assert!(error.as_ref().is_err_and(|e| e.ends_with('.')), "{text}: {error:?}");
         }

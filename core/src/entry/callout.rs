@@ -6,11 +6,26 @@
 //! Behind the tolerance stand, where needed, the modifier, `along x` or `along y`, `pattern` with a
 //! word, and what is judged together: `SEP REQT`, `CZ`, `SIM REQT`, `SIM 2` ([`super::together`]),
 //! of which `SEP REQT` and `SIM` may stand behind the datums as well, as they do on a drawing.
+//!
+//! Bars may be left out where each datum stands by itself: `0.1 M A B C`. Before the tolerance may
+//! stand how many features it is for, `4X`, and the symbol of position or its word. So all that this
+//! program prints of a callout can be typed.
 
+use super::symbols::{lower_segment, plain_symbols, without_beginning};
 use super::together::{self, Marks};
 use super::{EntryError, axis, datums, modifier, number, refuse};
 use crate::job::{BOUNDS, Callout, DatumRef, Position, Segment, Together};
+use crate::notation::without_fractions;
 use crate::quantity::{Axis, Figure, Unit};
+
+/// A whole callout as it is typed in `unit`.
+#[must_use]
+pub const fn callout_example(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => ".010 M | A | B | C",
+        Unit::Mm => "0.1 M | A | B | C",
+    }
+}
 
 /// Reads all callouts of a feature; none from an empty text.
 ///
@@ -20,16 +35,24 @@ pub fn callouts(text: &str, unit: Unit) -> Result<Vec<Callout>, EntryError> {
     if text.trim().is_empty() {
         return Ok(Vec::new());
     }
-    let parts: Vec<&str> = text.split(';').map(str::trim).collect();
+    let plain = without_fractions(&plain_symbols(text), unit)?;
+    // A lower segment that stands behind a semicolon says so itself.
+    let mut parts: Vec<Vec<&str>> = Vec::new();
+    for part in plain.split(';') {
+        match parts.last_mut().filter(|_| lower_segment(part).is_some()) {
+            Some(callout) => callout.extend(part.split('/')),
+            None => parts.push(part.split('/').collect()),
+        }
+    }
     if parts.len() > BOUNDS.callouts {
         return refuse(format!("A feature has {} callouts at most.", BOUNDS.callouts));
     }
-    parts.into_iter().map(|part| callout(part, unit).map(Callout::Position)).collect()
+    parts.into_iter().map(|part| callout(&part, unit).map(Callout::Position)).collect()
 }
 
-fn callout(text: &str, unit: Unit) -> Result<Position, EntryError> {
-    let mut segments = text.split('/');
-    let upper = segment(segments.next().unwrap_or_default(), unit)?;
+fn callout(segments: &[&str], unit: Unit) -> Result<Position, EntryError> {
+    let (upper, below) = segments.split_first().map_or(("", segments), |(u, b)| (*u, b));
+    let upper = segment(upper, unit)?;
     let mut position = Position {
         tolerance: upper.tolerance,
         along: upper.along,
@@ -42,9 +65,10 @@ fn callout(text: &str, unit: Unit) -> Result<Position, EntryError> {
         together: upper.together,
         lower: Vec::new(),
     };
-    for text in segments {
-        let lower = segment(text, unit)?;
-        if lower.along.is_some() || !lower.pattern.is_empty() {
+    for text in below {
+        let lower = segment(lower_segment(text).unwrap_or(text), unit)?;
+        if lower.along.is_some_and(|axis| Some(axis) != position.along) || !lower.pattern.is_empty()
+        {
             return refuse("Axis and pattern are said in the upper segment.");
         }
         if let Some(word) = lower.modifier
@@ -75,28 +99,22 @@ struct Typed {
 }
 
 fn segment(text: &str, unit: Unit) -> Result<Typed, EntryError> {
-    let (first, rest) = text.split_once('|').unwrap_or((text, ""));
-    let (rest, behind) = together::behind(rest);
-    let mut typed = Typed { datums: datums(&rest)?, ..Typed::default() };
+    let (tolerance, rest) = tolerance(without_beginning(text), unit)?;
+    let mut typed = Typed { tolerance, ..Typed::default() };
     let mut marks = Marks::default();
-    let bare = first.replace(['⌀', 'Ø', 'ø'], " ").replace("(", " (");
-    let mut words = bare.split_whitespace().peekable();
-    let Some(tolerance) = words.next() else {
-        return refuse("A callout begins with its tolerance, as in 0.1 M | A | B | C.");
+    let (first, behind) = match rest.split_once('|') {
+        Some((first, behind)) => (first, Some(behind)),
+        None => (rest, None),
     };
-    typed.tolerance = number(tolerance, unit)?;
-    if typed.tolerance.0 < 0.0 {
-        return refuse("A tolerance is not negative.");
-    }
-    if typed.tolerance.length(unit).to_mm() > BOUNDS.tolerance_mm {
-        return refuse("No tolerance is that large. Look at the decimal point.");
-    }
+    let bare = first.replace('⌀', " ").replace('(', " (");
+    let mut words = bare.split_whitespace().peekable();
+    let mut loose: Vec<&str> = Vec::new();
     while let Some(word) = words.next() {
         if marks.take(word, &mut words)? {
             continue;
         }
         match word.to_lowercase().as_str() {
-            "dia" | "dia." => {}
+            "dia" | "dia." | "diameter" | "wide" => {}
             "along" => typed.along = Some(axis(words.next().unwrap_or_default())?),
             "pattern" => {
                 let name = words.next().unwrap_or_default();
@@ -105,13 +123,32 @@ fn segment(text: &str, unit: Unit) -> Result<Typed, EntryError> {
                 }
                 name.clone_into(&mut typed.pattern);
             }
-            _ if typed.modifier.is_none() => {
-                modifier(word)?;
+            _ if typed.modifier.is_none() && modifier(word).is_ok() => {
                 typed.modifier = Some(word.to_owned());
+            }
+            // Without a bar the datums follow.
+            _ if behind.is_none() && !word.starts_with('(') => {
+                loose.push(word);
+                loose.extend(words.by_ref());
             }
             _ => return refuse(format!("“{word}” has no place in a callout.")),
         }
     }
+    let behind = match behind {
+        Some(behind) => behind.to_owned(),
+        None => loose.join(" "),
+    };
+    let (rest, behind) = together::behind(&behind);
+    if let Some(first) = loose.first() {
+        if matches!(first.to_uppercase().as_str(), "M" | "L") {
+            return refuse(format!(
+                "“{first}” may be a modifier or a datum here. Write the datums between bars, as in {}.",
+                callout_example(unit)
+            ));
+        }
+        each_by_itself(&rest, unit)?;
+    }
+    typed.datums = datums(&rest)?;
     let mut words = behind.split_whitespace().peekable();
     while let Some(word) = words.next() {
         if !marks.take(word, &mut words)? {
@@ -120,6 +157,66 @@ fn segment(text: &str, unit: Unit) -> Result<Typed, EntryError> {
     }
     typed.together = marks.found();
     Ok(typed)
+}
+
+/// The tolerance that a segment begins with, and what follows.
+fn tolerance(text: &str, unit: Unit) -> Result<(Figure, &str), EntryError> {
+    let text = text.trim_start_matches(['⌀', ' ']);
+    let word = text.get(..text.find([' ', '|', '(', '⌀']).unwrap_or(text.len())).unwrap_or(text);
+    let figure = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '−' | '–');
+    let end = word.find(|c| !figure(c)).unwrap_or(word.len());
+    if end == 0 {
+        return refuse(format!(
+            "A callout begins with its tolerance, as in {}.",
+            callout_example(unit)
+        ));
+    }
+    // The modifier may cling to the figure, and a unit may stand beside it.
+    let clings = matches!(
+        word[end..].to_uppercase().as_str(),
+        "" | "M" | "L" | "S" | "MMC" | "LMC" | "RFS" | "DIA" | "DIA."
+    );
+    let end = if clings { end } else { word.len() };
+    let mut read = text[..end].to_owned();
+    let mut rest = &text[end..];
+    for of in ["mm", "inch", "in"] {
+        let after = rest.trim_start();
+        let beside = after.get(..of.len()).filter(|w| w.eq_ignore_ascii_case(of));
+        let ends = |s: &str| !s.starts_with(char::is_alphanumeric);
+        if let Some(after) = beside.and(after.get(of.len()..)).filter(|after| ends(after)) {
+            read.push_str(of);
+            rest = after;
+            break;
+        }
+    }
+    let tolerance = number(&read, unit)?;
+    if tolerance.0 < 0.0 {
+        return refuse("A tolerance is not negative.");
+    }
+    if tolerance.length(unit).to_mm() > BOUNDS.tolerance_mm {
+        return refuse("No tolerance is that large. Look at the decimal point.");
+    }
+    Ok((tolerance, rest))
+}
+
+/// Without bars a word is a datum only where it cannot be anything else: one letter, or one doubled.
+fn each_by_itself(text: &str, unit: Unit) -> Result<(), EntryError> {
+    for word in text.split([' ', ',']) {
+        let letters: Vec<char> =
+            word.chars().take_while(|c| !matches!(c, '(' | '▷' | '>')).collect();
+        let apart = match letters.as_slice() {
+            [] | [_] => true,
+            [a, b] => a == b,
+            _ => word.contains(['-', '–']),
+        };
+        if !apart {
+            return refuse(format!(
+                "“{word}” has no place in a callout. Datums stand apart from each other, as in {}.",
+                callout_example(unit)
+            ));
+        }
+    }
+    Ok(())
 }
 
 #[cfg(test)]

@@ -7,17 +7,18 @@ mod bare;
 mod callout;
 mod datum;
 mod grid;
+mod symbols;
 mod table;
 mod together;
 mod word;
 
 pub use bare::{celsius, expansion, kelvin, millionths, multiple};
-pub use callout::callouts;
+pub use callout::{callout_example, callouts};
 pub use datum::{Carrier, carrier, carrier_text};
 pub use grid::grid;
 pub use table::{Pasted, Refused, table};
 pub use word::{datums, degrees, kind, side};
 
 pub(crate) use crate::notation::refuse;
-pub use crate::notation::{EntryError, axis, modifier, number, numbers, size};
+pub use crate::notation::{EntryError, axis, modifier, number, numbers, size, size_examples};
 pub use crate::relation::{examples as relation_examples, parse as relation};

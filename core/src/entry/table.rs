@@ -3,8 +3,8 @@
 //! Columns are told by their header, in the words people use, or by their order where there is
 //! none. A row that cannot be read is refused by its number and its reason; the others stand.
 
-use super::{EntryError, axis, datums, kind, modifier, number, refuse, side, size};
-use crate::job::{BOUNDS, Callout, Drawing, Feature, Kind, Modifier, Position, SizeLimits};
+use super::{EntryError, axis, callouts, datums, kind, modifier, number, refuse, side, size};
+use crate::job::{BOUNDS, Callout, Drawing, Feature, Kind, Modifier, SizeLimits};
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
 
@@ -271,7 +271,7 @@ fn feature(row: &Row, columns: &[Column], unit: Unit) -> Result<Feature, EntryEr
     feature.x = taken(coordinate(Column::X), &mut wrong).flatten();
     feature.y = taken(coordinate(Column::Y), &mut wrong).flatten();
     feature.size = taken(limits(&cell, unit), &mut wrong).flatten();
-    feature.callouts.extend(taken(position(&cell, unit), &mut wrong).flatten());
+    feature.callouts = taken(positions(&cell, unit), &mut wrong).unwrap_or_default();
     if let Some(text) = cell(Column::Note) {
         text.chars().take(BOUNDS.text_chars).collect::<String>().clone_into(&mut feature.note);
     }
@@ -351,44 +351,46 @@ fn foreign_unit(head: &str, unit: Unit) -> bool {
     })
 }
 
-/// `0.010`, `⌀0.010 M`, `0.010 dia MMC`, `0.008 (two planes, along x)`.
-fn position<'a>(
+/// `0.010`, `⌀0.010 M`, `0.010 dia MMC`, `0.008 (two planes, along x)`, or whole callouts as they are
+/// typed. Modifier and datums may stand in cells of their own, of the first callout.
+fn positions<'a>(
     cell: &impl Fn(Column) -> Option<&'a str>,
     unit: Unit,
-) -> Result<Option<Callout>, EntryError> {
+) -> Result<Vec<Callout>, EntryError> {
     let Some(text) = cell(Column::Tolerance).filter(|t| !matches!(*t, "-" | "–" | "−")) else {
-        return Ok(None);
+        return Ok(Vec::new());
     };
-    let bare = text.split('(').next().unwrap_or_default().replace(['⌀', 'Ø', 'ø'], " ");
-    let mut own = Modifier::None;
-    let mut figure = None;
-    for word in bare.split_whitespace() {
-        let lower = word.to_lowercase();
-        if matches!(lower.as_str(), "dia" | "dia." | "diameter" | "wide") {
-            continue;
+    let mut all = callouts(&without_remarks(text), unit)?;
+    let Some(Callout::Position(first)) = all.first_mut() else { return Ok(all) };
+    if let Some(stated) = cell(Column::Modifier).map(modifier).transpose()? {
+        if first.modifier != Modifier::None && first.modifier != stated {
+            return refuse("Its callout and its modifier contradict each other.");
         }
-        if let (Some(_), "mm" | "in" | "inch") = (figure, lower.as_str()) {
-            // A unit that is not the drawing's is refused.
-            number(&format!("0 {lower}"), unit)?;
-            continue;
-        }
-        if figure.is_some() {
-            own = modifier(word)?;
-        } else {
-            figure = Some(number(word, unit)?);
-        }
+        first.modifier = stated;
     }
-    let Some(tolerance) = figure else { return refuse(format!("“{text}” is no tolerance.")) };
-    if tolerance.0 < 0.0 {
-        return refuse("A tolerance is not negative.");
+    if let Some(stated) = cell(Column::Datums).map(datums).transpose()? {
+        if !first.datums.is_empty() && first.datums != stated {
+            return refuse("Its callout and its list of datums contradict each other.");
+        }
+        first.datums = stated;
     }
-    let stated = cell(Column::Modifier).map(modifier).transpose()?;
-    Ok(Some(Callout::Position(Position {
-        tolerance,
-        modifier: stated.unwrap_or(own),
-        datums: cell(Column::Datums).map(datums).transpose()?.unwrap_or_default(),
-        ..Position::default()
-    })))
+    Ok(all)
+}
+
+/// The text without what stands in brackets and is no mark of a callout.
+fn without_remarks(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some((before, behind)) = rest.split_once('(') {
+        out.push_str(before);
+        let Some((inside, after)) = behind.split_once(')') else { return out };
+        if inside.trim().chars().count() <= 3 {
+            out.push_str(&format!("({})", inside.trim()));
+        }
+        rest = after;
+    }
+    out.push_str(rest);
+    out
 }
 
 #[cfg(test)]

@@ -95,8 +95,9 @@ pub(super) fn behind(text: &str) -> (String, String) {
         let number = word.strip_prefix("SIM");
         let mark = matches!(word.as_str(), "SEP" | "SEPARATE" | "SIMULTANEOUS")
             || number.is_some_and(|n| n.chars().all(|c| c.is_ascii_digit()));
-        // The first word is a datum, unless it can be none.
-        mark && (at > 0 || words.get(1).is_some_and(|next| is_requirement(next)))
+        // The first word is a datum, unless it can be none: behind a bar there was one before.
+        let first = before.is_empty() && !words.get(1).is_some_and(|next| is_requirement(next));
+        mark && (at > 0 || !first)
     };
     match (0..words.len()).find(|at| begins(*at)) {
         Some(at) => (format!("{before}{}", words[..at].join(" ")), words[at..].join(" ")),

@@ -35,7 +35,9 @@ impl<'a> Demand<'a> {
         }
         let needs = asks.iter().map(|a| a.needs(feature.kind));
         let needs = needs.fold([false; 2], |[x, y], [ax, ay]| [x || ax, y || ay]);
-        let fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
+        let refused = feature.not_understood.first().cloned().map(Fault::NotUnderstood);
+        let limits_fault = (feature.size.is_some() && limits.is_none()).then_some(Fault::Limits);
+        let fault = refused.or(limits_fault);
         Self { feature, limits, asks, needs, fault }
     }
 }

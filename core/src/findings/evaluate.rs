@@ -4,6 +4,7 @@ use super::along::Along;
 use super::budget::{Budget, budget};
 use super::datum_reference::without_datum;
 use super::demand::Demand;
+use super::drawing_checks::drawing_checks;
 use super::judge::{Judged, Measured, deciding_sensitivities, judge};
 use super::reading_checks::{ReadingSummary, reading_checks};
 use super::relations::{judge_relations, stray_heights};
@@ -76,6 +77,7 @@ impl<'a> Ready<'a> {
         let along = Along::of(job);
         let mut problems = drawing_problems(job, &along);
         problems.extend(pattern_problems(job));
+        problems.extend(drawing_checks(job));
         let mut orientations = Vec::with_capacity(job.plan.orientations.len());
         for orientation in &job.plan.orientations {
             let setup = match Setup::of(job, orientation) {

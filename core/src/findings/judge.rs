@@ -111,7 +111,7 @@ fn sized(
     let modifier = feature.position().map(|p| p.modifier).unwrap_or_default();
     let size = judge_size(feature.kind, demand.limits, modifier, seen);
     let contradict = size.seen.iter().any(|s| s.size <= Length::ZERO);
-    let fault = demand.fault.or(contradict.then_some(Fault::Touches));
+    let fault = demand.fault.clone().or(contradict.then_some(Fault::Touches));
     let known = size.seen.iter().map(|s| {
         let of = SizeRef { feature: f, orientation: s.orientation };
         let standard = bench.size_standard(of)?;
@@ -279,6 +279,8 @@ fn feature(
     let asked = feature.size.is_some() || !positions.is_empty();
     let position = positions.iter().map(|p| p.verdict).fold(Verdict::NothingAsked, Verdict::and);
     let verdict = match fault {
+        // What is asked is not known, be it a callout, a size or a coordinate.
+        Some(Fault::NotUnderstood(_)) => Verdict::CannotBeJudged,
         Some(_) if asked => Verdict::CannotBeJudged,
         _ => size.verdict.and(position),
     };

@@ -6,6 +6,7 @@ mod causes;
 mod datum_lists;
 mod datum_reference;
 mod demand;
+mod drawing_checks;
 mod evaluate;
 mod frames;
 mod guard_bands;
@@ -28,8 +29,8 @@ pub use evaluate::{Planned, Ready, evaluate};
 pub use frames::Frames;
 pub use pattern_finding::{PatternFinding, Rework, Room};
 pub use problem::{
-    DrawingProblem, Named, NoDatumFrom, PatternFault, Place, ProbeCause, Problem, ProblemKind,
-    Toleranced, Weight,
+    DrawingProblem, Named, NoDatumFrom, PatternFault, Place, PlanProblem, ProbeCause, Problem,
+    ProblemKind, Toleranced, Weight,
 };
 pub use types::{
     Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchBudget,

@@ -4,7 +4,7 @@
 use crate::adjust::AdjustmentFault;
 use crate::bench::{ChainFault, ProbeDoubt, SetupProblem};
 use crate::grade::Class;
-use crate::job::Kind;
+use crate::job::{Kind, NotUnderstood};
 use crate::notation::Figures;
 use crate::quantity::{Axis, Length, Side};
 use serde::Serialize;
@@ -69,6 +69,8 @@ pub struct Named {
 pub enum ProblemKind {
     /// Something in the drawing.
     Drawing(DrawingProblem),
+    /// Something in the data of gauges and pieces.
+    Plan(PlanProblem),
     /// An orientation of the plan is incomplete or contradicts itself.
     Setup {
         /// Which one.
@@ -313,6 +315,72 @@ pub enum DrawingProblem {
         /// What is wrong.
         why: PatternFault,
     },
+    /// Something was typed that is not understood: it is kept as it was typed.
+    NotUnderstood {
+        /// Name of the feature.
+        feature: String,
+        /// What was typed, and where.
+        what: NotUnderstood,
+    },
+    /// Callouts name a letter that is not defined.
+    DatumNotDefined {
+        /// The letter.
+        letter: String,
+        /// The features whose callouts name it.
+        features: Named,
+    },
+    /// A datum stands on a feature that is not there.
+    DatumWithoutFeature {
+        /// The letter.
+        letter: String,
+        /// Number of the feature.
+        feature: String,
+    },
+    /// A datum that stands on nothing in this view, beside a face that has its letter for a number.
+    DatumBesideFace {
+        /// The letter.
+        letter: String,
+    },
+    /// A relation names features that are not there.
+    RelationWithoutFeature {
+        /// Number of the relation.
+        relation: String,
+        /// Numbers of the features.
+        features: Vec<String>,
+    },
+    /// Positions at maximum or least material of features without limits of size.
+    ModifierWithoutLimits(Named),
+    /// Positions that name no datum.
+    PositionWithoutDatums(Named),
+    /// Composite callouts of which a segment is larger than the one above it.
+    LowerSegmentLooser(Named),
+    /// A datum named at its boundary whose feature has no tolerance of its own.
+    BoundaryWithoutTolerance {
+        /// The letter.
+        letter: String,
+        /// Name of its feature.
+        feature: String,
+    },
+    /// Features outside the outline.
+    OutsideOutline(Named),
+    /// Classes of ISO 286 with a large whole size on a drawing in inches.
+    ClassInInches(Named),
+}
+
+/// What is doubtful in the data of gauges and pieces.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum PlanProblem {
+    /// A gauge was used after its calibration was due.
+    CalibrationOverdue {
+        /// What it is called.
+        gauge: String,
+        /// When it was due.
+        due: String,
+        /// A later date on which a piece was measured.
+        measured: String,
+    },
+    /// Two pieces have this serial number.
+    SerialTwice(String),
 }
 
 /// What is wrong with a pattern of features that carries a datum.

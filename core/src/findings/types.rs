@@ -4,7 +4,7 @@ use super::{PatternFinding, Problem};
 use crate::adjust::{Adjustment, Residual, ZeroResidual};
 use crate::bench::{Question, TouchComponent, Touched};
 use crate::callout::{PositionFinding, RelationFinding, Salvage, SizeFinding, Verdict};
-use crate::job::Kind;
+use crate::job::{Kind, NotUnderstood};
 use crate::quantity::Length;
 use serde::Serialize;
 
@@ -249,7 +249,7 @@ impl FeatureFinding {
 }
 
 /// What makes it impossible to judge a feature as a whole.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Fault {
     /// Another feature has its number, or it has none: whose readings they are is not clear.
@@ -258,4 +258,6 @@ pub enum Fault {
     Limits,
     /// Its touches contradict each other: the highest point lies below the lowest.
     Touches,
+    /// Something typed of it is not understood.
+    NotUnderstood(NotUnderstood),
 }

@@ -64,6 +64,20 @@ impl Drawing {
         self.standard.is_some()
     }
 
+    /// The face with this number.
+    #[must_use]
+    pub fn face(&self, number: &str) -> Option<&Feature> {
+        self.features.iter().find(|f| f.kind == Kind::Face && f.number == number)
+    }
+
+    /// A datum of this letter as it is when it is added: a face that has the letter for its number
+    /// carries it, and without one it is not seen in this view.
+    #[must_use]
+    pub fn new_datum(&self, letter: &str) -> Datum {
+        let feature = self.face(letter).map(|f| f.number.clone());
+        Datum { letter: letter.to_owned(), feature, ..Datum::default() }
+    }
+
     /// Index of each feature by its number; the first of two with one number counts.
     #[must_use]
     pub fn by_number(&self) -> FxHashMap<&str, usize> {

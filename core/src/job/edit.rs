@@ -6,6 +6,8 @@ use super::{
     ZeroCheck,
 };
 use crate::quantity::{Figure, Side, Unit};
+use std::collections::HashSet;
+use std::ops::Range;
 
 impl Job {
     /// An empty job in `unit`, with the frame that most drawings have: A the large face, B
@@ -141,6 +143,25 @@ impl Job {
                 }
             }
         }
+    }
+
+    /// Counts the readings that would have no feature if these features were taken away: touches and
+    /// sweeps of every piece, unless another feature has the number.
+    #[must_use]
+    pub fn readings_left_without(&self, features: Range<usize>) -> usize {
+        let gone = self.drawing.features.get(features.clone()).unwrap_or_default();
+        let stay = self.drawing.features.iter().enumerate();
+        let stay = stay.filter(|(i, _)| !features.contains(i)).map(|(_, f)| f.number.as_str());
+        let stay: HashSet<&str> = stay.collect();
+        let gone = gone.iter().map(|f| f.number.as_str()).filter(|number| !stay.contains(number));
+        let gone: HashSet<&str> = gone.collect();
+        let of_piece = |piece: &Piece| {
+            let readings = piece.readings.iter().filter(|r| gone.contains(r.feature.as_str()));
+            let touches = readings.flat_map(|r| Touch::ALL.map(|touch| r.values(touch).len()));
+            let sweeps = piece.sweeps.iter().filter(|s| gone.contains(s.feature.as_str()));
+            touches.sum::<usize>() + sweeps.count()
+        };
+        self.pieces.iter().map(of_piece).sum()
     }
 
     /// Gives a relation another number, with the heights that were taken for it.

@@ -1,6 +1,6 @@
 //! Features and what is asked of them.
 
-use super::{DatumRef, Together};
+use super::{DatumRef, FeatureField, NotUnderstood, Together};
 use crate::feature::{Kind, Modifier, SizeLimits};
 use crate::quantity::{Axis, Figure, Length, Point, Side, Unit};
 use schemars::JsonSchema;
@@ -36,6 +36,10 @@ pub struct Feature {
     /// A remark for the sheet: "gauged over a thread plug".
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+    /// What was typed of it and is not understood, each field once. It is kept until it is corrected,
+    /// and the feature cannot be judged before.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub not_understood: Vec<NotUnderstood>,
 }
 
 impl Feature {
@@ -43,6 +47,21 @@ impl Feature {
     #[must_use]
     pub fn name(&self) -> String {
         format!("{} {}", self.kind.word(), self.number)
+    }
+
+    /// What was typed for a field and is not understood.
+    #[must_use]
+    pub fn refused(&self, field: FeatureField) -> Option<&str> {
+        let refused = self.not_understood.iter().find(|n| n.field == field);
+        refused.map(|n| n.typed.as_str())
+    }
+
+    /// Keeps what was typed for a field and is not understood; `None` takes away what was kept.
+    pub fn set_refused(&mut self, field: FeatureField, typed: Option<&str>) {
+        self.not_understood.retain(|n| n.field != field);
+        let kept = typed.map(|typed| NotUnderstood { field, typed: typed.to_owned() });
+        self.not_understood.extend(kept);
+        self.not_understood.sort_by_key(|n| n.field);
     }
 
     /// Its basic coordinate along an axis.

@@ -12,6 +12,7 @@ mod edit;
 mod feature;
 mod figures;
 mod material;
+mod not_understood;
 mod older;
 mod piece;
 mod piece_record;
@@ -26,6 +27,7 @@ pub use datum_ref::{Boundary, DatumRef};
 pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
 pub use feature::{Callout, Feature, Position, Segment};
 pub use material::{MATERIALS, Material};
+pub use not_understood::{FeatureField, NotUnderstood};
 pub use piece::{Grid, Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
 pub use piece_record::{PieceChange, PieceEntry, match_pieces};
 pub use plan::{

@@ -3,7 +3,8 @@
 //! A file is taken whole or not at all: nothing is repaired, and the error names the place.
 
 use super::{
-    BOUNDS, Datum, Job, Orientation, Piece, PieceChange, ProbeTrial, RelationLimits, Touch, older,
+    BOUNDS, Datum, Feature, Job, Orientation, Piece, PieceChange, ProbeTrial, RelationLimits,
+    Touch, older,
 };
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
@@ -57,10 +58,18 @@ pub fn read(text: &str) -> Result<Job, ReadError> {
     let mut value: serde_json::Value = match serde_json::from_str(text) {
         Ok(value) => value,
         Err(e) => {
+            let what = if text.trim().is_empty() {
+                "the file is empty."
+            } else if e.is_eof() {
+                "the text ends in the middle of a job."
+            } else {
+                "what stands there is not JSON text."
+            };
             return refuse(
                 format!("line {}, column {}", e.line(), e.column()),
-                format!("this is not JSON text ({}).", plain(&e)),
-                "Open a file that Quarterturn has saved; it ends in .json.",
+                what,
+                "The file is not a job of this program, or it is damaged. Open a file that \
+                 Quarterturn has saved; it ends in .json.",
             );
         }
     };
@@ -92,17 +101,46 @@ pub fn read(text: &str) -> Result<Job, ReadError> {
             );
         }
     }
-    let mut job: Job = serde_path_to_error::deserialize(value).map_err(|e| ReadError {
-        place: match e.path().to_string() {
-            path if path == "." => "the top of the file".to_owned(),
-            path => path,
-        },
-        what: format!("{}.", plain(e.inner())),
-        hint: "Correct the file there, or open the copy saved before.".to_owned(),
+    let mut job: Job = serde_path_to_error::deserialize(value).map_err(|e| {
+        let path = e.path().to_string();
+        let line = line_of(text, &path).map_or_else(String::new, |n| format!("In line {n} "));
+        let the = if line.is_empty() { "The" } else { "the" };
+        ReadError {
+            place: if path == "." { "the top of the file".to_owned() } else { path },
+            what: format!("{}.", in_words(&plain(e.inner()))),
+            hint: format!(
+                "{line}{the} file is damaged, or was changed by hand. Correct it there, or open the \
+                 copy saved before."
+            ),
+        }
     })?;
     check(&job)?;
     job.version = VERSION;
     Ok(job)
+}
+
+/// The line of the text in which what stands at `path` cannot be read.
+fn line_of(text: &str, path: &str) -> Option<usize> {
+    let mut from = serde_json::Deserializer::from_str(text);
+    let e = serde_path_to_error::deserialize::<_, Job>(&mut from).err()?;
+    (e.path().to_string() == path).then(|| e.inner().line())
+}
+
+/// A serde message without the names of types that only a program knows.
+fn in_words(message: &str) -> String {
+    let Some((before, expected)) = message.rsplit_once("expected ") else {
+        return message.to_owned();
+    };
+    let words = match expected {
+        "u8" | "u16" | "u32" | "u64" | "usize" | "i32" | "i64" => "a whole number",
+        "f64" => "a number",
+        "a nonzero u8" => "a whole number from 1 to 255",
+        other => match other.strip_prefix("struct ") {
+            Some(_) => "an object",
+            None => other,
+        },
+    };
+    format!("{before}expected {words}")
 }
 
 /// A serde message without the line and column it ends in; those are said by the place.
@@ -330,6 +368,7 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
                 within(&format!("{place}.size"), figure, unit, BOUNDS.size_mm)?;
             }
         }
+        check_not_understood(f, &format!("{place}.not_understood"))?;
         at_most(&format!("{place}.callouts"), f.callouts.len(), BOUNDS.callouts)?;
         for (c, p) in f.positions().enumerate() {
             let place = format!("{place}.callouts[{c}]");
@@ -345,6 +384,25 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
         }
     }
     check_relations(job)
+}
+
+fn check_not_understood(feature: &Feature, place: &str) -> Result<(), ReadError> {
+    let mut fields = HashSet::new();
+    for (i, refused) in feature.not_understood.iter().enumerate() {
+        let place = format!("{place}[{i}]");
+        text(&format!("{place}.typed"), &refused.typed)?;
+        if refused.typed.trim().is_empty() {
+            return refuse(
+                format!("{place}.typed"),
+                "nothing was typed there.",
+                "Leave the entry out.",
+            );
+        }
+        if !fields.insert(refused.field) {
+            return refuse(place, "two texts stand for one field.", "Keep one of them.");
+        }
+    }
+    Ok(())
 }
 
 /// Relations. A feature that is not on the drawing is no fault of the file: a relation keeps

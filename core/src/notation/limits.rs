@@ -1,7 +1,7 @@
 //! Limits of size as they are typed.
 
 use super::number::plain;
-use super::{EntryError, number, refuse};
+use super::{EntryError, number, refuse, without_fractions};
 use crate::feature::SizeLimits;
 use crate::grade::{Class, deviations};
 use crate::quantity::{Figure, Unit};
@@ -26,6 +26,7 @@ pub fn size(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
 /// The same for what may be zero or below: a step, a distance. Two limits far apart are taken for
 /// what they are where `to` stands between them.
 pub(crate) fn limits(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
+    let text = &without_fractions(text, unit)?;
     if let Some(size) = by_class(text, unit)? {
         return Ok(size);
     }
@@ -37,8 +38,9 @@ pub(crate) fn limits(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
         [] => return refuse("Limits of size are missing."),
         [_] => {
             return refuse(format!(
-                "“{}” is one figure. Write two limits, as in .3750 .3780, or 10 ±0.05, or 6.6 +0.15/0.",
-                text.trim()
+                "“{}” is one figure. Write {}.",
+                text.trim(),
+                size_examples(unit)
             ));
         }
         [nominal, pm] if pm.starts_with('±') => {
@@ -60,20 +62,38 @@ pub(crate) fn limits(text: &str, unit: Unit) -> Result<SizeLimits, EntryError> {
             let (a, b) = (figure(a)?, figure(b)?);
             if !meant && a.0.max(b.0) > 2.0 * a.0.min(b.0) && a.0.min(b.0) > 0.0 {
                 return refuse(format!(
-                    "“{}”: the two limits are far apart. If one is a tolerance, write 10 ±0.05 or 6.6 +0.15/0.",
-                    text.trim()
+                    "“{}”: the two limits are far apart. If one is a tolerance, write {}.",
+                    text.trim(),
+                    tolerance_examples(unit)
                 ));
             }
             SizeLimits::Limits { lower: Figure(a.0.min(b.0)), upper: Figure(a.0.max(b.0)) }
         }
         _ => {
             return refuse(format!(
-                "“{}” is not understood. Write two limits, as in .3750 .3780, or 10 ±0.05, or 6.6 +0.15/0.",
-                text.trim()
+                "“{}” is not understood. Write {}.",
+                text.trim(),
+                size_examples(unit)
             ));
         }
     };
     Ok(size)
+}
+
+/// How limits of size are typed in `unit`: two limits, or one of the other forms.
+#[must_use]
+pub const fn size_examples(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => "two limits as in .3750 .3780, or .375 ±.002, or .250 +.006/0, or 1/4 ±1/64",
+        Unit::Mm => "two limits as in 9.95 10.05, or 10 ±0.05, or 6.6 +0.15/0, or 10 H7",
+    }
+}
+
+const fn tolerance_examples(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => ".375 ±.002 or .250 +.006/0",
+        Unit::Mm => "10 ±0.05 or 6.6 +0.15/0",
+    }
 }
 
 /// `10 H7`: a nominal size with a class of ISO 286. `None` where the text holds no class.

@@ -6,6 +6,7 @@
 mod bounds;
 mod error;
 mod figures;
+mod fraction;
 mod limits;
 mod list;
 mod number;
@@ -17,8 +18,9 @@ pub use bounds::{BOUNDS, Bounds};
 pub use error::EntryError;
 pub(crate) use error::refuse;
 pub use figures::{Compared, Figures, against, as_typed, compared};
+pub(crate) use fraction::without_fractions;
 pub(crate) use limits::limits;
-pub use limits::size;
+pub use limits::{size, size_examples};
 pub(crate) use list::joined;
 pub(crate) use number::plain;
 pub use number::{number, numbers};

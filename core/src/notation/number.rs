@@ -1,16 +1,21 @@
 //! One number as it is typed.
 
-use super::{BOUNDS, EntryError, refuse};
+use super::{BOUNDS, EntryError, refuse, without_fractions};
 use crate::quantity::{Figure, Unit};
 
-/// Reads a number in `unit`: `.75`, `-0,75`, `+3.2500`, `−.5`, `12.7 mm`.
+/// Reads a number in `unit`: `.75`, `-0,75`, `+3.2500`, `−.5`, `12.7 mm`; in inches also a fraction
+/// as in `1 1/2`.
 ///
 /// # Errors
 /// Anything else: two separators, letters, a unit other than `unit`, or a value beyond
 /// [`BOUNDS`].
 pub fn number(text: &str, unit: Unit) -> Result<Figure, EntryError> {
     let bare = without_unit(text.trim(), unit)?;
-    let value = plain(bare)?;
+    let example = match unit {
+        Unit::Inch => "-.5625",
+        Unit::Mm => "-14.25",
+    };
+    let value = like(&without_fractions(bare, unit)?, example)?;
     if Figure(value).length(unit).to_mm().abs() > BOUNDS.length_mm {
         return refuse(format!("{} is beyond what can be measured here.", text.trim()));
     }
@@ -25,7 +30,11 @@ pub fn number(text: &str, unit: Unit) -> Result<Figure, EntryError> {
 pub fn numbers(text: &str, unit: Unit) -> Result<Vec<Figure>, EntryError> {
     let words = text.split(|c: char| c.is_whitespace() || c == ';').filter(|w| !w.is_empty());
     let list: Vec<Figure> = words
-        .map(|word| number(word.strip_suffix(',').unwrap_or(word), unit))
+        .map(|word| match word.contains(['/', '⁄']) {
+            // What stands before a fraction would be a reading of its own.
+            true => refuse(format!("“{word}” is a fraction: write readings as decimals.")),
+            false => number(word.strip_suffix(',').unwrap_or(word), unit),
+        })
         .collect::<Result<_, _>>()?;
     if list.len() > BOUNDS.repeats {
         return refuse(format!("More than {} readings of one touch are not kept.", BOUNDS.repeats));
@@ -35,11 +44,16 @@ pub fn numbers(text: &str, unit: Unit) -> Result<Vec<Figure>, EntryError> {
 
 /// A number without a unit.
 pub(crate) fn plain(text: &str) -> Result<f64, EntryError> {
+    like(text, "20.5")
+}
+
+/// The same; `example` is what one would be like.
+fn like(text: &str, example: &str) -> Result<f64, EntryError> {
     let text = text.trim();
     if text.is_empty() {
         return refuse("A number is missing.");
     }
-    let unreadable = || EntryError(format!("“{text}” is not a number. Write it like -0.5625."));
+    let unreadable = || EntryError(format!("“{text}” is not a number. Write it like {example}."));
     let mut ascii = String::with_capacity(text.len());
     let mut separators = 0;
     for (i, c) in text.chars().enumerate() {

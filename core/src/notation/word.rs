@@ -25,7 +25,7 @@ pub fn axis(text: &str) -> Result<Axis, EntryError> {
 /// Anything else.
 pub fn modifier(text: &str) -> Result<Modifier, EntryError> {
     match text.trim().to_uppercase().trim_matches(['(', ')']) {
-        "" | "NONE" | "RFS" | "S" | "-" | "–" => Ok(Modifier::None),
+        "" | "NONE" | "RFS" | "S" | "Ⓢ" | "-" | "–" => Ok(Modifier::None),
         "M" | "MMC" | "Ⓜ" => Ok(Modifier::Mmc),
         "L" | "LMC" | "Ⓛ" => Ok(Modifier::Lmc),
         _ => refuse(format!("“{}” is no modifier: leave it empty, or write M or L.", text.trim())),

@@ -17,9 +17,37 @@ pub(super) struct TypedKind {
     pub(super) parse: fn(&Typed<'_>) -> Result<RelationKind, EntryError>,
 }
 
-/// Returns examples of how each kind is typed, with what they mean.
-pub fn examples() -> impl Iterator<Item = (&'static str, &'static str)> {
-    TYPED.iter().flat_map(|kind| (kind.examples)().iter().copied())
+/// Returns examples of how each kind is typed in `unit`, with what they mean.
+pub fn examples(unit: Unit) -> impl Iterator<Item = (String, String)> {
+    let all = TYPED.iter().flat_map(|kind| (kind.examples)().iter());
+    all.map(move |(typed, means)| (in_unit(typed, unit), in_unit(means, unit)))
+}
+
+/// The figures of the examples, in millimetres and as an inch drawing would have them.
+const FIGURES: [(&str, &str); 12] = [
+    ("40 ±0.1", "1.500 ±.004"),
+    ("12 ±0.05", ".500 ±.002"),
+    ("50 ±0.05", "2.000 ±.002"),
+    ("60 ±0.1", "2.500 ±.004"),
+    ("2.5 to 3.5", ".100 to .140"),
+    ("min 10", "min .400"),
+    ("min 2.5", "min .100"),
+    ("0.2 0.1", ".008 .004"),
+    ("0.05", ".002"),
+    ("0.03", ".0012"),
+    ("0.02", ".0008"),
+    ("0.1", ".004"),
+];
+
+/// An example with its figures in `unit`.
+fn in_unit(example: &str, unit: Unit) -> String {
+    let mut text = example.to_owned();
+    if unit == Unit::Inch {
+        for (mm, inch) in FIGURES {
+            text = text.replace(mm, inch);
+        }
+    }
+    text
 }
 
 /// Reads what a relation asks: `distance 3 4 along x 40 ±0.1`.
@@ -27,6 +55,13 @@ pub fn examples() -> impl Iterator<Item = (&'static str, &'static str)> {
 /// # Errors
 /// A sentence that says what is wrong, and how it should be.
 pub fn parse(text: &str, unit: Unit) -> Result<RelationKind, EntryError> {
+    read(text, unit).map_err(|EntryError(why)| match why.split_once(" as in ") {
+        Some((before, example)) => EntryError(format!("{before} as in {}", in_unit(example, unit))),
+        None => EntryError(why),
+    })
+}
+
+fn read(text: &str, unit: Unit) -> Result<RelationKind, EntryError> {
     let words = words(text)?;
     let Some((first, rest)) = words.split_first() else {
         return refuse("A line begins with its kind, as in distance 3 4 along x 40 ±0.1.");
@@ -34,7 +69,7 @@ pub fn parse(text: &str, unit: Unit) -> Result<RelationKind, EntryError> {
     let word = first.text.to_lowercase();
     let Some(kind) = TYPED.iter().find(|kind| (kind.words)().contains(&word.as_str())) else {
         let mut known: Vec<&str> = Vec::new();
-        for word in examples().filter_map(|(typed, _)| typed.split(' ').next()) {
+        for word in words_of_kinds() {
             if !known.contains(&word) {
                 known.push(word);
             }
@@ -43,6 +78,12 @@ pub fn parse(text: &str, unit: Unit) -> Result<RelationKind, EntryError> {
         return refuse(format!("“{word}” is no kind of line: {} or {last}.", known.join(", ")));
     };
     (kind.parse)(&Typed { word: &word, words: rest, unit })
+}
+
+/// The word that each example begins with.
+fn words_of_kinds() -> impl Iterator<Item = &'static str> {
+    let all = TYPED.iter().flat_map(|kind| (kind.examples)().iter());
+    all.filter_map(|(typed, _)| typed.split(' ').next())
 }
 
 /// Whether a number must be quoted to be read as one.

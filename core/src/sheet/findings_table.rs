@@ -4,12 +4,12 @@ use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
 use super::relation_rows;
 use crate::callout::{Bonus, PositionFinding, RelationFinding, Verdict};
-use crate::findings::{Coordinate, FeatureFinding, Ready};
+use crate::findings::{Coordinate, Fault, FeatureFinding, Ready};
 use crate::job::{Drawing, Feature};
 use crate::mark::{Face, Ink, Text, VerdictSign, control_frame, control_frame_width, fit, width};
 use crate::picture::frame_cells;
 use crate::quantity::Length;
-use crate::show::{BonusText, Figures, RequirementRow, against, limits_text};
+use crate::show::{BonusText, Figures, RequirementRow, against, fault_words, limits_text};
 
 /// Height of one line.
 pub(super) const LINE: f64 = 4.5;
@@ -135,9 +135,11 @@ impl<'a> Block<'a> {
         // Measured without a requirement: reported, on a line of its own.
         let measured =
             finding.x.at().is_some() || finding.y.at().is_some() || !finding.size.seen.is_empty();
+        // What was typed and is not understood has a line of its own too, measured or not.
+        let refused = matches!(finding.fault, Some(Fault::NotUnderstood(_)));
         let reported = !position
-            && measured
-            && (!size || finding.x.at().is_some() || finding.y.at().is_some());
+            && (refused && !size
+                || measured && (!size || finding.x.at().is_some() || finding.y.at().is_some()));
         let lines = finding.positions().count() + usize::from(size) + usize::from(reported);
         Self { finding, feature, drawing, position, size, reported, lines }
     }
@@ -167,14 +169,14 @@ impl<'a> Block<'a> {
             if let Some(p) = &self.finding.position {
                 self.position(paper, columns, p, top + line * LINE, baseline(line));
             } else {
-                columns.cell(
-                    paper,
-                    at::REQUIREMENT,
-                    baseline(line),
-                    "reported, no limit",
-                    Face::Sans,
-                    Ink::Soft,
-                );
+                let refused =
+                    self.finding.fault.as_ref().filter(|f| matches!(f, Fault::NotUnderstood(_)));
+                let says = if refused.is_some() { "not understood" } else { "reference only" };
+                columns.cell(paper, at::REQUIREMENT, baseline(line), says, Face::Sans, Ink::Soft);
+                if let Some(fault) = refused {
+                    let (judged, note) = (Verdict::CannotBeJudged, fault_words(fault));
+                    verdict(paper, columns, baseline(line), judged, &note);
+                }
             }
             columns.cell(paper, at::INSTRUMENT, baseline(line), instruments, Face::Sans, Ink::Ink);
             line += 1.0;

@@ -50,7 +50,10 @@ pub fn cause_text(cause: &Cause, job: &Job) -> CauseText {
         [name(i), signed(hole.deviation[0]), signed(hole.deviation[1]), word.to_owned()]
     });
     CauseText {
-        of: format!("{} features{frame}{many}", cause.features.len()),
+        of: match cause.features.len() {
+            1 => format!("1 feature{frame}{many}"),
+            n => format!("{n} features{frame}{many}"),
+        },
         actions: words.actions(d),
         steps: d.steps.iter().map(|s| words.step(s)).collect(),
         offset: one_offset(cause, f),

@@ -1,6 +1,8 @@
 //! What is missing or contradictory in a drawing, in sentences.
 
-use crate::findings::{DrawingProblem, PatternFault};
+use super::problem::named;
+use crate::findings::{DrawingProblem, Named, PatternFault, PlanProblem};
+use crate::job::{FeatureField, NotUnderstood};
 use crate::notation::joined;
 use crate::quantity::Axis;
 use std::fmt;
@@ -56,6 +58,121 @@ impl fmt::Display for DrawingProblem {
                 "Datum {letter} stands on a pattern of holes or bosses, and {why}. Write again what \
                  carries it."
             ),
+            Self::NotUnderstood { feature, what: NotUnderstood { field, typed } } => write!(
+                f,
+                "The {} of {feature} as typed is not understood: “{}”. It is kept, and {feature} \
+                 cannot be judged until it is corrected or cleared.",
+                field_word(*field),
+                typed_text(typed)
+            ),
+            Self::DatumNotDefined { letter, features } => write!(
+                f,
+                "Datum {letter} is named by the position of {} and is not defined. Add it under Datums, \
+                 or correct the callout.",
+                named(features)
+            ),
+            Self::DatumWithoutFeature { letter, feature } => write!(
+                f,
+                "Datum {letter} stands on feature {feature}, which is not in the table. Write what \
+                 carries it."
+            ),
+            Self::DatumBesideFace { letter } => write!(
+                f,
+                "Datum {letter} is defined as not seen in this view, and face {letter} is in the table. \
+                 If the face carries the datum, write {letter} as its feature under Datums; if not, \
+                 give the face another number."
+            ),
+            Self::RelationWithoutFeature { relation, features } => write!(
+                f,
+                "Line {relation} names {}, which {} not in the table.",
+                joined(features),
+                if features.len() == 1 { "is" } else { "are" }
+            ),
+            Self::ModifierWithoutLimits(features) => write!(
+                f,
+                "The position of {} is modified by M or L, which needs limits of size: enter them.",
+                named(features)
+            ),
+            Self::PositionWithoutDatums(features) => write!(
+                f,
+                "The position of {} names no datum: it is judged from whatever the orientations count \
+                 from. Enter the datums of the drawing.",
+                named(features)
+            ),
+            Self::LowerSegmentLooser(features) => write!(
+                f,
+                "A lower segment of the callout of {} is larger than the one above it, and so asks for \
+                 nothing more. Check the figures.",
+                named(features)
+            ),
+            Self::BoundaryWithoutTolerance { letter, feature } => write!(
+                f,
+                "Datum {letter} is named at its boundary, and {feature} has no tolerance of its own: the \
+                 boundary is taken as its limit of size. Enter its callout, or the boundary under Datums."
+            ),
+            Self::OutsideOutline(features) => write!(
+                f,
+                "{} outside the outline of the part. Check the coordinates and the outline.",
+                subject(features)
+            ),
+            Self::ClassInInches(features) => write!(
+                f,
+                "The size of {} is a whole number of inches with a class of ISO 286. If the drawing \
+                 gives it in millimetres, enter it as limits in inches.",
+                named(features)
+            ),
+        }
+    }
+}
+
+/// `Hole 1 lies`, `Hole 1 and hole 2 lie`.
+fn subject(features: &Named) -> String {
+    let one = features.features.len() == 1 && features.more == 0;
+    let text = named(features);
+    let mut chars = text.chars();
+    let first = chars.next().into_iter().flat_map(char::to_uppercase);
+    format!("{}{} {}", first.collect::<String>(), chars.as_str(), if one { "lies" } else { "lie" })
+}
+
+/// What was typed, as far as a sentence has room for it.
+pub(super) fn typed_text(typed: &str) -> String {
+    const MOST: usize = 60;
+    match typed.char_indices().nth(MOST) {
+        Some((end, _)) => format!("{} …", typed[..end].trim_end()),
+        None => typed.to_owned(),
+    }
+}
+
+/// What a field of the table of features is called in a sentence.
+#[must_use]
+pub const fn field_word(field: FeatureField) -> &'static str {
+    match field {
+        FeatureField::Number => "number",
+        FeatureField::Kind => "kind",
+        FeatureField::Direction => "direction",
+        FeatureField::X => "X",
+        FeatureField::Y => "Y",
+        FeatureField::Size => "size",
+        FeatureField::Position => "callout",
+        FeatureField::Modifier => "modifier",
+        FeatureField::Datums => "list of datums",
+    }
+}
+
+impl fmt::Display for PlanProblem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::CalibrationOverdue { gauge, due, measured } => write!(
+                f,
+                "The calibration of {gauge} was due on {due}, and a piece was measured on {measured}. \
+                 Enter the date of the newer certificate, or measure with a gauge that is calibrated."
+            ),
+            Self::SerialTwice(serial) if serial.is_empty() => {
+                f.write_str("Two pieces have no serial number. Give each its own.")
+            }
+            Self::SerialTwice(serial) => {
+                write!(f, "Two pieces have the serial number {serial}. Give each its own.")
+            }
         }
     }
 }

@@ -13,6 +13,7 @@ mod probe;
 mod problem;
 mod record;
 mod relation;
+mod removed;
 mod requirement;
 mod requirement_row;
 mod sentences;
@@ -23,6 +24,7 @@ mod sweep;
 pub use at_bench::{offer_words, so_far};
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
+pub use drawing_problem::field_word;
 pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
 };
@@ -32,9 +34,10 @@ pub use relation::{
     grid_text, relation_reason, relation_sentence, relation_sum, relation_text, relation_unjudged,
     relation_word,
 };
+pub use removed::rows_removed;
 pub use requirement::{
-    callouts_text, datum_words, datums_behind_a_boundary, feature_name, limits_text, requirement,
-    segment_name, segment_text,
+    callouts_text, datum_words, datums_behind_a_boundary, datums_text, feature_name, limits_text,
+    requirement, segment_name, segment_text,
 };
 pub use requirement_row::{BonusText, RequirementRow, certainty, relation_certainty};
 pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};

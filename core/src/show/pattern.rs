@@ -189,6 +189,7 @@ pub(super) fn rework_sentence(pattern: &PatternFinding, drawing: &Drawing) -> St
             };
             format!(" Fewest features to rework: {}{others}.", members_text(&named, drawing))
         }
+        Some(Rework::AtLeast(1)) => " At least 1 feature must be reworked.".to_owned(),
         Some(Rework::AtLeast(n)) => format!(" At least {n} features must be reworked."),
         None => String::new(),
     }

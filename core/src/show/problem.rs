@@ -29,6 +29,7 @@ impl fmt::Display for ProblemKind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Drawing(problem) => write!(f, "{problem}"),
+            Self::Plan(problem) => write!(f, "{problem}"),
             Self::Setup { orientation, why } => write!(f, "Orientation {orientation} {why}"),
             Self::Chain { orientation, fault } => {
                 write!(f, "In orientation {orientation} {fault}")
@@ -218,7 +219,7 @@ fn coordinate(axis: Option<Axis>) -> &'static str {
 }
 
 /// `hole 1`, `hole 1, hole 2 and 4 more`.
-fn named(all: &Named) -> String {
+pub(super) fn named(all: &Named) -> String {
     let mut list = all.features.clone();
     if all.more > 0 {
         list.push(format!("{} more", all.more));

@@ -129,10 +129,22 @@ fn mark_beside(together: Together, standard: Standard) -> Option<String> {
     }
 }
 
+/// Datums as they are typed: `A | B(M) | C`. A single one of several letters stands before a bar,
+/// since letters without one are read as a datum each.
+#[must_use]
+pub fn datums_text(datums: &[DatumRef]) -> String {
+    let texts: Vec<String> = datums.iter().map(ToString::to_string).collect();
+    let text = texts.join(" | ");
+    match datums {
+        [one] if one.letter.chars().count() > 1 => format!("{text} |"),
+        _ => text,
+    }
+}
+
 fn with_datums(text: &mut String, datums: &[DatumRef]) {
-    for datum in datums {
+    if !datums.is_empty() {
         text.push_str(" | ");
-        text.push_str(&datum.to_string());
+        text.push_str(&datums_text(datums));
     }
 }
 

@@ -118,9 +118,9 @@ impl RequirementRow {
 
     /// A requirement of a feature that cannot be judged as a whole has no verdict of its own.
     fn within(mut self, finding: &FeatureFinding) -> Self {
-        if let Some(fault) = finding.fault {
+        if let Some(fault) = &finding.fault {
             self.verdict = Verdict::CannotBeJudged;
-            fault_words(fault).clone_into(&mut self.note);
+            self.note = fault_words(fault);
         } else if finding.in_question {
             self.note = match self.note.as_str() {
                 "" => "reading in question".to_owned(),

@@ -1,12 +1,13 @@
 //! What was found, in sentences.
 
-use super::{Figures, against, feature_name, segment_name};
+use super::drawing_problem::typed_text;
+use super::{Figures, against, feature_name, field_word, segment_name};
 use crate::bench::{Guess, Question};
 use crate::callout::{
     Bonus, Bound, NoBonus, PositionFinding, Proof, Salvage, SizeFinding, Unjudged, Verdict,
 };
 use crate::findings::{Coordinate, Fault, FeatureFinding, PieceFinding, Planned};
-use crate::job::{Drawing, Feature, Job, Kind, Touch};
+use crate::job::{Drawing, Feature, Job, Kind, NotUnderstood, Touch};
 use crate::notation::joined;
 use crate::quantity::{Length, NOISE, Unit};
 
@@ -79,19 +80,23 @@ pub fn reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
 
 /// What makes it impossible to judge a feature as a whole, in words.
 #[must_use]
-pub const fn fault_words(fault: Fault) -> &'static str {
+pub fn fault_words(fault: &Fault) -> String {
     match fault {
-        Fault::Number => "its number is missing or given twice",
-        Fault::Limits => "its limits of size are the wrong way round or not positive",
+        Fault::Number => "its number is missing or given twice".to_owned(),
+        Fault::Limits => "its limits of size are the wrong way round or not positive".to_owned(),
         Fault::Touches => {
-            "its touches contradict each other: the highest point lies below the lowest"
+            "its touches contradict each other: the highest point lies below the lowest".to_owned()
+        }
+        Fault::NotUnderstood(NotUnderstood { field, typed }) => {
+            format!("its {} as typed is not understood: {}", field_word(*field), typed_text(typed))
         }
     }
 }
 
 fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
-    if let Some(fault) = finding.fault.filter(|_| finding.verdict == Verdict::CannotBeJudged) {
-        return fault_words(fault).to_owned();
+    let at_fault = finding.verdict == Verdict::CannotBeJudged;
+    if let Some(fault) = finding.fault.as_ref().filter(|_| at_fault) {
+        return fault_words(fault);
     }
     let f = Figures::of_results(drawing);
     let size = &finding.size;
@@ -333,7 +338,8 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
         Verdict::CannotBeJudged => {
             let why = finding
                 .fault
-                .map(|f| fault_words(f).to_owned())
+                .as_ref()
+                .map(fault_words)
                 .or_else(|| finding.deciding().and_then(|p| p.unjudged.as_ref()).map(unjudged));
             format!("{name} cannot be judged: {}.", why.unwrap_or_default())
         }

@@ -10,12 +10,12 @@ use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
     Along, BOUNDS, Blocks, Callout, Conditions, Correction, Coverage, Datum, DatumPattern,
-    DatumRef, DecisionRule, Drawing, FORMAT, Feature, Grid, Instrument, Job, Kind, Material,
-    Modifier, Observed, Orientation, Outline, Paper, PatternKind, Piece, PieceChange, PieceEntry,
-    Plan, Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Relation, RelationKind,
-    RelationLimits, Rest, Segment, Shipment, SizeLimits, Slope, Squareness, Standard, Sweep, Taken,
-    Together, Touch, VERSION, Zero, ZeroCheck, match_pieces, read, record_changes, write,
-    write_compact,
+    DatumRef, DecisionRule, Drawing, FORMAT, Feature, FeatureField, Grid, Instrument, Job, Kind,
+    Material, Modifier, Observed, Orientation, Outline, Paper, PatternKind, Piece, PieceChange,
+    PieceEntry, Plan, Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Relation,
+    RelationKind, RelationLimits, Rest, Segment, Shipment, SizeLimits, Slope, Squareness, Standard,
+    Sweep, Taken, Together, Touch, VERSION, Zero, ZeroCheck, match_pieces, read, record_changes,
+    write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, gauge, pattern, standing, zone};
@@ -253,8 +253,26 @@ fn changed(place: &str, to: Value) -> String {
 }
 
 #[test]
+fn a_damaged_file_is_refused_with_its_line_and_in_plain_words() {
+    let value: Value = serde_json::from_str(&changed("/drawing/decimals", json!("four"))).unwrap();
+    let text = serde_json::to_string_pretty(&value).unwrap();
+    let line = text.lines().position(|line| line.contains("\"four\"")).unwrap() + 1;
+    let e = read(&text).unwrap_err();
+    assert_eq!(e.place, "drawing.decimals");
+    assert!(e.what.ends_with("expected a whole number."), "{e}");
+    assert!(e.hint.starts_with(&format!("In line {line} the file is damaged")), "{e}");
+    let cut = text.split_at(text.len() / 2).0;
+    let e = read(cut).unwrap_err();
+    let last = cut.lines().count();
+    assert!(e.place.starts_with(&format!("line {last}, ")), "{e}");
+    assert!(e.hint.contains("not a job of this program, or it is damaged"), "{e}");
+    assert!(!e.to_string().contains("EOF"), "{e}");
+}
+
+#[test]
 fn the_place_of_what_is_wrong_is_named() {
-    refused("", "line 1, column 0", "not JSON");
+    refused("", "line 1, column 0", "is empty");
+    refused("{\n  \"format\": \"quarterturn job\",", "line 2, column 30", "ends in the middle");
     refused("{\n  \"format\": oops\n}", "line 2, column 13", "not JSON");
     let mut value: Value = serde_json::from_str(&valid_texts()[0]).unwrap();
     value.as_object_mut().unwrap().remove("pieces");
@@ -620,6 +638,19 @@ fn any_feature() -> impl Strategy<Value = Feature> {
             size,
             callouts,
             note,
+            not_understood: Vec::new(),
+        })
+        .prop_flat_map(|feature| {
+            let refused = prop::option::weighted(0.2, (any_words(), any_words()));
+            refused.prop_map(move |typed| {
+                let mut feature = feature.clone();
+                let kept = |text: &String| !text.trim().is_empty();
+                if let Some((size, callout)) = typed.filter(|(a, b)| kept(a) && kept(b)) {
+                    feature.set_refused(FeatureField::Size, Some(&size));
+                    feature.set_refused(FeatureField::Position, Some(&callout));
+                }
+                feature
+            })
         })
 }
 
@@ -634,8 +665,8 @@ fn any_mark() -> impl Strategy<Value = Together> {
 
 /// One of each kind at least, whatever kinds there are.
 fn examples_of_relations() -> Vec<RelationKind> {
-    let read = |(text, _): (&str, &str)| entry::relation(text, Unit::Mm).expect(text);
-    entry::relation_examples().map(read).collect()
+    let read = |(text, _): (String, String)| entry::relation(&text, Unit::Mm).expect(&text);
+    entry::relation_examples(Unit::Mm).map(read).collect()
 }
 
 fn any_relation() -> impl Strategy<Value = Relation> {

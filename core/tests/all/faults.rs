@@ -14,7 +14,7 @@ fn notebook() -> Job {
 fn verdict(job: &Job, number: &str) -> (Verdict, Option<Fault>) {
     let found = evaluate(job);
     let f = found.pieces[0].features.iter().find(|f| f.number == number).unwrap();
-    (f.verdict, f.fault)
+    (f.verdict, f.fault.clone())
 }
 
 #[test]

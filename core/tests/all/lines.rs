@@ -617,12 +617,20 @@ fn lines_are_shown_as_they_are_typed() {
 fn examples_are_shown_as_they_are_typed() {
     for unit in [Unit::Mm, Unit::Inch] {
         let drawing = Job::empty(unit).drawing;
-        for (typed, means) in relation_examples() {
-            let kind = relation(typed, unit).unwrap_or_else(|e| panic!("{typed}: {e}"));
+        for (typed, means) in relation_examples(unit) {
+            let kind = relation(&typed, unit).unwrap_or_else(|e| panic!("{typed}: {e}"));
             let text = relation_text(&kind, &drawing);
             assert_eq!(relation(&text, unit), Ok(kind), "{typed}: {text}");
             assert!(!means.is_empty());
+            // Figures as a drawing in that unit has them: inches without the zero before the point.
+            if unit == Unit::Inch {
+                assert!(!typed.contains("0.") && !means.contains("0."), "{typed} {means}");
+            }
         }
+        // So are those in what is said of a line that is not understood.
+        let why = relation("coaxial 3", unit).unwrap_err().0;
+        let example = if unit == Unit::Inch { "coaxial 3 4 .004" } else { "coaxial 3 4 0.1" };
+        assert!(why.contains(example), "{why}");
     }
 }
 

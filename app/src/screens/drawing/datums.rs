@@ -30,8 +30,8 @@ pub(super) fn Datums() -> impl IntoView {
     let count = Memo::new(move |_| desk.job().drawing.datums.len());
     let add = move |_| {
         desk.change("a datum more", |job| {
-            let letter = free(&job.drawing.datums);
-            job.drawing.datums.push(Datum { letter, ..Datum::default() });
+            let datum = job.drawing.new_datum(&free(&job.drawing.datums));
+            job.drawing.datums.push(datum);
         });
     };
     view! {
@@ -52,7 +52,7 @@ pub(super) fn Datums() -> impl IntoView {
         </table>
         <p class="acts"><button type="button" class="button" on:click=add>"Add a datum"</button></p>
         <p class="help">
-            "A datum without a feature is the face that lies against the angle plate and is not seen in this view: the primary one, mostly. A face in the table of features can carry a letter, and so can a hole or a boss: write its number. Several of them can carry it together: “circle 1 2 3 4” is the centre of the circle through their axes, “fit 1 2 3 4” moves and turns the whole pattern to where it fits best. A datum feature of size can be named at its boundary, as in A | B(M) | C(M): the boundary follows from its limits and its own tolerance, unless the drawing states it."
+            "A datum without a feature is the face that lies against the angle plate and is not seen in this view: the primary one, mostly. A face in the table of features that has the letter for its number carries it at once. Any face can carry a letter, and so can a hole or a boss: write its number. Several of them can carry it together: “circle 1 2 3 4” is the centre of the circle through their axes, “fit 1 2 3 4” moves and turns the whole pattern to where it fits best. A datum feature of size can be named at its boundary, as in A | B(M) | C(M): the boundary follows from its limits and its own tolerance, unless the drawing states it."
         </p>
     }
 }
@@ -82,7 +82,14 @@ fn Row(index: usize) -> impl IntoView {
         if taken {
             return Err(EntryError(format!("{new} is there already.")));
         }
-        change("a datum's letter", &|d| d.letter.clone_from(&new));
+        let carrier = desk.job_untracked().drawing.new_datum(&new).feature;
+        change("a datum's letter", &|d| {
+            d.letter.clone_from(&new);
+            // The face of that name carries it, unless something else does.
+            if d.carriers().next().is_none() {
+                d.feature.clone_from(&carrier);
+            }
+        });
         Ok(())
     });
     let take_feature = Callback::new(move |typed: String| {

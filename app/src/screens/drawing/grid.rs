@@ -14,16 +14,17 @@ mod row;
 pub(crate) use column::Column;
 pub(super) use keys::KEYS;
 
-use crate::desk::Desk;
+use crate::desk::{Desk, Tone};
 use crate::widgets::{NextFrame, Window, room};
-use column::{FIGURES, fresh};
+use column::{FIGURES, GROWING, fresh, room_for};
 use field::CellField;
 use leptos::prelude::*;
 use paste::{Pasting, Result as PasteResult};
-use quarterturn_core::job::{BOUNDS, Feature};
+use quarterturn_core::entry::callouts;
+use quarterturn_core::job::{BOUNDS, Feature, Job};
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::callout_frames;
-use quarterturn_core::show::{Figures, feature_name};
+use quarterturn_core::show::{Figures, feature_name, rows_removed};
 use row::{Row, Terms};
 use std::collections::BTreeMap;
 use wasm_bindgen::JsCast;
@@ -34,7 +35,7 @@ const ROW: f64 = 28.0;
 /// Height of the table's head in pixels, roughly; rows must not hide under it.
 const HEAD: f64 = 36.0;
 
-/// Something typed that was refused.
+/// Something typed that is not understood.
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Wrong {
     typed: String,
@@ -55,14 +56,12 @@ pub(crate) struct Grid {
     editing: RwSignal<bool>,
     /// What the field holds.
     typed: RwSignal<String>,
-    /// What was refused, by its cell.
-    wrong: RwSignal<BTreeMap<(usize, Column), Wrong>>,
+    /// What the document keeps as it was typed, by its cell, and why it is not understood.
+    wrong: Memo<BTreeMap<(usize, Column), Wrong>>,
     /// What came of the last paste, until it is closed.
     pasted: RwSignal<Option<PasteResult>>,
     /// Features there are.
     count: Memo<usize>,
-    /// How many there were when `wrong` was last in step with them.
-    known: StoredValue<usize>,
     /// The column in which tabbing along a row began.
     tabbed: StoredValue<Option<Column>>,
     field: NodeRef<leptos::html::Input>,
@@ -81,10 +80,9 @@ impl Grid {
             from: RwSignal::new(0),
             editing: RwSignal::new(false),
             typed: RwSignal::new(String::new()),
-            wrong: RwSignal::new(BTreeMap::new()),
+            wrong: Memo::new(move |_| not_understood(&desk.job())),
             pasted: RwSignal::new(None),
             count,
-            known: StoredValue::new(count.get_untracked()),
             tabbed: StoredValue::new(None),
             field: NodeRef::new(),
             window: Window::new(Signal::derive(move || count.get() + 1), ROW),
@@ -120,13 +118,9 @@ impl Grid {
                 }
             });
         });
-        // Rows came or went by a step taken back: what was refused may belong to none of them.
+        // Rows came or went by a step taken back.
         Effect::new(move |_| {
             let count = self.count.get();
-            if count != self.known.get_value() {
-                self.known.set_value(count);
-                self.wrong.set(BTreeMap::new());
-            }
             let (row, column) = self.at.get_untracked();
             if row > count {
                 self.move_to(count, column);
@@ -202,66 +196,82 @@ impl Grid {
         self.editing.set(false);
     }
 
-    /// Puts what was typed into the document, or keeps it beside with the reason.
+    /// Puts what was typed into the document: what it means, or the text itself where that is not
+    /// understood.
     fn enter(self, row: usize, column: Column, typed: &str) {
         let job = self.desk.job_untracked();
         let feature = job.drawing.features.get(row);
+        let typed = typed.trim();
+        let refused = feature.zip(column.field()).and_then(|(f, field)| f.refused(field));
+        let same =
+            feature.is_some_and(|f| column.text(f, Figures::of_drawing(&job.drawing)) == typed);
+        if refused == Some(typed) && column.read(typed, &job, row).is_err() {
+            return;
+        }
+        if same && refused.is_some() {
+            return self.forget(row, column);
+        }
         // An empty cell of the empty row is no feature.
-        let nothing = feature.is_none() && typed.trim().is_empty();
-        let same = feature
-            .is_some_and(|f| column.text(f, Figures::of_drawing(&job.drawing)) == typed.trim());
-        if nothing || same {
-            self.wrong.update(|w| {
-                w.remove(&(row, column));
-            });
+        if same || feature.is_none() && typed.is_empty() {
             return;
         }
-        if feature.is_none() && row >= BOUNDS.features {
+        if row >= BOUNDS.features {
             let why = format!("A drawing holds {} features at most.", BOUNDS.features);
-            self.refuse(row, column, typed, why);
+            self.desk.say(Tone::Wrong, why, vec![]);
             return;
         }
-        match column.read(typed, &job, row) {
-            Ok(entry) => {
-                self.wrong.update(|w| {
-                    w.remove(&(row, column));
-                });
-                let name = feature.map_or_else(
-                    || format!("feature {}", fresh(&job.drawing).number),
-                    feature_name,
-                );
-                self.desk.change(format!("{name}, {}", column.head()), |job| entry.put(job, row));
-                self.known.set_value(self.desk.job_untracked().drawing.features.len());
-                self.again(row);
+        let name =
+            feature.map_or_else(|| format!("feature {}", fresh(&job.drawing).number), feature_name);
+        let name = format!("{name}, {}", column.head());
+        match (column.read(typed, &job, row), column.field()) {
+            (Ok(entry), field) => self.desk.change(name, |job| {
+                entry.put(job, row);
+                if let Some((feature, field)) = job.drawing.features.get_mut(row).zip(field) {
+                    feature.set_refused(field, None);
+                }
+                again(job, row);
+            }),
+            // Nothing typed is nothing to keep: the cell is as it was.
+            (Err(e), _) if typed.is_empty() => {
+                self.forget(row, column);
+                self.desk.say(Tone::Wrong, e.to_string(), vec![]);
             }
-            Err(e) => self.refuse(row, column, typed, e.to_string()),
+            (Err(_), field) => self.desk.change(name, |job| {
+                if row == job.drawing.features.len() {
+                    let feature = fresh(&job.drawing);
+                    job.drawing.features.push(feature);
+                }
+                if let Some((feature, field)) = job.drawing.features.get_mut(row).zip(field) {
+                    let typed: String = typed.chars().take(BOUNDS.text_chars).collect();
+                    feature.set_refused(field, Some(&typed));
+                }
+            }),
         }
     }
 
-    fn refuse(self, row: usize, column: Column, typed: &str, why: String) {
-        self.wrong.update(|w| {
-            w.insert((row, column), Wrong { typed: typed.trim().to_owned(), why });
+    /// Takes away what is kept as it was typed: what the feature had before counts again.
+    fn forget(self, row: usize, column: Column) {
+        let Some(field) = column.field() else { return };
+        let job = self.desk.job_untracked();
+        let name = job.drawing.features.get(row).map(feature_name).unwrap_or_default();
+        self.desk.change(format!("{name}, {} as it was", column.head()), |job| {
+            if let Some(feature) = job.drawing.features.get_mut(row) {
+                feature.set_refused(field, None);
+            }
         });
     }
 
-    /// Tries what was refused in a row again: a modifier typed before its tolerance is right now.
-    fn again(self, row: usize) {
-        let waiting: Vec<(Column, String)> = self.wrong.with_untracked(|w| {
-            w.iter()
-                .filter(|((r, _), _)| *r == row)
-                .map(|((_, c), w)| (*c, w.typed.clone()))
-                .collect()
-        });
-        for (column, typed) in waiting {
-            let job = self.desk.job_untracked();
-            if let Ok(entry) = column.read(&typed, &job, row) {
-                self.wrong.update(|w| {
-                    w.remove(&(row, column));
-                });
-                let name = job.drawing.features.get(row).map(feature_name).unwrap_or_default();
-                self.desk.change(format!("{name}, {}", column.head()), |job| entry.put(job, row));
-            }
+    /// Puts a whole callout that was pasted into its cell; `false` where the cell at hand takes none,
+    /// or the text is none.
+    fn takes_callout(self, text: &str) -> bool {
+        let (row, column) = self.at.get_untracked();
+        let unit = self.desk.job_untracked().drawing.unit;
+        let is_one =
+            column == Column::Tolerance && callouts(text, unit).is_ok_and(|all| !all.is_empty());
+        if is_one {
+            self.enter(row, column, text);
         }
+        is_one
     }
 
     /// The rows that are selected, the empty one not counted.
@@ -277,7 +287,6 @@ impl Grid {
         if count >= BOUNDS.features {
             return;
         }
-        self.shift(row, 0, 1);
         self.desk.change("a row more", |job| {
             let feature = fresh(&job.drawing);
             job.drawing.features.insert(row, feature);
@@ -290,30 +299,44 @@ impl Grid {
         if rows.is_empty() {
             return;
         }
-        let many = rows.len();
-        let what = match self.desk.job_untracked().drawing.features.get(rows.start) {
-            Some(f) if many == 1 => format!("{} removed", feature_name(f)),
-            _ => format!("{many} rows removed"),
-        };
-        self.shift(rows.start, many, 0);
+        let what = rows_removed(&self.desk.job_untracked(), rows.clone());
         let first = rows.start;
         self.desk.change(what.clone(), |job| {
             job.drawing.features.drain(rows);
         });
-        self.desk.say(crate::desk::Tone::Plain, format!("{what}; Ctrl Z brings it back"), vec![]);
+        self.desk.say(Tone::Plain, format!("{what}; Ctrl Z brings it back"), vec![]);
         self.move_to(first, self.at.get_untracked().1);
     }
+}
 
-    /// Keeps what was refused with its rows: at `row`, `gone` rows go and `come` rows come.
-    fn shift(self, row: usize, gone: usize, come: usize) {
-        self.known.set_value(self.count.get_untracked() - gone + come);
-        self.wrong.update(|w| {
-            *w = std::mem::take(w)
-                .into_iter()
-                .filter(|((r, _), _)| *r < row || *r >= row + gone)
-                .map(|((r, c), wrong)| ((if r < row { r } else { r - gone + come }, c), wrong))
-                .collect();
-        });
+/// What the document keeps as it was typed, and why it is not understood.
+fn not_understood(job: &Job) -> BTreeMap<(usize, Column), Wrong> {
+    let mut all = BTreeMap::new();
+    for (row, feature) in job.drawing.features.iter().enumerate() {
+        for refused in &feature.not_understood {
+            let column = Column::of(refused.field);
+            let why = match column.read(&refused.typed, job, row) {
+                Err(e) => e.to_string(),
+                // Something else was changed since, such as the unit.
+                Ok(_) => "It can be understood now: press F2 and Enter.".to_owned(),
+            };
+            all.insert((row, column), Wrong { typed: refused.typed.clone(), why });
+        }
+    }
+    all
+}
+
+/// Tries what was refused in a row again: a modifier typed before its tolerance is right now.
+fn again(job: &mut Job, row: usize) {
+    let waiting =
+        job.drawing.features.get(row).map(|f| f.not_understood.clone()).unwrap_or_default();
+    for refused in waiting {
+        if let Ok(entry) = Column::of(refused.field).read(&refused.typed, job, row) {
+            entry.put(job, row);
+            if let Some(feature) = job.drawing.features.get_mut(row) {
+                feature.set_refused(refused.field, None);
+            }
+        }
     }
 }
 
@@ -324,14 +347,37 @@ pub(super) fn FeatureGrid(grid: Grid, leave: Callback<()>) -> impl IntoView {
     let terms = Memo::new(move |_| {
         let job = desk.job();
         let figures = Figures::of_drawing(&job.drawing);
-        let mut finest = [0; 3];
+        let (mut finest, mut longest) = ([0; 3], [0; 3]);
         for feature in &job.drawing.features {
             for (most, column) in finest.iter_mut().zip(FIGURES) {
                 *most = (*most).max(column.decimals(feature, figures));
             }
+            for (most, (column, _)) in longest.iter_mut().zip(GROWING) {
+                let refused = column.field().and_then(|field| feature.refused(field));
+                let length = match refused {
+                    Some(typed) => typed.chars().count(),
+                    None => column.text(feature, figures).chars().count(),
+                };
+                *most = (*most).max(length);
+            }
         }
-        Terms { figures, finest }
+        Terms { figures, finest, longest }
     });
+    // What is long gets room in its column, and the table becomes wider by as much.
+    let width = move |column: Column| {
+        let longest = terms.with(|t| t.longest);
+        let growing = GROWING.into_iter().zip(longest).find(|((c, _), _)| *c == column);
+        growing.map_or_else(String::new, |((_, least), n)| format!("{}rem", room_for(n, least)))
+    };
+    let whole = move || {
+        let longest = terms.with(|t| t.longest);
+        let more: f64 = GROWING
+            .into_iter()
+            .zip(longest)
+            .map(|((_, least), n)| room_for(n, least) - least)
+            .sum();
+        format!("{}rem", 56.0 + more)
+    };
     let (scroller, window) = (grid.window.scroller, grid.window);
     let pressed = move |event: web_sys::MouseEvent| {
         let Some(target) = event.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok())
@@ -360,12 +406,12 @@ pub(super) fn FeatureGrid(grid: Grid, leave: Callback<()>) -> impl IntoView {
     let size = room(scroller);
     view! {
         <div class="grid" node_ref=scroller on:scroll=move |_| window.scrolled()>
-            <div class="ground">
+            <div class="ground" style:min-width=whole>
                 <table class="figures features" on:mousedown=pressed>
                     <caption class="away">"Features of the drawing"</caption>
                     <thead>
                         <tr>
-                            {Column::ALL.map(|c| view! { <th scope="col" class=c.class()>{c.head()}</th> }).into_iter().collect_view()}
+                            {Column::ALL.map(|c| view! { <th scope="col" class=c.class() style:width=move || width(c)>{c.head()}</th> }).into_iter().collect_view()}
                         </tr>
                     </thead>
                     <tbody>
@@ -402,7 +448,7 @@ fn Under(grid: Grid) -> impl IntoView {
         let (row, column) = grid.at.get();
         let job = grid.desk.job();
         let kind = job.drawing.features.get(row).map(|f: &Feature| f.kind).unwrap_or_default();
-        column.help(kind)
+        column.help(kind, job.drawing.unit)
     };
     // The callouts of the feature at hand, as the drawing has them.
     let frames = Memo::new(move |_| {
@@ -433,7 +479,7 @@ fn Under(grid: Grid) -> impl IntoView {
                         <button type="button" class="link" on:click=move |_| grid.go(row, Some(column))>
                             {format!("{name}, {}", column.head())}
                         </button>
-                        ": not taken over. "
+                        ": not understood, and kept as it was typed. "
                         <span class="fault">{wrong.why}</span>
                         {more}
                     }.into_any()

@@ -35,7 +35,7 @@ pub(super) fn Lines() -> impl IntoView {
         <div class="help">
             <p>"Typed as one says it, with the numbers of the table of features:"</p>
             <ul class="examples">
-                {relation_examples().map(|(typed, means)| view! {
+                {move || relation_examples(desk.job().drawing.unit).map(|(typed, means)| view! {
                     <li><code>{typed}</code>" "{means}</li>
                 }).collect_view()}
             </ul>
@@ -133,6 +133,10 @@ fn Next() -> impl IntoView {
         String::new()
     });
     let number = Memo::new(move |_| desk.job().free_relation_number());
+    let hint = Memo::new(move |_| {
+        let mut examples = relation_examples(desk.job().drawing.unit);
+        examples.next().map(|(typed, _)| typed).unwrap_or_default()
+    });
     let take = Callback::new(move |typed: String| {
         if typed.trim().is_empty() {
             return Ok(());
@@ -152,8 +156,10 @@ fn Next() -> impl IntoView {
         <tr>
             <th scope="row" class="ghost">{number}</th>
             <td>
-                <Field bare=true label="Requirement of a further line" hint="distance 3 4 along x 40 ±0.1"
-                    value=empty take id="further-line"/>
+                {move || view! {
+                    <Field bare=true label="Requirement of a further line" hint=hint.get()
+                        value=empty take id="further-line"/>
+                }}
             </td>
             <td></td>
             <td></td>

@@ -11,6 +11,9 @@ const MOST: usize = 30;
 
 /// The cell of `feature` that something is wrong with.
 fn cell(feature: &Feature) -> Option<Column> {
+    if let Some(refused) = feature.not_understood.first() {
+        return Some(Column::of(refused.field));
+    }
     if feature.number.is_empty() {
         return Some(Column::Number);
     }

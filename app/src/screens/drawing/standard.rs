@@ -13,7 +13,7 @@ pub(super) fn StandardChoice() -> impl IntoView {
         desk.job().drawing.standard.map_or_else(String::new, |s| s.name().to_owned())
     });
     let choices = Signal::derive(|| {
-        let assumed = format!("not stated, {} applied", Standard::default().name());
+        let assumed = format!("not stated: {}", Standard::default().name());
         let mut all = vec![(String::new(), assumed)];
         all.extend(Standard::ALL.map(|s| (s.name().to_owned(), s.name().to_owned())));
         all
@@ -22,5 +22,5 @@ pub(super) fn StandardChoice() -> impl IntoView {
         let standard = Standard::ALL.into_iter().find(|s| s.name() == name);
         desk.change("the standard of the drawing", |job| job.drawing.standard = standard);
     });
-    view! { <Choice class="w4" label="Standard" choices value take/> }
+    view! { <Choice class="w5" label="Standard" choices value take/> }
 }

@@ -34,7 +34,7 @@ pub(super) fn Title() -> impl IntoView {
     view! {
         <div class="title" role="group" aria-label="The drawing">
             <Field id="part-number" class="w3" label="Part number" value=part take=take_part/>
-            <Field class="w5" label="Name" value=name take=take_name/>
+            <Field class="w6" label="Name" value=name take=take_name/>
             <Field class="w3" label="Drawing no. (if different)" value=number take=take_number/>
             <Field class="w2" label="Revision" value=revision take=take_revision/>
             <Field class="w3" label="Material" value=material take=take_material/>

@@ -103,8 +103,16 @@ impl PieceFacts<'_, '_> {
         let unknown = || Reason::UnknownFeature(number.to_owned());
         let (index, feature) = bench.feature(number).ok_or_else(unknown)?;
         let found = bench.features.get(index).ok_or_else(unknown)?;
-        // Limits that make no sense are no matter here: what was measured counts.
-        if found.fault.is_some_and(|fault| fault != Fault::Limits) {
+        // Limits that make no sense are no matter here, nor is what was typed for a size or a
+        // callout: what was measured counts.
+        let at_fault = match &found.fault {
+            None | Some(Fault::Limits) => false,
+            Some(Fault::Number | Fault::Touches) => true,
+            Some(Fault::NotUnderstood(_)) => {
+                feature.not_understood.iter().any(|n| n.field.places())
+            }
+        };
+        if at_fault {
             return Err(Reason::AtFault(feature.name()));
         }
         let unit = self.unit();

@@ -2,10 +2,11 @@
 
 use quarterturn_core::entry::{self, EntryError};
 use quarterturn_core::job::{
-    BOUNDS, Callout, DatumRef, Drawing, Feature, Job, Kind, Modifier, Position, SizeLimits,
+    BOUNDS, Callout, DatumRef, Drawing, Feature, FeatureField, Job, Kind, Modifier, Position,
+    SizeLimits,
 };
-use quarterturn_core::quantity::{Axis, Figure, Side};
-use quarterturn_core::show::{Figures, callouts_text, size_text};
+use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
+use quarterturn_core::show::{Figures, callouts_text, datums_text, size_text};
 
 /// A column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -42,6 +43,37 @@ impl Column {
         self as usize
     }
 
+    /// The field of the document that it is about; none for remarks, which are never refused.
+    pub(super) const fn field(self) -> Option<FeatureField> {
+        Some(match self {
+            Self::Number => FeatureField::Number,
+            Self::Kind => FeatureField::Kind,
+            Self::Direction => FeatureField::Direction,
+            Self::X => FeatureField::X,
+            Self::Y => FeatureField::Y,
+            Self::Size => FeatureField::Size,
+            Self::Tolerance => FeatureField::Position,
+            Self::Modifier => FeatureField::Modifier,
+            Self::Datums => FeatureField::Datums,
+            Self::Note => return None,
+        })
+    }
+
+    /// The column of a field.
+    pub(crate) const fn of(field: FeatureField) -> Self {
+        match field {
+            FeatureField::Number => Self::Number,
+            FeatureField::Kind => Self::Kind,
+            FeatureField::Direction => Self::Direction,
+            FeatureField::X => Self::X,
+            FeatureField::Y => Self::Y,
+            FeatureField::Size => Self::Size,
+            FeatureField::Position => Self::Tolerance,
+            FeatureField::Modifier => Self::Modifier,
+            FeatureField::Datums => Self::Datums,
+        }
+    }
+
     /// Head of the column.
     pub(super) const fn head(self) -> &'static str {
         match self {
@@ -75,8 +107,8 @@ impl Column {
     }
 
     /// What to type, for the line under the table.
-    pub(super) const fn help(self, kind: Kind) -> &'static str {
-        match (self, kind) {
+    pub(super) fn help(self, kind: Kind, unit: Unit) -> String {
+        let words = match (self, kind) {
             (Self::Number, _) => "Its number or letter on the drawing.",
             (Self::Kind, _) => "hole, boss, slot, tab or face; the first letter will do.",
             (Self::Direction, Kind::Slot | Kind::Tab) => "The axis its width lies along: x or y.",
@@ -90,19 +122,27 @@ impl Column {
             (Self::Y, Kind::Face) => "The face's own y, if it looks to +y or -y.",
             (Self::X, _) => "Basic x of its axis or centre plane.",
             (Self::Y, _) => "Basic y of its axis or centre plane.",
-            (Self::Size, _) => "Two limits as in .3750 .3780, or 10 ±0.05, or 6.6 +0.15/0.",
+            (Self::Size, _) => {
+                return format!("Limits of size: {}.", entry::size_examples(unit));
+            }
             (Self::Tolerance, Kind::Slot | Kind::Tab) => {
                 "Position tolerance: the distance of the two planes. Empty if none is asked."
             }
             (Self::Tolerance, _) => {
-                "Position tolerance: the diameter of the zone. Or the whole callout as drawn: 0.1 M | A | B(M) | C(M); lower segments behind /, further callouts behind ;. CZ, SIM 2 or SEP REQT where the drawing has them."
+                return format!(
+                    "Position tolerance: the diameter of the zone. Or the whole callout as drawn: {}; \
+                     lower segments behind /, further callouts behind ;. CZ, SIM 2 or SEP REQT where \
+                     the drawing has them.",
+                    entry::callout_example(unit)
+                );
             }
             (Self::Modifier, _) => "M at maximum material, L at least material, empty for none.",
             (Self::Datums, _) => {
                 "Datum letters of the position, primary first: A B C; at their boundary A B(M) C(M); C> with the translation modifier."
             }
             (Self::Note, _) => "A remark for the sheet.",
-        }
+        };
+        words.to_owned()
     }
 
     /// Whether the drawing can say anything here about `feature`.
@@ -146,10 +186,7 @@ impl Column {
                 Some(Modifier::Lmc) => "L".to_owned(),
                 Some(Modifier::None) | None => String::new(),
             },
-            Self::Datums => position.map_or_else(String::new, |p| {
-                let datums: Vec<String> = p.datums.iter().map(ToString::to_string).collect();
-                datums.join(" | ")
-            }),
+            Self::Datums => position.map_or_else(String::new, |p| datums_text(&p.datums)),
             Self::Note => feature.note.clone(),
         }
     }
@@ -222,20 +259,7 @@ impl Column {
             Self::Size if typed.is_empty() => Entry::Size(None),
             Self::Size => Entry::Size(Some(entry::size(typed, unit)?)),
             Self::Tolerance if typed.is_empty() => Entry::Tolerance(None),
-            Self::Tolerance if typed.contains(['|', '/', ';']) => {
-                Entry::Callouts(entry::callouts(typed, unit)?)
-            }
-            Self::Tolerance => {
-                let bare = typed.trim_start_matches(['⌀', 'Ø', 'ø']).trim_end_matches("dia").trim();
-                let tolerance = entry::number(bare, unit)?;
-                if tolerance.0 < 0.0 {
-                    return refuse("A tolerance is not negative.");
-                }
-                if tolerance.length(unit).to_mm() > BOUNDS.tolerance_mm {
-                    return refuse("No tolerance is that large. Look at the decimal point.");
-                }
-                Entry::Tolerance(Some(tolerance))
-            }
+            Self::Tolerance => position(typed, unit)?,
             Self::Modifier | Self::Datums
                 if !typed.is_empty() && feature.is_none_or(|f| f.position().is_none()) =>
             {
@@ -254,6 +278,23 @@ impl Column {
     }
 }
 
+/// A position as it is typed: its tolerance alone, with its modifier, or whole callouts.
+fn position(typed: &str, unit: Unit) -> Result<Entry, EntryError> {
+    let all = entry::callouts(typed, unit)?;
+    if let [Callout::Position(p)] = all.as_slice() {
+        let (tolerance, modifier) = (p.tolerance, p.modifier);
+        // Without bars and without datums the others of its cells stay as they are.
+        let bare = Position { tolerance, modifier, ..Position::default() };
+        if *p == bare && !typed.contains('|') {
+            return Ok(match modifier {
+                Modifier::None => Entry::Tolerance(Some(tolerance)),
+                _ => Entry::Modified(tolerance, modifier),
+            });
+        }
+    }
+    Ok(Entry::Callouts(all))
+}
+
 /// Something typed that was understood.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Entry {
@@ -264,6 +305,8 @@ pub(super) enum Entry {
     Y(Option<Figure>),
     Size(Option<SizeLimits>),
     Tolerance(Option<Figure>),
+    /// A tolerance with its modifier.
+    Modified(Figure, Modifier),
     Modifier(Modifier),
     Datums(Vec<DatumRef>),
     Callouts(Vec<Callout>),
@@ -297,6 +340,11 @@ impl Entry {
                     feature.size = None;
                     feature.callouts.clear();
                 }
+                // Nothing that was refused stays where nothing can be said.
+                let refused = std::mem::take(&mut feature.not_understood);
+                let stay = refused.into_iter().filter(|n| Column::of(n.field).applies(feature));
+                let stay: Vec<_> = stay.collect();
+                feature.not_understood = stay;
             }
             Self::Direction(across, looks) => (feature.across, feature.looks) = (across, looks),
             Self::X(x) => feature.x = x,
@@ -312,6 +360,17 @@ impl Entry {
                     ..Position::default()
                 })),
             },
+            Self::Modified(tolerance, modifier) => match position_mut(feature) {
+                Some(position) => {
+                    (position.tolerance, position.modifier) = (tolerance, modifier);
+                }
+                None => feature.callouts.push(Callout::Position(Position {
+                    tolerance,
+                    modifier,
+                    datums: like,
+                    ..Position::default()
+                })),
+            },
             Self::Modifier(modifier) => {
                 if let Some(position) = position_mut(feature) {
                     position.modifier = modifier;
@@ -322,7 +381,13 @@ impl Entry {
                     position.datums = datums;
                 }
             }
-            Self::Callouts(callouts) => feature.callouts = callouts,
+            Self::Callouts(callouts) => {
+                feature.callouts = callouts;
+                // They say modifier and datums as well.
+                for field in [FeatureField::Modifier, FeatureField::Datums] {
+                    feature.set_refused(field, None);
+                }
+            }
             Self::Note(note) => feature.note = note,
         }
     }
@@ -362,6 +427,19 @@ pub(super) fn fresh(drawing: &Drawing) -> Feature {
 pub(super) fn next_number(drawing: &Drawing) -> String {
     let largest = drawing.features.iter().filter_map(|f| f.number.parse::<u64>().ok()).max();
     largest.unwrap_or(0).saturating_add(1).to_string()
+}
+
+/// The columns that grow with what stands in them, and the width of each in rem with nothing long.
+pub(super) const GROWING: [(Column, f64); 3] =
+    [(Column::Size, 11.6), (Column::Tolerance, 5.6), (Column::Datums, 8.3)];
+
+/// The width in rem that a column takes for a text of so many characters, and the widest it gets.
+pub(super) fn room_for(longest: usize, least: f64) -> f64 {
+    const CHARACTER: f64 = 0.56;
+    const MOST: usize = 44;
+    #[allow(clippy::cast_precision_loss, reason = "a few characters")]
+    let needed = longest.min(MOST) as f64 * CHARACTER + 1.3;
+    needed.max(least)
 }
 
 /// The columns whose decimal points stand under each other.

@@ -63,9 +63,7 @@ fn done(grid: Grid, event: &KeyboardEvent, leave: Callback<()>) -> bool {
         ("Escape", _) => {
             let was_wrong = grid.wrong.with_untracked(|w| w.contains_key(&(row, column)));
             if was_wrong {
-                grid.wrong.update(|w| {
-                    w.remove(&(row, column));
-                });
+                grid.forget(row, column);
             } else {
                 leave.run(());
             }

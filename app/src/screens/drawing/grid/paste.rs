@@ -27,6 +27,10 @@ pub(super) fn paste(grid: Grid, event: &ClipboardEvent) {
     }
     event.prevent_default();
     grid.cancel();
+    // A frame copied from a table, with its cells between tabs, is one callout.
+    if lines < 2 && grid.takes_callout(text.trim()) {
+        return;
+    }
     let job = grid.desk.job_untracked();
     let pasted = table(&text, &job.drawing);
     let taken = pasted.features.len();
@@ -40,7 +44,6 @@ pub(super) fn paste(grid: Grid, event: &ClipboardEvent) {
     }
     if taken > 0 {
         let first = job.drawing.features.len();
-        grid.shift(first, 0, taken);
         grid.desk.change(format!("{taken} rows pasted"), |job| {
             job.drawing.features.extend(pasted.features)
         });

@@ -6,6 +6,9 @@ use leptos::prelude::*;
 use quarterturn_core::job::Feature;
 use quarterturn_core::show::Figures;
 
+/// So many characters have room in every column.
+const SHORT: usize = 5;
+
 /// What a cell looks like.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 struct Cell {
@@ -24,6 +27,8 @@ pub(super) struct Terms {
     pub(super) figures: Figures,
     /// Most decimals in each of the columns [`FIGURES`].
     pub(super) finest: [usize; 3],
+    /// Characters of the longest text in each of the columns [`GROWING`].
+    pub(super) longest: [usize; 3],
 }
 
 /// The row with this index; the one behind the last feature is empty.
@@ -73,11 +78,13 @@ pub(super) fn Row(grid: Grid, index: usize, terms: Memo<Terms>) -> impl IntoView
                 class.push_str(name);
             }
         }
-        let sign = cell.wrong.then(|| view! { <span class="away">" (not taken over)"</span> });
+        // What has no room is read in full where the pointer rests.
+        let title = (cell.text.chars().count() > SHORT).then(|| cell.text.trim().to_owned());
+        let sign = cell.wrong.then(|| view! { <span class="away">" (not understood)"</span> });
         if column == Column::Number {
-            view! { <th scope="row" class=class data-col=column.index().to_string()>{cell.text}{sign}</th> }.into_any()
+            view! { <th scope="row" class=class title=title data-col=column.index().to_string()>{cell.text}{sign}</th> }.into_any()
         } else {
-            view! { <td class=class data-col=column.index().to_string()>{cell.text}{sign}</td> }
+            view! { <td class=class title=title data-col=column.index().to_string()>{cell.text}{sign}</td> }
                 .into_any()
         }
     };

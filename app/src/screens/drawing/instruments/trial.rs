@@ -121,7 +121,14 @@ fn Side(
         with_trial(gauge, what, |t| *write(t) = figures);
         Ok(())
     });
-    view! { <Field class="w6" label value take figure=true hint="12.345 12.346"/> }
+    let unit = Memo::new(move |_| gauge.unit().get());
+    move || {
+        let hint = match unit.get() {
+            Unit::Inch => ".48600 .48605",
+            Unit::Mm => "12.345 12.346",
+        };
+        view! { <Field class="w6" label value take figure=true hint/> }
+    }
 }
 
 /// Repeats as they are typed.

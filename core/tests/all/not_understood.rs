@@ -1,0 +1,92 @@
+//! What was typed and is not understood stops the verdict, is listed and is kept.
+
+use quarterturn_core::callout::Verdict;
+use quarterturn_core::evaluate;
+use quarterturn_core::findings::{DrawingProblem, Fault, Place, ProblemKind, Weight};
+use quarterturn_core::job::{self, FeatureField, Job};
+use quarterturn_core::mark::Mark;
+use quarterturn_core::sheet::{Which, pages};
+use quarterturn_core::show::reason;
+
+/// A hole that conforms, with everything measured.
+fn conforming() -> (Job, usize) {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/notebooks/1-mast-adapter-plate.json");
+    let mut job = job::read(&std::fs::read_to_string(path).unwrap()).unwrap();
+    let found = evaluate(&job);
+    let verdicts = found.pieces[0].features.iter().map(|f| f.verdict);
+    let mut fails = verdicts.map(|v| v == Verdict::DoesNotConform);
+    job.drawing.features.retain(|_| fails.next() != Some(true));
+    let found = evaluate(&job);
+    assert_eq!(found.pieces[0].verdict, Verdict::Conforms);
+    let one = found.pieces[0].features.iter().position(|f| f.verdict == Verdict::Conforms);
+    (job, one.unwrap())
+}
+
+#[test]
+fn a_callout_a_size_or_a_coordinate_that_is_not_understood_stops_the_verdict() {
+    for (field, typed, word) in [
+        (FeatureField::Position, "-0.01 | A | B | C", "callout"),
+        (FeatureField::Size, "1 1/2", "size"),
+        (FeatureField::X, "999999", "X"),
+        (FeatureField::Datums, "A-B", "list of datums"),
+    ] {
+        for with_callout in [true, false] {
+            let (mut job, index) = conforming();
+            if !with_callout {
+                // As it was first typed: nothing stands beside it.
+                job.drawing.features[index].callouts.clear();
+                job.drawing.features[index].size = None;
+                assert_eq!(evaluate(&job).pieces[0].verdict, Verdict::Conforms);
+            }
+            job.drawing.features[index].set_refused(field, Some(typed));
+            let found = evaluate(&job);
+            let (piece, feature) = (&found.pieces[0], &found.pieces[0].features[index]);
+            assert_eq!(piece.verdict, Verdict::CannotBeJudged);
+            assert_eq!(feature.verdict, Verdict::CannotBeJudged);
+            assert!(matches!(feature.fault, Some(Fault::NotUnderstood(_))));
+            assert_eq!(piece.tally.unjudged, 1);
+            let says = reason(feature, &job.drawing);
+            assert_eq!(says, format!("its {word} as typed is not understood: {typed}"));
+            let listed = found.problems.iter().find(|p| {
+                matches!(p.what, ProblemKind::Drawing(DrawingProblem::NotUnderstood { .. }))
+            });
+            let listed = listed.unwrap();
+            assert_eq!((listed.weight, &listed.place), (Weight::Stops, &Place::Feature(index)));
+            assert!(listed.says().contains(typed), "{}", listed.says());
+            let again = job::read(&job::write(&job)).unwrap();
+            assert_eq!(again, job);
+            job.drawing.features[index].set_refused(field, None);
+            assert_eq!(evaluate(&job).pieces[0].verdict, Verdict::Conforms);
+        }
+    }
+}
+
+#[test]
+fn the_sheet_lists_it() {
+    let (mut job, index) = conforming();
+    job.drawing.features[index].callouts.clear();
+    job.drawing.features[index].size = None;
+    let typed = "0.1 max A";
+    job.drawing.features[index].set_refused(FeatureField::Position, Some(typed));
+    let pages = pages(&job, Which::Piece(0));
+    let marks = pages.into_iter().flat_map(|page| page.marks);
+    let texts = marks.filter_map(|m| if let Mark::Text(t) = m { Some(t.text) } else { None });
+    let text = texts.collect::<Vec<_>>().join(" ");
+    assert!(text.contains(typed), "{text}");
+    assert!(text.contains("not understood"), "{text}");
+}
+
+#[test]
+fn a_file_holds_each_field_once_and_no_empty_text() {
+    let (mut job, index) = conforming();
+    job.drawing.features[index].set_refused(FeatureField::X, Some("abc"));
+    let text = job::write(&job);
+    let twice = job.clone();
+    let entry = twice.drawing.features[index].not_understood[0].clone();
+    let mut twice = twice;
+    twice.drawing.features[index].not_understood.push(entry);
+    let why = job::read(&job::write(&twice)).unwrap_err();
+    assert!(why.place.contains("not_understood[1]"), "{why}");
+    let why = job::read(&text.replace("\"abc\"", "\" \"")).unwrap_err();
+    assert!(why.place.ends_with("not_understood[0].typed"), "{why}");
+}
