@@ -5,9 +5,11 @@ use super::budget::{Budget, budget};
 use super::datum_reference::without_datum;
 use super::demand::Demand;
 use super::judge::{Judged, Measured, deciding_sensitivities, judge};
+use super::place_questions::place_questions;
 use super::reading_checks::{ReadingSummary, reading_checks};
 use super::relations::{judge_relations, stray_heights};
 use super::remarks;
+use super::size_questions::Sizes;
 use super::undetermined::undetermined;
 use super::{
     DatumLists, DrawingProblem, Fault, FeatureFinding, Findings, Frames, Measurement, PatternFault,
@@ -15,7 +17,7 @@ use super::{
 };
 use crate::adjust::adjust;
 use crate::bench::{
-    Expectation, Heights, Question, Readings, Setup, chain_faults, collect, expected,
+    Expectation, Guess, Heights, Question, Readings, Setup, chain_faults, collect, expected,
     expected_from, question, reduce, stands_otherwise, touches,
 };
 use crate::callout::{RelationFinding, Verdict};
@@ -66,6 +68,11 @@ impl Planned {
     fn index(&self, feature: usize, touch: Touch) -> Option<usize> {
         let (start, end) = (*self.starts.get(feature)?, *self.starts.get(feature + 1)?);
         (start..end).find(|i| self.expected[*i].touch == touch)
+    }
+
+    /// What a touch should show; `None` where the plan does not ask for it.
+    pub(super) fn expectation(&self, feature: usize, touch: Touch) -> Option<&Expectation> {
+        self.expected.get(self.index(feature, touch)?)
     }
 }
 
@@ -123,16 +130,41 @@ impl<'a> Ready<'a> {
     pub fn piece(&self, index: usize) -> Option<PieceFinding> {
         let piece = self.job.pieces.get(index)?;
         let readings = Readings::of(piece);
-        let examined = self.examine(&readings);
-        let mut problems = examined.problems;
+        let mut examined = self.examine(&readings);
+        let mut problems = std::mem::take(&mut examined.problems);
         let measured = self.measure(&readings, &mut problems);
-        let Judged { features, patterns: together, .. } =
-            judge(self.job, &self.datums, &self.features, &measured, &examined.in_question);
-        problems.extend(undetermined(self.job, &self.features, &measured, &features));
-        for (orientation, centres) in self.job.plan.orientations.iter().zip(&examined.centres) {
-            problems.extend(standing(orientation, centres));
+        let plan = self.job.plan.orientations.iter().zip(&examined.centres);
+        let standing: Vec<Problem> = plan.filter_map(|(o, centres)| standing(o, centres)).collect();
+        // How a part stood is one question, and not one for each touch.
+        let turned: Vec<u32> = standing.iter().filter_map(|p| orientation_of(&p.place)).collect();
+        examined.once_turned(&turned);
+        let checks =
+            reading_checks(self.job, index, &examined.summaries, &examined.questions, &turned);
+        if checks.iter().all(|p| !matches!(p.what, ProblemKind::SizesOff { .. })) {
+            let sizes = Sizes {
+                job: self.job,
+                orientations: &self.orientations,
+                demands: &self.features,
+                readings: &readings,
+                uncertainty: &measured.bench.facts().uncertainty,
+                asked: &examined.in_question,
+            };
+            examined.add(sizes.questions(&measured.bench.facts().sizes));
         }
-        problems.extend(reading_checks(self.job, index, &examined.summaries, &examined.questions));
+        let Judged { mut features, patterns: together, .. } =
+            judge(self.job, &self.datums, &self.features, &measured, &examined.in_question);
+        if checks.is_empty() && standing.is_empty() {
+            let asked = place_questions(self.job, &self.orientations, &readings, &features);
+            for one in &asked {
+                if let Some(found) = features.get_mut(one.feature) {
+                    (found.in_question, found.salvage) = (true, None);
+                }
+            }
+            examined.questions.extend(asked);
+        }
+        problems.extend(undetermined(self.job, &self.features, &measured, &features));
+        problems.extend(standing);
+        problems.extend(checks);
         problems.extend(self.strays(index, piece));
         problems.extend(remarks::temperature(self.job, piece, index));
         problems.extend(remarks::datum_circles(self.job, &measured.bench, index));
@@ -321,6 +353,38 @@ struct Examined {
     summaries: Vec<ReadingSummary>,
     /// For each feature, whether one of its readings is asked about.
     in_question: Vec<bool>,
+}
+
+impl Examined {
+    /// Takes in what is asked about.
+    fn add(&mut self, asked: Vec<Question>) {
+        for question in &asked {
+            if let Some(slot) = self.in_question.get_mut(question.feature) {
+                *slot = true;
+            }
+        }
+        self.questions.extend(asked);
+    }
+
+    /// Of an orientation in which the part stood otherwise, which is said, no single reading is asked
+    /// about; of one in which readings only look like that, the first. The features stay in question.
+    fn once_turned(&mut self, turned: &[u32]) {
+        let mut asked: Vec<u32> = Vec::new();
+        self.questions.retain(|q| {
+            let again = q.guess == Guess::OtherWayUp && asked.contains(&q.orientation);
+            if q.guess == Guess::OtherWayUp {
+                asked.push(q.orientation);
+            }
+            !again && !turned.contains(&q.orientation)
+        });
+    }
+}
+
+const fn orientation_of(place: &Place) -> Option<u32> {
+    match place {
+        Place::Orientation(number) => Some(*number),
+        Place::Drawing | Place::Feature(_) | Place::Piece(_) => None,
+    }
 }
 
 fn tally(features: &[FeatureFinding], relations: &[RelationFinding]) -> (Tally, Verdict) {

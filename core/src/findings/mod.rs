@@ -11,12 +11,14 @@ mod frames;
 mod judge;
 mod pattern_finding;
 mod pattern_judgement;
+mod place_questions;
 mod position_requirement;
 mod probes;
 mod problem;
 mod reading_checks;
 mod relations;
 mod remarks;
+mod size_questions;
 mod types;
 mod undetermined;
 

@@ -8,6 +8,7 @@ mod drawing_problem;
 mod pattern;
 mod probe;
 mod problem;
+mod question;
 mod record;
 mod relation;
 mod requirement;
@@ -22,6 +23,7 @@ pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
 };
 pub use probe::{probe_doubts, probe_trial};
+pub use question::question;
 pub use record::{corrections, removed_pieces};
 pub use relation::{
     grid_text, relation_certainty, relation_figures, relation_reason, relation_sentence,
@@ -32,8 +34,7 @@ pub use requirement::{
     segment_name, segment_text,
 };
 pub use sentences::{
-    fault_words, guard_side, headline, question, reason, sentence, shift_words, unjudged,
-    verdict_words,
+    fault_words, guard_side, headline, reason, sentence, shift_words, unjudged, verdict_words,
 };
 pub use sum::{SumLine, certainty, percent, sum};
 pub use sweep::{SweepText, sweeps};
