@@ -5,11 +5,13 @@ use super::budget::{Budget, budget};
 use super::datum_reference::without_datum;
 use super::demand::Demand;
 use super::judge::{Judged, Measured, deciding_sensitivities, judge};
+use super::opposite::opposite;
 use super::place_questions::place_questions;
 use super::reading_checks::{ReadingSummary, reading_checks};
 use super::relations::{judge_relations, stray_heights};
 use super::remarks;
 use super::size_questions::Sizes;
+use super::symmetry::{sizes_turned, symmetric};
 use super::undetermined::undetermined;
 use super::{
     DatumLists, DrawingProblem, Fault, FeatureFinding, Findings, Frames, Measurement, PatternFault,
@@ -104,6 +106,7 @@ impl<'a> Ready<'a> {
         problems.extend(remarks::coarse(job));
         problems.extend(super::probes::probes(job));
         problems.extend(single_direction(job));
+        problems.extend(symmetric(job));
         let datums = DatumLists::of(job);
         let mut features: Vec<Demand<'_>> = job
             .drawing
@@ -138,9 +141,15 @@ impl<'a> Ready<'a> {
         // How a part stood is one question, and not one for each touch.
         let turned: Vec<u32> = standing.iter().filter_map(|p| orientation_of(&p.place)).collect();
         examined.once_turned(&turned);
-        let checks =
+        let mut checks =
             reading_checks(self.job, index, &examined.summaries, &examined.questions, &turned);
-        if checks.iter().all(|p| !matches!(p.what, ProblemKind::SizesOff { .. })) {
+        let sizes = &measured.bench.facts().sizes;
+        let sizes_off = checks.iter().any(|p| matches!(p.what, ProblemKind::SizesOff { .. }));
+        if standing.is_empty() && examined.questions.is_empty() && !sizes_off {
+            checks.extend(sizes_turned(self.job, &self.features, sizes));
+        }
+        let turned_sizes = checks.iter().any(|p| matches!(p.what, ProblemKind::SizesTurned { .. }));
+        if !sizes_off && !turned_sizes {
             let sizes = Sizes {
                 job: self.job,
                 orientations: &self.orientations,
@@ -150,6 +159,16 @@ impl<'a> Ready<'a> {
                 asked: &examined.in_question,
             };
             examined.add(sizes.questions(&measured.bench.facts().sizes));
+        }
+        let against = opposite(
+            self.job,
+            (index, piece),
+            &examined.summaries,
+            &measured.bench.facts().uncertainty,
+            &examined.in_question,
+        );
+        if checks.is_empty() && standing.is_empty() {
+            checks.extend(against.problems.iter().cloned());
         }
         let Judged { mut features, patterns: together, .. } =
             judge(self.job, &self.datums, &self.features, &measured, &examined.in_question);
@@ -171,8 +190,9 @@ impl<'a> Ready<'a> {
         problems.extend(stray_heights(self.job, index, piece));
         let relations = judge_relations(self.job, piece, &measured, &features).findings;
         let measurement = Measurement::of(&measured.bench);
-        problems.extend(remarks::misfits(self.job, &measurement));
-        problems.extend(remarks::drift(self.job, piece));
+        problems.extend(against.without_explained(remarks::misfits(self.job, &measurement)));
+        let uncertainty = &measured.bench.facts().uncertainty;
+        problems.extend(remarks::drift(self.job, piece, uncertainty));
         let (tally, verdict) = tally(&features, &relations);
         Some(PieceFinding {
             serial: piece.serial.clone(),

@@ -9,6 +9,7 @@ mod demand;
 mod evaluate;
 mod frames;
 mod judge;
+mod opposite;
 mod pattern_finding;
 mod pattern_judgement;
 mod place_questions;
@@ -19,6 +20,7 @@ mod reading_checks;
 mod relations;
 mod remarks;
 mod size_questions;
+mod symmetry;
 mod types;
 mod undetermined;
 
@@ -29,8 +31,8 @@ pub use evaluate::{Planned, Ready, evaluate};
 pub use frames::Frames;
 pub use pattern_finding::{PatternFinding, Rework, Room};
 pub use problem::{
-    DrawingProblem, Named, NoDatumFrom, PatternFault, Place, ProbeCause, Problem, ProblemKind,
-    Toleranced, Weight,
+    DrawingProblem, Named, NoDatumFrom, OppositeCause, PatternFault, Place, ProbeCause, Problem,
+    ProblemKind, Toleranced, Turn, Weight,
 };
 pub use types::{
     Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchBudget,
