@@ -43,7 +43,7 @@ pub use facts::{
 };
 pub use offer::{Offer, offer, own_point_first};
 pub use probe::{ProbeDoubt, ProbeFound, Scatter, probe_constant, probe_standard};
-pub use question::{Guess, Heights, Question, question, question_limit};
+pub use question::{Guess, Heights, Question, exchanged_digits, question, question_limit};
 pub use readings::Readings;
 pub use reduce::{Mean, Reduced, reduce};
 pub use rest::{carriers, carries};

@@ -21,11 +21,21 @@ pub enum Offer {
 pub fn offer(job: &Job, expected: &[Expectation], reading: &Reading, question: &Question) -> Offer {
     match question.guess {
         Guess::Sign => Offer::Negate,
-        Guess::Other(at) => match expected.get(at) {
-            Some(other) if exchanges(job, reading, question, other) => Offer::Exchange(other.touch),
-            _ => Offer::Again,
-        },
-        Guess::Unit | Guess::OtherWayUp | Guess::Far => Offer::Again,
+        Guess::Other { feature, touch, .. } => {
+            let other = expected.iter().find(|e| e.feature == feature && e.touch == touch);
+            match other {
+                Some(other) if exchanges(job, reading, question, other) => Offer::Exchange(touch),
+                _ => Offer::Again,
+            }
+        }
+        Guess::Unit
+        | Guess::OtherWayUp
+        | Guess::Far
+        | Guess::Digits { .. }
+        | Guess::SizeDiffers { .. }
+        | Guess::SizeBeyond { .. }
+        | Guess::PlaceAlone { .. }
+        | Guess::SameAsRow { .. } => Offer::Again,
     }
 }
 
@@ -73,21 +83,23 @@ impl Offer {
 /// highest point are exchanged more easily than two features are.
 #[must_use]
 pub fn own_point_first(job: &Job, expected: &[Expectation], question: Question) -> Question {
-    let Guess::Other(at) = question.guess else { return question };
+    let Guess::Other { feature: other, .. } = question.guess else { return question };
     let Some(feature) = job.drawing.features.get(question.feature) else { return question };
-    let other = expected.get(at);
-    if other.is_none_or(|e| e.feature == question.feature) || !is_point(question.touch) {
+    if other == question.feature || !is_point(question.touch) {
         return question;
     }
     let limit = question_limit(job, feature) * 0.5;
-    let own = expected.iter().position(|e| {
+    let own = expected.iter().find(|e| {
         e.feature == question.feature
             && e.touch != question.touch
             && is_point(e.touch)
             && e.raw.is_some_and(|raw| (raw - question.raw).abs() <= limit)
     });
     match own {
-        Some(own) => Question { guess: Guess::Other(own), ..question },
+        Some(own) => {
+            let (feature, name) = (own.feature, question.name.clone());
+            Question { guess: Guess::Other { feature, name, touch: own.touch }, ..question }
+        }
         None => question,
     }
 }
@@ -145,8 +157,8 @@ mod tests {
         // 24.89 is nearer to the highest point of hole 2 than to that of hole 1.
         let (list, found) = asked(&job, Touch::Low, 24.89);
         let named = own_point_first(&job, &list, found.clone());
-        let Guess::Other(at) = named.guess else { panic!("{named:?}") };
-        assert_eq!((list[at].feature, list[at].touch), (found.feature, Touch::High));
+        let Guess::Other { feature, touch, .. } = named.guess else { panic!("{named:?}") };
+        assert_eq!((feature, touch), (found.feature, Touch::High));
         let one = reading(&[24.89], &[15.01]);
         assert_eq!(offer(&job, &list, &one, &named), Offer::Exchange(Touch::High));
         let new = Offer::Exchange(Touch::High).readings(&one, &named);

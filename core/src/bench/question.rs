@@ -2,41 +2,100 @@
 
 use super::{Expectation, Setup};
 use crate::job::{Feature, Job, Orientation, Touch};
+use crate::notation::Figures;
 use crate::quantity::Length;
+use serde::Serialize;
 use std::cell::OnceCell;
 
-/// What a questioned reading looks like.
-#[derive(Clone, Debug, PartialEq)]
+/// What a questioned reading looks like, with the figures that led to it. Lengths in millimetres.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "kind", content = "figures", rename_all = "snake_case")]
 pub enum Guess {
     /// The sign is turned: `+` for `−`.
     Sign,
     /// Taken or written in the other unit: 25.4 times too large or too small.
     Unit,
-    /// It is what another touch of this orientation should show: index into the expectations.
-    Other(usize),
+    /// It is what another touch of this orientation should show.
+    Other {
+        /// Index of its feature in the drawing.
+        feature: usize,
+        /// Name of its feature.
+        name: String,
+        /// Which touch.
+        touch: Touch,
+    },
     /// It is what the gauge would show if the part stood the other way up.
     OtherWayUp,
+    /// With two neighbouring digits exchanged it would be as expected.
+    Digits {
+        /// The reading with the two exchanged.
+        typed: Length,
+    },
     /// Nothing of these.
     Far,
+    /// The size that it is part of differs from that of another orientation.
+    SizeDiffers {
+        /// Number of the other orientation.
+        other: u32,
+        /// Size here.
+        size: Length,
+        /// Size there.
+        there: Length,
+        /// What two sizes of one feature may differ by.
+        limit: Length,
+        /// The reading with two neighbouring digits exchanged, where that makes the sizes agree.
+        typed: Option<Length>,
+    },
+    /// The size that it is part of is far beyond its limits.
+    SizeBeyond {
+        /// The size.
+        size: Length,
+        /// By how much it is beyond.
+        by: Length,
+        /// By how much it may be before it is asked about.
+        limit: Length,
+        /// Another orientation finds the same: the drawing may be what is wrong.
+        confirmed: bool,
+    },
+    /// The height that it is part of puts the feature outside its zone by itself.
+    PlaceAlone {
+        /// Deviation of the centre along the direction that is up.
+        deviation: Length,
+        /// What it may be: half of the zone with its bonus.
+        allowed: Length,
+        /// Its standard uncertainty.
+        standard: Length,
+    },
+    /// Low and high are both those of another row.
+    SameAsRow {
+        /// Index of the other feature in the drawing.
+        feature: usize,
+        /// Its name.
+        name: String,
+    },
 }
 
-/// A reading that is asked about.
+/// A reading that is asked about. As JSON it has its sentence with it, in `says`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Question {
     /// Orientation it was taken in.
     pub orientation: u32,
     /// Index of the feature in the drawing.
     pub feature: usize,
+    /// Name of the feature.
+    pub name: String,
     /// Which touch.
     pub touch: Touch,
     /// Which repeat, from 0.
     pub repeat: usize,
     /// What was read.
     pub raw: Length,
-    /// What was expected.
+    /// What was expected: by the drawing, or where a size is asked about by the other size.
     pub expected: Length,
     /// What it looks like.
     pub guess: Guess,
+    /// How readings of its orientation are written.
+    pub figures: Figures,
 }
 
 /// How far a reading may be from what is expected before it is asked about: twice what a part
@@ -101,6 +160,7 @@ pub fn question(
     if near(raw, expected) {
         return None;
     }
+    let figures = Figures::of_readings(job, orientation);
     let inch = 25.4;
     let near_other_unit =
         |factor: f64| (raw * factor - expected).abs() <= limit.max(expected.abs() * 0.01);
@@ -109,21 +169,44 @@ pub fn question(
     } else if expected.abs() > limit && (near_other_unit(inch) || near_other_unit(1.0 / inch)) {
         Guess::Unit
     } else if let Some(other) = heights.nearest(raw, limit * 0.5, at) {
-        Guess::Other(other)
+        let other = heights.list.get(other)?;
+        let name = job.drawing.features.get(other.feature).map_or_else(String::new, Feature::name);
+        Guess::Other { feature: other.feature, name, touch: other.touch }
     } else if turned_over(job, orientation, this).is_some_and(|e| near(raw, e)) {
         Guess::OtherWayUp
     } else {
-        Guess::Far
+        let digits = exchanged_digits(raw, figures);
+        let fits = digits.into_iter().find(|typed| (*typed - expected).abs() <= limit * 0.5);
+        fits.map_or(Guess::Far, |typed| Guess::Digits { typed })
     };
     Some(Question {
         orientation: orientation.number,
         feature: this.feature,
+        name: feature.name(),
+        figures,
         touch: this.touch,
         repeat,
         raw,
         expected,
         guess,
     })
+}
+
+/// What a reading would be with two neighbouring digits exchanged, as it is written; each once.
+#[must_use]
+pub fn exchanged_digits(raw: Length, figures: Figures) -> Vec<Length> {
+    let text = figures.exact(raw).typed(raw);
+    let digits: Vec<usize> =
+        text.char_indices().filter(|(_, c)| c.is_ascii_digit()).map(|(i, _)| i).collect();
+    let exchanged = |pair: &[usize]| {
+        let mut bytes = text.clone().into_bytes();
+        let (&a, &b) = (pair.first()?, pair.last()?);
+        bytes.swap(a, b);
+        let value: f64 = String::from_utf8(bytes).ok()?.parse().ok()?;
+        let typed = Length::of(value, figures.unit);
+        (typed != raw).then_some(typed)
+    };
+    digits.windows(2).filter_map(exchanged).collect()
 }
 
 /// What the gauge would show for the same touch with the part standing the other way up, on the

@@ -6,9 +6,13 @@ use super::datum_reference::without_datum;
 use super::demand::Demand;
 use super::drawing_checks::drawing_checks;
 use super::judge::{Judged, Measured, deciding_sensitivities, judge};
+use super::opposite::opposite;
+use super::place_questions::place_questions;
 use super::reading_checks::{ReadingSummary, reading_checks};
 use super::relations::{judge_relations, stray_heights};
 use super::remarks;
+use super::size_questions::Sizes;
+use super::symmetry::{sizes_turned, symmetric};
 use super::undetermined::undetermined;
 use super::{
     DatumLists, DrawingProblem, Fault, FeatureFinding, Findings, Frames, Measurement, PatternFault,
@@ -16,7 +20,7 @@ use super::{
 };
 use crate::adjust::adjust;
 use crate::bench::{
-    Expectation, Heights, Question, Readings, Setup, chain_faults, collect, expected,
+    Expectation, Guess, Heights, Question, Readings, Setup, chain_faults, collect, expected,
     expected_from, question, reduce, stands_otherwise, touches,
 };
 use crate::callout::{RelationFinding, Verdict};
@@ -68,6 +72,11 @@ impl Planned {
         let (start, end) = (*self.starts.get(feature)?, *self.starts.get(feature + 1)?);
         (start..end).find(|i| self.expected[*i].touch == touch)
     }
+
+    /// What a touch should show; `None` where the plan does not ask for it.
+    pub(super) fn expectation(&self, feature: usize, touch: Touch) -> Option<&Expectation> {
+        self.expected.get(self.index(feature, touch)?)
+    }
 }
 
 impl<'a> Ready<'a> {
@@ -99,6 +108,7 @@ impl<'a> Ready<'a> {
         problems.extend(remarks::coarse(job));
         problems.extend(super::probes::probes(job));
         problems.extend(single_direction(job));
+        problems.extend(symmetric(job));
         let datums = DatumLists::of(job);
         problems.extend(remarks::standard(job));
         problems.extend(remarks::ends(job, &datums));
@@ -127,24 +137,66 @@ impl<'a> Ready<'a> {
     pub fn piece(&self, index: usize) -> Option<PieceFinding> {
         let piece = self.job.pieces.get(index)?;
         let readings = Readings::of(piece);
-        let examined = self.examine(&readings);
-        let mut problems = examined.problems;
+        let mut examined = self.examine(&readings);
+        let mut problems = std::mem::take(&mut examined.problems);
         let measured = self.measure(&readings, &mut problems);
-        let Judged { features, patterns: together, .. } =
-            judge(self.job, &self.datums, &self.features, &measured, &examined.in_question);
-        problems.extend(undetermined(self.job, &self.features, &measured, &features));
-        for (orientation, centres) in self.job.plan.orientations.iter().zip(&examined.centres) {
-            problems.extend(standing(orientation, centres));
+        let plan = self.job.plan.orientations.iter().zip(&examined.centres);
+        let standing: Vec<Problem> = plan.filter_map(|(o, centres)| standing(o, centres)).collect();
+        // How a part stood is one question, and not one for each touch.
+        let turned: Vec<u32> = standing.iter().filter_map(|p| orientation_of(&p.place)).collect();
+        examined.once_turned(&turned);
+        let mut checks =
+            reading_checks(self.job, index, &examined.summaries, &examined.questions, &turned);
+        let sizes = &measured.bench.facts().sizes;
+        let sizes_off = checks.iter().any(|p| matches!(p.what, ProblemKind::SizesOff { .. }));
+        if standing.is_empty() && examined.questions.is_empty() && !sizes_off {
+            checks.extend(sizes_turned(self.job, &self.features, sizes));
         }
-        problems.extend(reading_checks(self.job, index, &examined.summaries, &examined.questions));
+        let turned_sizes = checks.iter().any(|p| matches!(p.what, ProblemKind::SizesTurned { .. }));
+        if !sizes_off && !turned_sizes {
+            let sizes = Sizes {
+                job: self.job,
+                orientations: &self.orientations,
+                demands: &self.features,
+                readings: &readings,
+                uncertainty: &measured.bench.facts().uncertainty,
+                asked: &examined.in_question,
+            };
+            examined.add(sizes.questions(&measured.bench.facts().sizes));
+        }
+        let against = opposite(
+            self.job,
+            (index, piece),
+            &examined.summaries,
+            &measured.bench.facts().uncertainty,
+            &examined.in_question,
+        );
+        if checks.is_empty() && standing.is_empty() {
+            checks.extend(against.problems.iter().cloned());
+        }
+        let Judged { mut features, patterns: together, .. } =
+            judge(self.job, &self.datums, &self.features, &measured, &examined.in_question);
+        if checks.is_empty() && standing.is_empty() {
+            let asked = place_questions(self.job, &self.orientations, &readings, &features);
+            for one in &asked {
+                if let Some(found) = features.get_mut(one.feature) {
+                    (found.in_question, found.salvage) = (true, None);
+                }
+            }
+            examined.questions.extend(asked);
+        }
+        problems.extend(undetermined(self.job, &self.features, &measured, &features));
+        problems.extend(standing);
+        problems.extend(checks);
         problems.extend(self.strays(index, piece));
         problems.extend(remarks::temperature(self.job, piece, index));
         problems.extend(remarks::datum_circles(self.job, &measured.bench, index));
         problems.extend(stray_heights(self.job, index, piece));
         let relations = judge_relations(self.job, piece, &measured, &features).findings;
         let measurement = Measurement::of(&measured.bench);
-        problems.extend(remarks::misfits(self.job, &measurement));
-        problems.extend(remarks::drift(self.job, piece));
+        problems.extend(against.without_explained(remarks::misfits(self.job, &measurement)));
+        let uncertainty = &measured.bench.facts().uncertainty;
+        problems.extend(remarks::drift(self.job, piece, uncertainty));
         let (tally, verdict) = tally(&features, &relations);
         Some(PieceFinding {
             serial: piece.serial.clone(),
@@ -325,6 +377,38 @@ struct Examined {
     summaries: Vec<ReadingSummary>,
     /// For each feature, whether one of its readings is asked about.
     in_question: Vec<bool>,
+}
+
+impl Examined {
+    /// Takes in what is asked about.
+    fn add(&mut self, asked: Vec<Question>) {
+        for question in &asked {
+            if let Some(slot) = self.in_question.get_mut(question.feature) {
+                *slot = true;
+            }
+        }
+        self.questions.extend(asked);
+    }
+
+    /// Of an orientation in which the part stood otherwise, which is said, no single reading is asked
+    /// about; of one in which readings only look like that, the first. The features stay in question.
+    fn once_turned(&mut self, turned: &[u32]) {
+        let mut asked: Vec<u32> = Vec::new();
+        self.questions.retain(|q| {
+            let again = q.guess == Guess::OtherWayUp && asked.contains(&q.orientation);
+            if q.guess == Guess::OtherWayUp {
+                asked.push(q.orientation);
+            }
+            !again && !turned.contains(&q.orientation)
+        });
+    }
+}
+
+const fn orientation_of(place: &Place) -> Option<u32> {
+    match place {
+        Place::Orientation(number) => Some(*number),
+        Place::Drawing | Place::Feature(_) | Place::Piece(_) => None,
+    }
 }
 
 fn tally(features: &[FeatureFinding], relations: &[RelationFinding]) -> (Tally, Verdict) {

@@ -11,14 +11,18 @@ mod evaluate;
 mod frames;
 mod guard_bands;
 mod judge;
+mod opposite;
 mod pattern_finding;
 mod pattern_judgement;
+mod place_questions;
 mod position_requirement;
 mod probes;
 mod problem;
 mod reading_checks;
 mod relations;
 mod remarks;
+mod size_questions;
+mod symmetry;
 mod types;
 mod undetermined;
 
@@ -29,8 +33,8 @@ pub use evaluate::{Planned, Ready, evaluate};
 pub use frames::Frames;
 pub use pattern_finding::{PatternFinding, Rework, Room};
 pub use problem::{
-    DrawingProblem, Named, NoDatumFrom, PatternFault, Place, PlanProblem, ProbeCause, Problem,
-    ProblemKind, Toleranced, Weight,
+    DrawingProblem, Named, NoDatumFrom, OppositeCause, PatternFault, Place, PlanProblem, ProbeCause,
+    Problem, ProblemKind, Toleranced, Turn, Weight,
 };
 pub use types::{
     Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchBudget,

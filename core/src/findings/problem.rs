@@ -247,6 +247,28 @@ pub enum ProblemKind {
         orientation: u32,
         /// What it read.
         by: Length,
+        /// What it may read.
+        limit: Length,
+        /// How it is written.
+        figures: Figures,
+    },
+    /// The sizes of an orientation fit the part turned by half a turn.
+    SizesTurned {
+        /// Which one.
+        orientation: u32,
+        /// The one that it was held against.
+        other: u32,
+    },
+    /// The pattern of the drawing is symmetric: no reading tells such a turn of the part.
+    Symmetric(Vec<Turn>),
+    /// Opposite orientations contradict each other in a way that has one cause.
+    Opposite {
+        /// The two.
+        orientations: [u32; 2],
+        /// What it looks like.
+        cause: OppositeCause,
+        /// How large it is, from the first touch to the last or over the whole pattern.
+        by: Length,
         /// How it is written.
         figures: Figures,
     },
@@ -412,6 +434,36 @@ pub enum Toleranced {
     Size,
     /// Its position.
     Position,
+}
+
+/// A turn of the part that takes a symmetric pattern to itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turn {
+    /// By half a turn in its plane.
+    Half,
+    /// By a quarter turn in its plane.
+    Quarter,
+    /// Turned over, left and right exchanged.
+    LeftRight,
+    /// Turned over, top and bottom exchanged.
+    TopBottom,
+}
+
+/// What makes the heights of two opposite orientations contradict each other.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum OppositeCause {
+    /// All of them by the same amount: a zero.
+    Zero,
+    /// All of them in both pairs of orientations by the same amount: the probe constant.
+    Probe,
+    /// In proportion to the coordinate across: the part leaned.
+    Tilt,
+    /// In proportion to the order of touching, in the orientation of this number: the zero drifted.
+    Drift(u32),
+    /// From this feature on, in the orientation of this number: the zero was bumped.
+    Step(u32, String),
+    /// One feature alone.
+    One(String),
 }
 
 /// What a common error of all sizes looks like.

@@ -36,20 +36,22 @@ pub(super) struct ReadingSummary {
     pub(super) size: Option<(Length, Option<Limits>)>,
 }
 
-/// All that the summaries and the questions of one piece look like together.
+/// All that the summaries and the questions of one piece look like together. In the orientations
+/// `turned` the part stood otherwise than stated, which is said.
 pub(super) fn reading_checks(
     job: &Job,
     piece: usize,
     summaries: &[ReadingSummary],
     questions: &[Question],
+    turned: &[u32],
 ) -> Vec<Problem> {
-    let mut list = probe(job, piece, summaries);
+    let mut list = probe(job, piece, summaries, questions);
     let explained = !list.is_empty();
     list.extend(exchanged(job, questions));
     if !explained {
         list.extend(sizes(job, summaries));
     }
-    list.extend(heights(job, summaries));
+    list.extend(heights(job, summaries, turned));
     list
 }
 
@@ -62,7 +64,12 @@ fn short(feature: &Feature, size: Length, limits: Limits) -> Length {
 /// The sizes of each instrument against those of the drawing. With K the probe constant, one that
 /// was forgotten leaves every hole short by K and every boss over by K, one applied twice does
 /// the contrary, and one with the wrong sign shows as 2 K.
-fn probe(job: &Job, piece: usize, summaries: &[ReadingSummary]) -> Vec<Problem> {
+fn probe(
+    job: &Job,
+    piece: usize,
+    summaries: &[ReadingSummary],
+    questions: &[Question],
+) -> Vec<Problem> {
     let mut by_orientation: BTreeMap<usize, Vec<(Length, Length)>> = BTreeMap::new();
     for g in summaries {
         let Some(feature) = job.drawing.features.get(g.feature) else { continue };
@@ -77,6 +84,11 @@ fn probe(job: &Job, piece: usize, summaries: &[ReadingSummary]) -> Vec<Problem> 
     for (o, sizes) in &by_orientation {
         let Some(orientation) = job.plan.orientations.get(*o) else { continue };
         let Some(instrument) = job.instrument(orientation) else { continue };
+        // What was read in the other unit says nothing of the probe.
+        let units = questions.iter().filter(|q| q.guess == Guess::Unit);
+        if units.filter(|q| q.orientation == orientation.number).count() > 1 {
+            continue;
+        }
         *all.entry(orientation.instrument).or_default() += 1;
         let constant = match instrument.probe {
             Probe::AppliedByGauge => None,
@@ -140,7 +152,7 @@ fn exchanged(job: &Job, questions: &[Question]) -> Vec<Problem> {
                 && a.feature != b.feature
                 && a.touch == b.touch
                 && (a.repeat, b.repeat) == (0, 0)
-                && matches!((&a.guess, &b.guess), (Guess::Other(_), Guess::Other(_)))
+                && matches!((&a.guess, &b.guess), (Guess::Other { .. }, Guess::Other { .. }))
                 && near(a.raw, b.expected)
                 && near(b.raw, a.expected)
         });
@@ -182,13 +194,13 @@ fn sizes(job: &Job, summaries: &[ReadingSummary]) -> Vec<Problem> {
 
 /// Heights far from the pattern over an offset that is not known: the median of what is left is
 /// the offset. Three features or more, of which most must agree.
-fn heights(job: &Job, summaries: &[ReadingSummary]) -> Vec<Problem> {
+fn heights(job: &Job, summaries: &[ReadingSummary], turned: &[u32]) -> Vec<Problem> {
     let mut list = Vec::new();
     for (o, orientation) in job.plan.orientations.iter().enumerate() {
         let of = |g: &ReadingSummary| g.along.map(|along| along - g.basic.along(orientation.up()));
         let here = || summaries.iter().filter(|g| g.orientation == o && !g.foreseen);
         let mut rising: Vec<Length> = here().filter_map(of).collect();
-        if rising.len() < 3 {
+        if rising.len() < 3 || turned.contains(&orientation.number) {
             continue;
         }
         rising.sort_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));

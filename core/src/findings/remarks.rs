@@ -8,7 +8,7 @@ use crate::callout::K;
 use crate::chance::{Share, capability};
 use crate::form::circle;
 use crate::frame::touched_faces;
-use crate::job::{Datum, DatumRef, Feature, Job, PatternKind, Piece, Squareness};
+use crate::job::{Datum, DatumRef, Drawing, Feature, Job, PatternKind, Piece, Squareness};
 use crate::notation::Figures;
 use crate::quantity::{Length, Unit};
 
@@ -95,31 +95,46 @@ pub(super) fn datum_circles(job: &Job, bench: &Adjustment, index: usize) -> Vec<
     job.drawing.datums.iter().filter_map(question).collect()
 }
 
-/// A zero that read otherwise at the end of an orientation by more than a tenth of the tightest
-/// tolerance (common practice, no source).
-pub(super) fn drift(job: &Job, piece: &Piece) -> Vec<Problem> {
-    let unit = job.drawing.unit;
-    let tolerances = job.drawing.features.iter().flat_map(|f| {
-        let size = f.size.and_then(|s| s.limits(unit)).map(|l| l.tolerance());
-        let position = f.position().map(|p| p.tolerance.length(unit));
-        [size, position].into_iter().flatten()
-    });
-    let tightest = tolerances.filter(|t| *t > Length::ZERO).reduce(Length::min);
-    let Some(tightest) = tightest else { return Vec::new() };
+/// A zero that read otherwise at the end of an orientation by more than four standard uncertainties of
+/// the difference of two touches of one place. Where nothing is known of the gauge, by more than a tenth
+/// of the tightest tolerance (both common practice, no source).
+pub(super) fn drift(job: &Job, piece: &Piece, uncertainty: &TouchUncertainty) -> Vec<Problem> {
+    const CLEAR: f64 = 4.0;
+    if piece.zero_checks.is_empty() {
+        return Vec::new();
+    }
+    let tightest = tightest(&job.drawing);
     piece
         .zero_checks
         .iter()
         .filter_map(|check| {
             let orientation = job.orientation(check.orientation)?;
             let figures = Figures::of_readings(job, orientation);
+            let gauge = orientation.instrument;
+            let touch = uncertainty.beside(gauge).or_else(|| {
+                let single = Touched { plate: 0.0, ..Touched::single(gauge, 1) };
+                uncertainty.known(gauge).then(|| uncertainty.standard(single))
+            });
+            let by_gauge = touch.map(|u| u * (CLEAR * std::f64::consts::SQRT_2));
+            let limit = by_gauge.or_else(|| Some(tightest? * 0.1))?;
             let drift = check.end.length(figures.unit);
-            (!drift.abs().at_most(tightest * 0.1)).then(|| {
+            (!drift.abs().at_most(limit)).then(|| {
                 let orientation = check.orientation;
-                let what = ProblemKind::Drift { orientation, by: drift, figures };
+                let what = ProblemKind::Drift { orientation, by: drift, limit, figures };
                 Problem::warns(Place::Orientation(orientation), what)
             })
         })
         .collect()
+}
+
+/// The tightest tolerance of a drawing, of size or position.
+fn tightest(drawing: &Drawing) -> Option<Length> {
+    let tolerances = drawing.features.iter().flat_map(|f| {
+        let size = f.size.and_then(|s| s.limits(drawing.unit)).map(|l| l.tolerance());
+        let position = f.position().map(|p| p.tolerance.length(drawing.unit));
+        [size, position].into_iter().flatten()
+    });
+    tolerances.filter(|t| *t > Length::ZERO).reduce(Length::min)
 }
 
 /// A gauge whose uncertainty is too large for a tolerance, said before anything is measured: T

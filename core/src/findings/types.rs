@@ -30,7 +30,6 @@ pub struct PieceFinding {
     #[serde(rename = "lines")]
     pub relations: Vec<RelationFinding>,
     /// Readings that are asked about.
-    #[serde(skip)]
     pub questions: Vec<Question>,
     /// What is doubtful about the readings as a whole.
     pub problems: Vec<Problem>,

@@ -11,6 +11,7 @@ mod network_fault;
 mod pattern;
 mod probe;
 mod problem;
+mod question;
 mod record;
 mod relation;
 mod removed;
@@ -29,6 +30,7 @@ pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
 };
 pub use probe::{probe_doubts, probe_trial};
+pub use question::question;
 pub use record::{corrections, removed_pieces};
 pub use relation::{
     grid_text, relation_reason, relation_sentence, relation_sum, relation_text, relation_unjudged,
@@ -40,7 +42,7 @@ pub use requirement::{
     requirement, segment_name, segment_text,
 };
 pub use requirement_row::{BonusText, RequirementRow, certainty, relation_certainty};
-pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};
+pub use sentences::{fault_words, headline, reason, sentence, unjudged, verdict_words};
 pub use sum::{SumLine, percent, sum};
 pub use sweep::{SweepText, sweeps};
 

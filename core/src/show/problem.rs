@@ -1,7 +1,9 @@
 //! Problems in sentences: what is wrong or doubtful, and what to do.
 
 use crate::adjust::AdjustmentFault;
-use crate::findings::{Named, NoDatumFrom, ProbeCause, Problem, ProblemKind, Toleranced};
+use crate::findings::{
+    Named, NoDatumFrom, OppositeCause, ProbeCause, Problem, ProblemKind, Toleranced, Turn,
+};
 use crate::notation::joined;
 use crate::quantity::{Axis, Length};
 use serde::ser::{Serialize, SerializeStruct, Serializer};
@@ -180,12 +182,35 @@ impl fmt::Display for ProblemKind {
                 figures.plain(*worst),
                 figures.plain(*radius)
             ),
-            Self::Drift { orientation, by, figures } => write!(
+            Self::Drift { orientation, by, limit, figures } => write!(
                 f,
-                "The zero of orientation {orientation} read {} at its end, more than a tenth of the \
-                 tightest tolerance. Set the zero again and repeat the orientation.",
-                figures.signed(*by)
+                "The zero of orientation {orientation} read {} at its end, where {} is explained by the \
+                 gauge. Set the zero again and repeat the orientation.",
+                figures.signed(*by),
+                figures.plain(*limit)
             ),
+            Self::SizesTurned { orientation, other } => write!(
+                f,
+                "The sizes of orientation {orientation} fit those of orientation {other} far better with \
+                 the part turned by half a turn: the pattern is symmetric. Look how the part stood in \
+                 both; nothing was changed."
+            ),
+            Self::Symmetric(turns) => {
+                let list: Vec<String> = turns.iter().map(|t| turn(*t).to_owned()).collect();
+                write!(
+                    f,
+                    "The pattern is symmetric: no height tells the part {}. Mark an edge of each part \
+                     before the first touch.",
+                    list.join(" or ")
+                )
+            }
+            Self::Opposite { orientations: [one, other], cause, by, figures } => {
+                write!(
+                    f,
+                    "Orientations {one} and {other}, which are opposite, contradict each other: "
+                )?;
+                opposite(f, cause, &figures.plain(by.abs()))
+            }
             Self::NotTied { orientation, axis, features } => write!(
                 f,
                 "Nothing ties the heights of orientation {orientation} to a datum: {} of {} is not known. \
@@ -211,6 +236,49 @@ impl fmt::Display for ProblemKind {
                 )
             }
         }
+    }
+}
+
+const fn turn(turn: Turn) -> &'static str {
+    match turn {
+        Turn::Half => "turned by half a turn",
+        Turn::Quarter => "turned by a quarter turn",
+        Turn::LeftRight => "turned over, left for right",
+        Turn::TopBottom => "turned over, top for bottom",
+    }
+}
+
+fn opposite(f: &mut fmt::Formatter<'_>, cause: &OppositeCause, by: &str) -> fmt::Result {
+    match cause {
+        OppositeCause::Zero => write!(
+            f,
+            "all heights by about {by}, as from a zero that was off or bumped. Set both zeros again, and \
+             look at what the part lies on; nothing was changed."
+        ),
+        OppositeCause::Probe => write!(
+            f,
+            "all heights by about {by}, and so do the other opposite orientations, as from a wrong probe \
+             constant. Find the constant again; nothing was changed."
+        ),
+        OppositeCause::Tilt => write!(
+            f,
+            "by {by} from one side of the pattern to the other, as from a part that was not seated. Clean \
+             and seat it again; nothing was changed."
+        ),
+        OppositeCause::Drift(number) => write!(
+            f,
+            "by {by} from the first touch of orientation {number} to the last, as from a zero that \
+             drifts. Touch the zero again, and repeat the orientation; nothing was changed."
+        ),
+        OppositeCause::Step(number, from) => write!(
+            f,
+            "by {by} from {from} on in orientation {number}, as from a zero bumped there. Set it again, \
+             and repeat what was read from there; nothing was changed."
+        ),
+        OppositeCause::One(feature) => write!(
+            f,
+            "at {feature} alone, by {by}. Touch it again in both; nothing was changed."
+        ),
     }
 }
 

@@ -2,14 +2,13 @@
 
 use super::drawing_problem::typed_text;
 use super::{Figures, against, feature_name, field_word, segment_name};
-use crate::bench::{Guess, Question};
 use crate::callout::{
     Bonus, Bound, NoBonus, PositionFinding, Proof, Salvage, SizeFinding, Unjudged, Verdict,
 };
-use crate::findings::{Coordinate, Fault, FeatureFinding, PieceFinding, Planned};
-use crate::job::{Drawing, Feature, Job, Kind, NotUnderstood, Touch};
+use crate::findings::{Coordinate, Fault, FeatureFinding, PieceFinding};
+use crate::job::{Drawing, Feature, Job, Kind, NotUnderstood};
 use crate::notation::joined;
-use crate::quantity::{Length, NOISE, Unit};
+use crate::quantity::{Length, NOISE};
 
 /// The verdict in words; empty where nothing is asked.
 #[must_use]
@@ -441,43 +440,4 @@ fn salvage_sentence(salvage: Salvage, kind: Kind, f: Figures) -> String {
 pub(super) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
-}
-
-/// A questioned reading in a sentence: what it is, what was expected, what it looks like.
-#[must_use]
-pub fn question(q: &Question, job: &Job, planned: &[Planned]) -> String {
-    let Some(orientation) = job.orientation(q.orientation) else { return String::new() };
-    let f = Figures::of_readings(job, orientation);
-    let name = job.drawing.features.get(q.feature).map_or_else(String::new, feature_name);
-    let what = match q.touch {
-        Touch::Face => name,
-        touch => format!("{name}, {}", touch.word()),
-    };
-    let unit = match f.unit {
-        Unit::Mm => "mm",
-        Unit::Inch => "inch",
-    };
-    let guess = match &q.guess {
-        Guess::Sign => "It has the wrong sign, by the look of it.".to_owned(),
-        Guess::Unit => {
-            format!("It looks like a reading in the other unit; this gauge is set to {unit}.")
-        }
-        Guess::Other(at) => planned
-            .iter()
-            .find(|p| p.number == q.orientation)
-            .and_then(|p| p.expected.get(*at))
-            .and_then(|e| {
-                let other = feature_name(job.drawing.features.get(e.feature)?);
-                Some(format!("It is what {other}, {}, should show.", e.touch.word()))
-            })
-            .unwrap_or_default(),
-        Guess::OtherWayUp => "It is what the part would show standing the other way up.".to_owned(),
-        Guess::Far => "Touch again, or check feature, zero and drawing.".to_owned(),
-    };
-    format!(
-        "{}: {} read, {} expected. {guess} It is kept as read.",
-        capital(&what),
-        f.exact(q.raw).signed(q.raw),
-        f.signed(q.expected)
-    )
 }

@@ -66,6 +66,7 @@ mod properties;
 mod schema;
 mod sheet_says;
 mod simulated_bench;
+mod small_mistakes;
 mod surface_and_axis;
 mod trials_and_sweeps;
 mod uncertainty;

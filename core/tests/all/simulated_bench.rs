@@ -68,7 +68,7 @@ fn recognised(spoilt: &Spoilt, found: &Findings, mistake: Mistake) -> bool {
     match mistake {
         Mistake::Sign => guessed(|g| *g == Guess::Sign),
         Mistake::Unit => guessed(|g| *g == Guess::Unit),
-        Mistake::Another => guessed(|g| matches!(g, Guess::Other(_))),
+        Mistake::Another => guessed(|g| matches!(g, Guess::Other { .. })),
         Mistake::Swapped => says("seem to be exchanged"),
         Mistake::OnItsHead | Mistake::TurnedBack | Mistake::QuarterOff => {
             says("Look how the part stood") || guessed(|g| *g == Guess::OtherWayUp)
@@ -90,7 +90,7 @@ fn recognised(spoilt: &Spoilt, found: &Findings, mistake: Mistake) -> bool {
         Mistake::LooseEnd => says("which has no reading there"),
         Mistake::Exchanged => {
             let contradict = |f: &FeatureFinding| f.fault == Some(Fault::Touches);
-            piece.features.iter().any(contradict) || guessed(|g| matches!(g, Guess::Other(_)))
+            piece.features.iter().any(contradict) || guessed(|g| matches!(g, Guess::Other { .. }))
         }
         Mistake::CoarseGauge => says("gauge is coarse"),
     }

@@ -10,6 +10,8 @@ mod gauge;
 pub(crate) mod mistakes;
 pub(crate) mod random_bench;
 pub(crate) mod random_part;
+pub(crate) mod small_job;
+pub(crate) mod small_mistakes;
 
 pub(crate) use bench::{Stand, measure};
 pub(crate) use gauge::{Errors, Gauge, shown};
