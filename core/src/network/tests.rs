@@ -312,7 +312,7 @@ fn input_that_makes_no_sense_is_refused() {
     assert!(Network::default().adjust().is_ok());
     assert_eq!(refused(|n| n.points[2].near[1] = f64::NAN), Fault::Point(2));
     assert_eq!(refused(|n| n.directions[1].angle = f64::INFINITY), Fault::Direction(1));
-    assert_eq!(refused(|n| n.directions[2].angle_error = Some(3)), Fault::Direction(2));
+    assert_eq!(refused(|n| n.directions[2].angle_errors = [3].into_iter().collect()), Fault::Direction(2));
     assert_eq!(refused(|n| n.angle_errors[2] = Prior::Exact(f64::NAN)), Fault::AngleError(2));
     assert_eq!(
         refused(|n| n.angle_errors[0] = Prior::About { value: 0.0, standard: -1.0 }),
@@ -470,7 +470,7 @@ fn directions_share_an_angle_error() {
     // One of its own for each: no covariance between x and y.
     let mut apart = shared.clone();
     apart.angle_errors.push(apart.angle_errors[0]);
-    apart.directions[1].angle_error = Some(1);
+    apart.directions[1].angle_errors = [1].into_iter().collect();
     let adjusted = apart.adjust().unwrap();
     near(adjusted.covariance(0, 0).unwrap()[0][1], 0.0, 1e-17);
 
@@ -478,7 +478,7 @@ fn directions_share_an_angle_error() {
     let mut turned = turned([2e-3; 3]);
     turned.angle_errors.truncate(1);
     for d in &mut turned.directions {
-        d.angle_error = Some(0);
+        d.angle_errors = [0].into_iter().collect();
     }
     let adjusted = turned.adjust().unwrap();
     assert!(adjusted.rotation_free && adjusted.angle_errors[0].estimate.is_none());
