@@ -129,19 +129,25 @@ pub fn relation_sum(found: &RelationFinding, job: &Job) -> Vec<SumLine> {
     let end =
         |f: Figures| end.map(|((measured, limit), margin)| compared(measured, limit, margin, f));
     let f = end(f).map_or(f, |end| end.figures);
-    let least = Decimals { lengths: f, angle: 4 };
-    let follows = |decimals: &Decimals| {
-        let same = end(decimals.lengths).is_none_or(|end| end.figures == decimals.lengths);
-        same && found.steps.iter().all(|s| follows(s, *decimals))
+    let candidates = (0..=MORE).flat_map(|more| (0..=MORE).map(move |angle| (more, 4 + angle)));
+    let candidates = candidates.map(|(more, angle)| {
+        let f = f.finer(more);
+        (f, Decimals::of(&found.steps, f, angle))
+    });
+    let adds_up = |(f, decimals): &(Figures, Decimals)| {
+        let same = end(*f).is_none_or(|end| end.figures == *f);
+        same && found.steps.iter().all(|s| follows(s, decimals))
     };
-    let decimals = (0..=MORE).map(|more| least.finer(more)).find(follows).unwrap_or(least);
-    let f = decimals.lengths;
+    let (f, decimals) = std::iter::once((f, Decimals::uniform(f, 4)))
+        .chain(candidates)
+        .find(adds_up)
+        .unwrap_or_else(|| (f, Decimals::of(&found.steps, f, 4)));
     let end = end(f);
     let term = |term: &Term| match term {
         Term::Words(words) => words.clone(),
-        Term::Length(length) => f.plain(*length),
-        Term::Signed(length) => f.signed(*length),
-        Term::Angle(radians) => angle_text(*radians, decimals.angle),
+        Term::Length(length) => decimals.lengths(*length).plain(*length),
+        Term::Signed(length) => decimals.lengths(*length).signed(*length),
+        Term::Angle(radians) => angle_text(*radians, decimals.angles()),
     };
     let mut lines: Vec<SumLine> = found
         .steps

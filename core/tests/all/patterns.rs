@@ -375,7 +375,7 @@ fn an_incomplete_pattern_names_what_is_missing() {
     let piece = job.found();
     assert_eq!(piece.patterns[0].verdict, Verdict::DoesNotConform);
     let said = pattern_sentence(&piece.patterns[0], &job);
-    assert!(said.contains("no shift lets all that is measured conform"), "{said}");
+    assert!(said.contains("no common shift makes all that is measured conform"), "{said}");
 }
 
 #[test]
@@ -493,7 +493,7 @@ fn the_deciding_segment_speaks() {
     assert_eq!(three.deciding().unwrap().segment.number, 1);
     assert_eq!(
         reason(three, &job.drawing),
-        "lower segment: outside its zone by 0.041, shifted with its pattern"
+        "lower segment: outside its zone by 0.041, datum shift applied"
     );
     let said = sentence(three, one, &job);
     assert!(said.contains("outside the zone (lower segment) by 0.041"), "{said}");
