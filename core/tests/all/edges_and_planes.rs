@@ -116,6 +116,7 @@ fn the_uncertainty_of_a_squareness_acts_over_the_way_to_the_end_that_touches() {
     job.plan.conditions.squareness = limit(0.06, 60.0);
     close((variance(&job, 0) - exact) * 1e6, 1.001 * 1.001, 1e-4);
     // As exact as may be is as exact.
+    job.plan.conditions.squareness = None;
     job.pieces[0].set_squareness(2, Some(Squareness { standard: Some(Figure(0.0)), ..known }));
     close(variance(&job, 0), exact, 1e-15);
 }
