@@ -335,7 +335,7 @@ fn the_place_of_what_is_wrong_is_named() {
     refused(&changed("/drawing/standard", json!("asme")), "drawing.standard", "asme");
     for (mark, what) in [
         (json!("apart"), "apart"),
-        (json!({"simultaneous": 0}), "nonzero"),
+        (json!({"simultaneous": 0}), "from 1 to 255"),
         (json!({"simultaneous": 256}), "256"),
     ] {
         let position = json!({"position": {"tolerance": 0.1, "together": mark}});
