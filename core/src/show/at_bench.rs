@@ -28,7 +28,10 @@ pub fn so_far(finding: &FeatureFinding, feature: &Feature, drawing: &Drawing) ->
         Verdict::NothingAsked | Verdict::NotMeasured => words,
         verdict => format!("{words}, {}", verdict.words()),
     };
+    // Touches that contradict each other give figures that mean nothing.
+    let contrary = finding.fault == Some(Fault::Touches);
     let size = size_so_far(&finding.size, f)
+        .filter(|_| !contrary)
         .map(|shown| judged(format!("size {shown}"), finding.size.verdict));
     let position = finding.deciding().filter(|_| !contrary).and_then(|p| {
         let what = match segment_name(finding, p) {
