@@ -87,7 +87,7 @@ async fn no_errors(user: &User) {
 fn enter_leads_on_in_order_and_from_the_last_touch_to_the_zero_and_the_next_orientation() {
     run(async {
         let user = at_the_bench(&read_but(1)).await;
-        // Two back from the touch that is missing: a correction leads on in order.
+        // A row up from the touch that is missing: a correction leads on in order.
         assert_eq!(next(&user).await, "Hole 8, highest point");
         user.presses(Key::Up).await;
         assert_eq!(next(&user).await, "Boss 6, highest point");

@@ -50,7 +50,7 @@ pub(crate) fn Bench() -> impl IntoView {
         ("Ctrl Enter", "again"),
         ("Backspace", "take back"),
         ("[ ]", "orientation"),
-        ("A", "act on a question"),
+        ("A", "act"),
         ("S", "set-up"),
         ("Z", "zero"),
         ("W", "sweep"),

@@ -50,26 +50,25 @@ pub(super) fn Opens(
     let button: NodeRef<html::Button> = NodeRef::new();
     let body: NodeRef<html::Div> = NodeRef::new();
     let is_open = Memo::new(move |_| open.get() == Some(panel));
-    // What had the focus when the button was pressed, and when the panel was opened.
-    let pressed_from = StoredValue::new_local(None::<web_sys::HtmlElement>);
+    // What had the focus last outside the panel.
     let came_from = StoredValue::new_local(None::<web_sys::HtmlElement>);
-    let elsewhere = move || {
-        let active = document().active_element()?.dyn_into::<web_sys::HtmlElement>().ok()?;
-        let own = button.get_untracked().is_some_and(|b| b.is_same_node(Some(active.as_ref())));
-        (!own && active.tag_name() != "BODY").then_some(active)
-    };
+    window_event_listener(leptos::ev::focusin, move |event| {
+        let target = event.target().and_then(|t| t.dyn_into::<web_sys::HtmlElement>().ok());
+        let Some(target) = target else { return };
+        if body.get_untracked().is_none_or(|b| !b.contains(Some(target.as_ref()))) {
+            came_from.set_value(Some(target));
+        }
+    });
     Effect::new(move |was: Option<bool>| {
         let now = is_open.get();
         if now {
-            let pressed = pressed_from.try_update_value(Option::take).flatten();
-            came_from.set_value(elsewhere().or(pressed));
             let first = body.get().and_then(|b| b.query_selector("input, button").ok().flatten());
             if let Some(first) = first.and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok()) {
                 let _ = first.focus();
             }
         } else if was == Some(true) {
             // The focus must not be lost with the panel it was in.
-            let from = came_from.try_update_value(Option::take).flatten();
+            let from = came_from.get_value();
             if let Some(from) = from.filter(|from| from.is_connected()) {
                 let _ = from.focus();
             } else if let Some(button) = button.get_untracked() {
@@ -100,7 +99,8 @@ pub(super) fn Opens(
     view! {
         <button type="button" class=class node_ref=button title=key aria-keyshortcuts=key aria-label=named
             aria-expanded=move || is_open.get().to_string() aria-controls=panel.id()
-            on:mousedown=move |_| pressed_from.set_value(elsewhere())
+            // A press leaves the focus where it is, to be come back to.
+            on:mousedown=move |event| event.prevent_default()
             on:click=move |_| panel.toggle(open)>
             {text}
         </button>

@@ -4,7 +4,7 @@ use super::sentences::{capital, reason};
 use super::{Figures, against, feature_name, segment_name};
 use crate::bench::Offer;
 use crate::callout::{Bound, SizeFinding, Verdict};
-use crate::findings::FeatureFinding;
+use crate::findings::{Fault, FeatureFinding};
 use crate::job::{Drawing, Feature};
 use crate::quantity::Length;
 
@@ -28,9 +28,12 @@ pub fn so_far(finding: &FeatureFinding, feature: &Feature, drawing: &Drawing) ->
         Verdict::NothingAsked | Verdict::NotMeasured => words,
         verdict => format!("{words}, {}", verdict.words()),
     };
+    // Touches that contradict each other give figures that mean nothing.
+    let contrary = finding.fault == Some(Fault::Touches);
     let size = size_so_far(&finding.size, f)
+        .filter(|_| !contrary)
         .map(|shown| judged(format!("size {shown}"), finding.size.verdict));
-    let position = finding.deciding().and_then(|p| {
+    let position = finding.deciding().filter(|_| !contrary).and_then(|p| {
         let what = match segment_name(finding, p) {
             segment if segment.is_empty() => "position".to_owned(),
             segment => format!("position ({segment})"),
@@ -43,7 +46,7 @@ pub fn so_far(finding: &FeatureFinding, feature: &Feature, drawing: &Drawing) ->
         Some(judged(format!("{what} {found}, allowed {allowed}{bonus}"), p.verdict))
     });
     let mut parts: Vec<String> = size.into_iter().chain(position).collect();
-    if parts.is_empty() {
+    if parts.is_empty() && !contrary {
         return None;
     }
     parts.extend(match finding.verdict {
@@ -114,5 +117,15 @@ mod tests {
         job.pieces[0].set_values(1, "1", Touch::High, vec![Figure(0.94055)]);
         let said = said(&job, "1").unwrap();
         assert!(said.starts_with("Hole 1: size .3800, does not conform; "), "{said}");
+    }
+
+    #[test]
+    fn points_the_wrong_way_round_have_no_size_that_is_said() {
+        let mut job = notebook();
+        job.pieces[0].readings.retain(|r| r.orientation == 1);
+        job.pieces[0].set_values(1, "1", Touch::Low, vec![Figure(0.93680)]);
+        job.pieces[0].set_values(1, "1", Touch::High, vec![Figure(0.56055)]);
+        let said = said(&job, "1").unwrap();
+        assert!(said.contains("contradict each other") && !said.contains("size"), "{said}");
     }
 }

@@ -78,7 +78,7 @@ fn ZeroAgain() -> impl IntoView {
     view! {
         {move || match read.get() {
             Some(read) => view! {
-                <p class="bench-ended">"Zero at the end: " <span class="fig">{read}</span> "."</p>
+                <p>{format!("Zero at the end: {read}.")}</p>
             }.into_any(),
             None => view! {
                 <p class="bench-ended">

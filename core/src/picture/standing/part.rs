@@ -269,7 +269,7 @@ impl Stand {
         if self.is_plate(*at) {
             return;
         }
-        for (from, to) in self.around_numbers(None, at.y, at.x + 0.3 * text, end) {
+        for (from, to) in self.around_numbers(at.y, at.x + 0.3 * text, end) {
             marks.push(Line::new((from, at.y), (to, at.y), line).into());
         }
         let start = Point::new(end + 0.3 * text, at.y + 0.36 * text);

@@ -77,7 +77,7 @@ impl Stand {
         if next.touch == Touch::Size {
             self.put_size(shape, next.figure.as_deref(), &mut group);
         } else {
-            self.put_height(shape, at, next.figure.as_deref(), &mut group);
+            self.put_height(at, next.figure.as_deref(), &mut group);
         }
         match next.contact {
             Contact::FromAbove => self.put_probe(at, -1.0, &mut group),
@@ -121,10 +121,7 @@ impl Stand {
         let (left, right) = (around.left - dx, around.right + dx);
         let (above, below) = (around.top - dy, around.bottom + dy);
         let far = 2.2 * text;
-        // Over its number where that stands beside it, else to the left: the dimension goes to the
-        // right.
-        let number = shape.number_box(text).filter(|number| !number.meets(&around));
-        let beside = shape.label.filter(|_| number.is_some());
+        // First to the left: the dimension goes to the right.
         let places = [
             (left, centre.y),
             (left, above),
@@ -137,19 +134,20 @@ impl Stand {
             (right + far, above),
             (right + far, below),
         ];
-        let places = places.map(|(x, y)| (Point::new(x, y), number));
-        let places = beside.map(|at| (at, None)).into_iter().chain(places);
+        let places = places.map(|(x, y)| Point::new(x, y));
+        // Its number beside it is as good as that of another one.
+        let number = shape.number_box(text).filter(|number| !number.meets(&around));
         let others: Vec<Around> = self.covered(shape).collect();
-        let free = |(at, number): &(Point, Option<Around>)| {
+        let free = |at: &Point| {
             let badge = Around::about(*at, wide, tall);
             let on_page = badge.left >= 0.2 * text
                 && badge.right <= self.dimension - 0.4 * text
                 && badge.top >= 0.2 * text
                 && badge.bottom <= self.plate;
-            on_page && !others.iter().chain(number).any(|o| o.meets(&badge))
+            on_page && !others.iter().chain(&number).any(|o| o.meets(&badge))
         };
         // In a crowd over its own feature, which hides no other one.
-        places.into_iter().find(free).map_or(centre, |(at, _)| at)
+        places.into_iter().find(free).unwrap_or(centre)
     }
 
     /// What the badge of `shape` must not cover.
@@ -193,37 +191,30 @@ impl Stand {
     }
 
     /// The dimension line from the zero to the height of `at`.
-    fn put_height(&self, shape: &Shape, at: Point, figure: Option<&str>, group: &mut Group) {
+    fn put_height(&self, at: Point, figure: Option<&str>, group: &mut Group) {
         let text = self.text;
         let line = Stroke::new(Ink::Accent, 0.075 * text);
         let x = self.dimension;
-        self.put_extension(shape, at, line, group);
+        self.put_extension(at, line, group);
         let Some((zero, _)) = &self.zero else { return };
         let (from, to) = (Point::new(x, zero.y), Point::new(x, at.y));
         self.put_dimension(from, to, figure, group);
     }
 
-    /// The line from a point of `shape` to its dimension.
-    fn put_extension(&self, shape: &Shape, at: Point, line: Stroke, group: &mut Group) {
+    /// The line from a point to its dimension.
+    fn put_extension(&self, at: Point, line: Stroke, group: &mut Group) {
         let text = self.text;
         let (from, end) = (at.x + 0.35 * text, self.dimension + 0.9 * text);
-        for (from, to) in self.around_numbers(Some(shape.index), at.y, from, end) {
+        for (from, to) in self.around_numbers(at.y, from, end) {
             group.put(Line::new((from, at.y), (to, at.y), line));
         }
     }
 
-    /// The parts of a level line at `y` that cross no number and no letter, `but` for those of one
-    /// feature.
-    pub(super) fn around_numbers(
-        &self,
-        but: Option<usize>,
-        y: f64,
-        from: f64,
-        end: f64,
-    ) -> Vec<(f64, f64)> {
+    /// The parts of a level line at `y` that cross no number and no letter.
+    pub(super) fn around_numbers(&self, y: f64, from: f64, end: f64) -> Vec<(f64, f64)> {
         let (text, room) = (self.text, 0.2 * self.text);
-        let others = self.shapes.iter().flatten().filter(|s| Some(s.index) != but);
-        let mut gaps: Vec<Around> = others
+        let shapes = self.shapes.iter().flatten();
+        let mut gaps: Vec<Around> = shapes
             .flat_map(|s| [s.number_box(text), self.flag_box(s)])
             .flatten()
             .filter(|b| b.top - room < y && y < b.bottom + room)
@@ -249,7 +240,7 @@ impl Stand {
         let line = Stroke::new(Ink::Accent, 0.075 * text);
         let (centre, half, x) = (shape.centre(), shape.half_height(), self.dimension);
         for y in [centre.y - half, centre.y + half] {
-            self.put_extension(shape, Point::new(centre.x, y), line, group);
+            self.put_extension(Point::new(centre.x, y), line, group);
         }
         self.put_dimension(
             Point::new(x, centre.y + half),
