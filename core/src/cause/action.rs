@@ -35,6 +35,9 @@ pub enum Action {
     },
     /// Correct the machine's work offset, its angle, or both.
     Correct(Correction),
+    /// A correction of work offset and angle would leave the pattern worse, or fewer holes conforming:
+    /// none is given until the other errors are gone.
+    Withhold,
     /// Measure this hole again; if it stands, look at its tool and its operation.
     Remeasure {
         /// Index of the member.

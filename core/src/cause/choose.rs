@@ -53,6 +53,9 @@ impl Test {
 pub(super) struct Rule {
     /// No residual variance counts for less, mm².
     pub(super) floor: f64,
+    /// Variances of what all x and all y have in common by the zeros they were measured from, mm²: it
+    /// shows as a shift and in no residual.
+    pub(super) zero: [f64; 2],
     pub(super) tail: Tail,
 }
 
@@ -66,7 +69,11 @@ impl Rule {
     fn between(&self, smaller: &Gram, larger: &Gram) -> Test {
         let above = smaller.freedom() - larger.freedom();
         let gained = (smaller.rss() - larger.rss()).max(0.0) / above;
-        Test::of(gained / self.variance(larger), above, larger.freedom(), self.tail)
+        // A zero that is off by its uncertainty takes this much off on average.
+        let shifts = Kind::Shift.columns().iter().filter(|k| larger.has(**k) && !smaller.has(**k));
+        let by_zero: f64 = shifts.zip(self.zero).map(|(k, u)| smaller.left(*k) * u).sum();
+        let expected = self.variance(larger) + by_zero / above;
+        Test::of(gained / expected, above, larger.freedom(), self.tail)
     }
 }
 

@@ -101,21 +101,35 @@ pub struct Diagnosis {
     pub actions: Vec<Action>,
 }
 
+/// Finds the kind of error of a pattern whose zeros are exact; see [`diagnose_from`].
+///
+/// # Errors
+/// As [`diagnose_from`].
+pub fn diagnose(members: &[Member], sigma: Option<f64>, tail: Tail) -> Result<Diagnosis, Trouble> {
+    diagnose_from(members, sigma, [0.0; 2], tail)
+}
+
 /// Finds the kind of error of a pattern. `sigma` is the standard uncertainty of one measured
-/// coordinate, millimetres, where it is known (of a mean of pieces, that of the mean); `tail` is
-/// Fisher's F distribution. Whatever the holes cannot tell is refused in its [`Step`], and is not
-/// an error.
+/// coordinate, millimetres, where it is known (of a mean of pieces, that of the mean); `zeros` those of
+/// what all x and all y have in common, millimetres; `tail` is Fisher's F distribution. Whatever the
+/// holes cannot tell is refused in its [`Step`], and is not an error.
 ///
 /// # Errors
 /// [`Trouble`] where a number is none, is negative and must not be, or is larger than ten
 /// kilometres.
-pub fn diagnose(members: &[Member], sigma: Option<f64>, tail: Tail) -> Result<Diagnosis, Trouble> {
+pub fn diagnose_from(
+    members: &[Member],
+    sigma: Option<f64>,
+    zeros: [f64; 2],
+    tail: Tail,
+) -> Result<Diagnosis, Trouble> {
     check(members)?;
     let sigma = sigma.unwrap_or(0.0);
-    if !sigma.is_finite() || sigma < 0.0 {
+    if [sigma, zeros[0], zeros[1]].iter().any(|u| !u.is_finite() || *u < 0.0) {
         return Err(Trouble::Uncertainty);
     }
-    let rule = Rule { floor: (sigma * sigma).max(NOISE * NOISE), tail };
+    let zero = zeros.map(|u| u * u);
+    let rule = Rule { floor: (sigma * sigma).max(NOISE * NOISE), zero, tail };
     let standing = support(members);
     let carried = standing.iter().take_while(|s| s.is_ok()).count();
     let (choice, outlier) = outlier(members, &all(members), carried, rule);
@@ -136,21 +150,24 @@ pub fn diagnose(members: &[Member], sigma: Option<f64>, tail: Tail) -> Result<Di
         })
         .collect();
     let free = choice.fit.freedom();
-    let correction = (choice.set[Kind::Shift.index()] || choice.set[Kind::Turn.index()])
-        .then(|| Correction::against(error.shift, error.turn));
     let less = |e: Distortion| foresee(members, move |n| e.at(n).map(|v| -v));
+    let (now, corrected) = (less(Distortion::default()), less(error.rigid()));
+    let rigid = choice.set[Kind::Shift.index()] || choice.set[Kind::Turn.index()];
+    // A shift and a rotation that only make room for another error may leave the pattern worse.
+    let withheld = rigid && !corrected.is_better_than(&now, outlier.map(|o| o.member));
+    let correction = (rigid && !withheld).then(|| Correction::against(error.shift, error.turn));
     let mut diagnosis = Diagnosis {
         steps,
         error,
         outlier,
         scatter: (carried > 0 && free > 0.5).then(|| (choice.fit.rss() / free).sqrt()),
         correction,
-        now: less(Distortion::default()),
-        corrected: less(error.rigid()),
+        corrected: if correction.is_some() { corrected } else { now.clone() },
+        now,
         cleared: less(error),
         actions: Vec::new(),
     };
-    diagnosis.actions = actions(&diagnosis, &choice, members);
+    diagnosis.actions = actions(&diagnosis, &choice, members, withheld);
     Ok(diagnosis)
 }
 
@@ -169,9 +186,10 @@ fn term(kind: Kind, d: &Decided, used: bool, members: &[Member], rule: Rule) -> 
     let error = Distortion::of(d.fit.parameters());
     let variance = rule.variance(&d.fit);
     let root = |cofactor: f64| (variance * cofactor.max(0.0)).sqrt();
-    let alone = |value: f64, column: usize, factor: f64| Estimate {
-        value: factor * value,
-        uncertainty: factor * root(d.fit.cofactor(column, column)),
+    let alone = |value: f64, column: usize, factor: f64| {
+        let zero = rule.zero.get(column).map_or(0.0, |u| u.sqrt());
+        let uncertainty = libm::hypot(factor * root(d.fit.cofactor(column, column)), zero);
+        Estimate { value: factor * value, uncertainty }
     };
     let none = Distortion::default();
     let (size, only) = match kind {
@@ -220,7 +238,7 @@ fn farthest(error: Distortion, members: &[Member]) -> f64 {
     measured.map(|m| size(error.at(m.nominal))).fold(0.0, f64::max)
 }
 
-fn actions(d: &Diagnosis, choice: &Choice, members: &[Member]) -> Vec<Action> {
+fn actions(d: &Diagnosis, choice: &Choice, members: &[Member], withheld: bool) -> Vec<Action> {
     let mut out = Vec::new();
     let used = |kind: Kind| choice.set[kind.index()];
     let measured = || members.iter().filter(|m| m.is_measured());
@@ -245,6 +263,7 @@ fn actions(d: &Diagnosis, choice: &Choice, members: &[Member]) -> Vec<Action> {
         });
     }
     out.extend(d.correction.map(Action::Correct));
+    out.extend(withheld.then_some(Action::Withhold));
     out.extend(d.outlier.map(|l| Action::Remeasure { member: l.member, away: l.away }));
     let own = |i: usize| d.outlier.is_some_and(|l| l.member == i);
     let outside: Vec<usize> = d

@@ -22,6 +22,18 @@ pub struct Foreseen {
     pub judged: usize,
 }
 
+impl Foreseen {
+    /// Whether no fewer holes conform than `now` do and their deviations are no larger together, that of
+    /// the member that is on its own left out.
+    pub(super) fn is_better_than(&self, now: &Self, own: Option<usize>) -> bool {
+        let squares = |of: &Self| -> f64 {
+            let holes = of.holes.iter().enumerate().filter(|(i, _)| Some(*i) != own);
+            holes.flat_map(|(_, h)| h.deviation).flatten().map(|d| d * d).sum()
+        };
+        self.conforming >= now.conforming && squares(self) <= squares(now)
+    }
+}
+
 /// Moves every hole at n by `change(n)` and judges it. The zones stay what they are: a hole that
 /// is moved keeps its size.
 pub fn foresee(members: &[Member], change: impl Fn([f64; 2]) -> [f64; 2]) -> Foreseen {

@@ -117,6 +117,11 @@ impl Gram {
         true
     }
 
+    /// Whether a column is in the model.
+    pub(super) fn has(&self, column: usize) -> bool {
+        self.swept.get(column).copied().unwrap_or(false)
+    }
+
     /// What is left of the square of an unswept column beside those swept.
     pub(super) fn left(&self, column: usize) -> f64 {
         self.table.get(column).and_then(|r| r.get(column)).copied().unwrap_or(f64::NAN)

@@ -68,6 +68,9 @@
 //!   standard uncertainty. A pattern that fits too well by chance, or because the readings are
 //!   coarse, then shows nothing that could not have been measured. The degrees of freedom remain
 //!   those of the residuals: holes scatter by more than their measurement.
+//! - What all holes have in common by the zero that they were measured from shows as a shift and in no
+//!   residual: a shift has to be significant over that too. A correction is given only where what it
+//!   foresees is no worse than what is there, in conforming holes and in their deviations together.
 //! - Each hole is held against what the others say, with the model that they alone would choose:
 //!   the externally studentised residual (R. D. Cook and S. Weisberg, *Residuals and Influence in
 //!   Regression*, 2.2), of both coordinates together. The farthest is on its own where n times
@@ -103,7 +106,7 @@ mod words;
 pub use action::Action;
 pub use choose::{LEVEL, Tail, Test};
 pub use correction::Correction;
-pub use diagnose::{Diagnosis, Estimate, Size, Standing, Step, Term, diagnose};
+pub use diagnose::{Diagnosis, Estimate, Size, Standing, Step, Term, diagnose, diagnose_from};
 pub use distortion::{Distortion, Kind};
 pub use foresee::{Foreseen, Predicted, foresee};
 pub use member::{Member, Trouble, Zone, mean};

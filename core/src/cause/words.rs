@@ -65,6 +65,11 @@ impl Words<'_> {
                 )
             }
             Action::Correct(c) => self.correct(c, d),
+            Action::Withhold => {
+                "A change of work offset or angle alone would leave the pattern worse: \
+                                 leave them as they are until the other errors are gone."
+                    .to_owned()
+            }
             Action::Remeasure { member, away } => {
                 let parts: Vec<String> = ["X", "Y"]
                     .into_iter()

@@ -5,11 +5,12 @@
 //! a functional gauge would allow.
 
 use super::{FeatureFinding, PieceFinding};
+use crate::bench::{TouchUncertainty, Touched};
 use crate::callout::{Verdict, Zone};
-use crate::cause::{self, Diagnosis, Fitted, Member, OneOffset, Spot, diagnose, one_offset};
+use crate::cause::{self, Diagnosis, Fitted, Member, OneOffset, Spot, diagnose_from, one_offset};
 use crate::chance::fisher;
 use crate::fit::{self, Freedom};
-use crate::job::{DatumRef, Feature, Job};
+use crate::job::{DatumRef, Feature, Job, Piece, Zero};
 use crate::quantity::{Axis, Length};
 
 /// What is wrong with the pattern of one datum frame.
@@ -69,10 +70,38 @@ fn one(
     #[expect(clippy::cast_precision_loss, reason = "a count of features")]
     let sigma = (!variances.is_empty())
         .then(|| (variances.iter().sum::<f64>() / variances.len() as f64).max(0.0).sqrt());
-    let diagnosis = diagnose(&mean, sigma, fisher::survival).ok()?;
+    let zeros = zeros(job, all.len());
+    let diagnosis = diagnose_from(&mean, sigma, zeros, fisher::survival).ok()?;
     let offset = one_offset(&all, false, minimax).ok()?;
     let turned = one_offset(&all, true, minimax).ok()?;
     Some(Cause { datums, features, pieces: all.len(), diagnosis, offset, turned })
+}
+
+/// Standard uncertainty of what all x and all y of a pattern have in common, millimetres, in the mean of
+/// so many pieces: the zeros of the orientations that look along the axis, set anew for each piece, and
+/// half the probe constant, which is in every centre alike. Nothing where the gauge is not known.
+fn zeros(job: &Job, pieces: usize) -> [f64; 2] {
+    let uncertainty = TouchUncertainty::of(job, &Piece::default());
+    let unit = job.drawing.unit;
+    [Axis::X, Axis::Y].map(|axis| {
+        let (mut weight, mut probe) = (0.0, 0.0_f64);
+        let plan = job.plan.orientations.iter();
+        for o in plan.filter(|o| o.up().square_axis() == Some(axis)) {
+            if !uncertainty.known(o.instrument) {
+                continue;
+            }
+            let touch = uncertainty.standard(Touched::single(o.instrument, 1)).to_mm();
+            let stated = job.plan.conditions.rest_standard.map(|u| u.length(unit).to_mm());
+            let zero = stated.filter(|_| o.zero == Zero::Plate).unwrap_or(touch);
+            if zero > 0.0 {
+                weight += 1.0 / (zero * zero);
+            }
+            probe = probe.max(0.5 * uncertainty.probe(o.instrument).to_mm());
+        }
+        #[expect(clippy::cast_precision_loss, reason = "a count of pieces")]
+        let of_zeros = if weight > 0.0 { 1.0 / (weight * pieces.max(1) as f64) } else { 0.0 };
+        (of_zeros + probe * probe).sqrt()
+    })
 }
 
 fn member(job: &Job, feature: &Feature, found: &FeatureFinding) -> Member {

@@ -87,7 +87,8 @@ pub(super) fn opposite(
             };
             let variance = centre(one) + centre(other);
             let figures = Figures::of_readings(job, one);
-            let name = |f: usize| job.drawing.features.get(f).map_or_else(String::new, Feature::name);
+            let name =
+                |f: usize| job.drawing.features.get(f).map_or_else(String::new, Feature::name);
             if let Some((cause, by)) = best(&seen, variance, numbers, name) {
                 let by = Length::mm(by);
                 let what = ProblemKind::Opposite { orientations: numbers, cause, by, figures };
@@ -189,7 +190,8 @@ fn best(
         let z: Vec<f64> = seen.iter().map(|s| at(s) - middle).collect();
         let own: f64 = z.iter().map(|z| z * z).sum();
         let with: f64 = z.iter().zip(&left).map(|(z, r)| z * r).sum();
-        let extent = z.iter().fold(f64::MIN, |m, z| m.max(*z)) - z.iter().fold(f64::MAX, |m, z| m.min(*z));
+        let extent =
+            z.iter().fold(f64::MIN, |m, z| m.max(*z)) - z.iter().fold(f64::MAX, |m, z| m.min(*z));
         (own > 0.0).then(|| (with * with / own, with / own * extent))
     };
     tried.extend(line(&|s| s.across).map(|(off, by)| (off, 1.0, OppositeCause::Tilt, by)));

@@ -15,6 +15,9 @@ use crate::quantity::Length;
 /// So many standard uncertainties are more than chance.
 const CLEAR: f64 = 4.0;
 
+/// As improbable for the two that are farthest apart of three or four.
+const OF_MANY: f64 = 4.5;
+
 /// The standard deviation of a normal distribution over the median of what 2, 3 and 4 values of it
 /// range over.
 const BY_RANGE: [f64; 3] = [1.048, 0.630, 0.506];
@@ -65,7 +68,8 @@ impl Sizes<'_> {
     fn differs(&self, of: &[SizeFact], scatter: Length) -> Option<Question> {
         let (count, [least, most]) = range(of.iter())?;
         let u = libm::hypot(least.standard.to_mm(), most.standard.to_mm());
-        let limit = Length::mm(CLEAR * u).max(scatter * CLEAR);
+        let clear = if count > 2 { OF_MANY } else { CLEAR };
+        let limit = Length::mm(clear * u).max(scatter * clear);
         let by = most.size - least.size;
         if by <= limit || !self.is_known(least) {
             return None;

@@ -73,7 +73,8 @@ pub(super) fn symmetric(job: &Job) -> Option<Problem> {
     let (w, h) = (left + right, bottom + top);
     let square = ((right - left) - (top - bottom)).abs() < 0.25;
     let middle = [0.5 * w, 0.5 * h];
-    let quarter = move |[x, y]: [f64; 2]| [middle[0] - (y - middle[1]), middle[1] + (x - middle[0])];
+    let quarter =
+        move |[x, y]: [f64; 2]| [middle[0] - (y - middle[1]), middle[1] + (x - middle[0])];
     let mut turns = Vec::new();
     let mut keep = |turn: Turn, mates: Option<Mates>| {
         if mates.is_some() {
@@ -118,8 +119,9 @@ pub(super) fn sizes_turned(job: &Job, demands: &[Demand<'_>], sizes: &[SizeFact]
         pairs >= ENOUGH && same > BETTER * turned && same > BETTER * noise
     };
     let count = job.plan.orientations.len();
-    let wrong: Vec<Vec<bool>> =
-        (0..count).map(|a| (0..count).map(|b| a != b && differs(a.min(b), a.max(b))).collect()).collect();
+    let wrong: Vec<Vec<bool>> = (0..count)
+        .map(|a| (0..count).map(|b| a != b && differs(a.min(b), a.max(b))).collect())
+        .collect();
     let against = |o: usize| wrong[o].iter().filter(|w| **w).count();
     let most = (0..count).map(against).max().unwrap_or(0);
     if most == 0 {

@@ -275,10 +275,9 @@ fn opposite(f: &mut fmt::Formatter<'_>, cause: &OppositeCause, by: &str) -> fmt:
             "by {by} from {from} on in orientation {number}, as from a zero bumped there. Set it again, \
              and repeat what was read from there; nothing was changed."
         ),
-        OppositeCause::One(feature) => write!(
-            f,
-            "at {feature} alone, by {by}. Touch it again in both; nothing was changed."
-        ),
+        OppositeCause::One(feature) => {
+            write!(f, "at {feature} alone, by {by}. Touch it again in both; nothing was changed.")
+        }
     }
 }
 

@@ -85,7 +85,7 @@ fn recognised(spoilt: &Spoilt, found: &Findings, mistake: Mistake) -> bool {
         Mistake::Gross => piece.measurement.suspects.first().is_some_and(|m| {
             spoilt.orientations.contains(&m.orientation) && spoilt.features.contains(&m.feature)
         }),
-        Mistake::Drift => says("tenth of the tightest"),
+        Mistake::Drift => says("is explained by the gauge"),
         Mistake::Circle => says("run in a circle"),
         Mistake::LooseEnd => says("which has no reading there"),
         Mistake::Exchanged => {

@@ -305,7 +305,9 @@ fn spoil(mistake: Mistake, bench: &Bench, rng: &mut Random) -> Option<Spoilt> {
         }
         Mistake::Drift => {
             let k = rng.below(bench.stands.len());
-            let by = rng.sign() * rng.range(0.11, 1.5) * bench.tightest();
+            // What the gauge itself may show at a zero touched twice is no drift that can be told.
+            let told = 6.0 * bench.gauge.standard();
+            let by = rng.sign() * (rng.range(0.11, 1.5) * bench.tightest()).max(told);
             let mm = bench.gauge.unit.in_mm();
             let checks = &mut job.pieces[0].zero_checks;
             checks.retain(|c| c.orientation != number(k));

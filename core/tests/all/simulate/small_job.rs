@@ -27,8 +27,6 @@ pub(crate) enum Plan {
 }
 
 impl Plan {
-    pub(crate) const ALL: [Self; 3] = [Self::Two, Self::TwoChecked, Self::Four];
-
     pub(crate) const fn words(self) -> &'static str {
         match self {
             Self::Two => "two orientations",
