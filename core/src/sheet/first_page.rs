@@ -5,13 +5,15 @@ use super::{findings_table, title_block};
 use crate::callout::Verdict;
 use crate::findings::{FeatureFinding, PieceFinding, Ready};
 use crate::job::{Instrument, Job};
-use crate::mark::{Ink, Text, VerdictSign};
+use crate::mark::{Face, Ink, Text, VerdictSign, wrap};
 use crate::picture::{PatternOptions, pattern};
 use crate::quantity::Unit;
-use crate::show::headline;
+use crate::show::{feature_name, headline, reason, relation_reason, relation_word};
 
-/// Height kept for picture and title block at the foot of the first page.
-const FOOT: f64 = 88.0;
+/// Height of the picture at least.
+const PICTURE: f64 = 62.0;
+/// So many exceptions are said on the first page; all are in the table.
+const MOST: usize = 8;
 
 /// What no sheet decides; on every report.
 pub(super) const LIMITS_OF_THIS_SHEET: &str = "Worked out from the readings and the drawing data stated here. The drawing, the governing \
@@ -48,16 +50,73 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFindi
             }
         ),
     };
-    paper.put(Text::new((x, y), words, 3.0).bold());
-    paper.y += 5.0;
-    for reserve in reserves(paper.job, finding) {
-        let (left, width) = (paper.left(), paper.border_right() - paper.left() - 3.0);
-        paper.y = paper.paragraph(left, paper.y + 1.0, width, &reserve, Ink::Ink);
+    let room = paper.right() - x;
+    for (n, line) in wrap(Face::SansBold, &words, 3.2, room).into_iter().enumerate() {
+        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+        let down = n as f64 * 4.2;
+        paper.put(Text::new((x, y + down), line, 3.2).bold());
+        paper.y = y + down;
     }
-    let floor = paper.border_bottom() - FOOT;
-    let first = FirstFoot { top: floor + 2.0 };
-    first.put(paper, ready, finding);
+    paper.y += 2.4;
+    let mut said = exceptions(paper.job, finding);
+    said.extend(reserves(paper.job, finding));
+    paper.columns(&said);
+    let foot = Foot::of(paper, ready, finding);
+    let floor = paper.border_bottom() - foot.height - 2.0;
+    paper.keep_from(floor);
+    foot.put(paper, finding, floor + 1.0);
     findings_table::put(paper, ready, (&finding.features, &finding.relations), floor);
+}
+
+/// What does not conform, is not proven or cannot be judged, each with its reason.
+fn exceptions(job: &Job, finding: &PieceFinding) -> Vec<String> {
+    let drawing = &job.drawing;
+    let excepted = |verdict| {
+        matches!(
+            verdict,
+            Verdict::DoesNotConform
+                | Verdict::NotProven
+                | Verdict::CannotBeJudged
+                | Verdict::NotMeasured
+        )
+    };
+    let told = |name: String, verdict: Verdict, why: String| {
+        let colon = if why.is_empty() { "" } else { ": " };
+        (verdict, format!("{name} {}{colon}{why}.", phrase(verdict)))
+    };
+    let features = finding.features.iter().zip(&drawing.features);
+    let features = features
+        .filter(|(f, _)| excepted(f.verdict))
+        .map(|(f, feature)| told(feature_name(feature), f.verdict, reason(f, drawing)));
+    let relations = finding.relations.iter().zip(&drawing.relations);
+    let relations = relations.filter(|(r, _)| excepted(r.verdict)).map(|(r, relation)| {
+        let word = relation_word(&relation.kind, drawing);
+        let name = format!("Line {}, {word} of {},", relation.number, r.name);
+        told(name, r.verdict, relation_reason(r, drawing))
+    });
+    let mut list: Vec<(Verdict, String)> = features.chain(relations).collect();
+    // What does not conform comes first.
+    list.sort_by_key(|(verdict, _)| *verdict != Verdict::DoesNotConform);
+    let more = list.len().saturating_sub(MOST);
+    let mut said: Vec<String> = list.into_iter().take(MOST).map(|(_, t)| capital(&t)).collect();
+    if more > 0 {
+        said.push(format!("And {more} more: see the table."));
+    }
+    said
+}
+
+const fn phrase(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::DoesNotConform => "does not conform",
+        Verdict::NotProven => "is not proven either way",
+        Verdict::NotMeasured => "is not fully measured",
+        _ => "cannot be judged",
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
 /// What the verdicts are subject to: readings that contradict each other, gauges of which nothing is
@@ -86,68 +145,105 @@ fn reserves(job: &Job, finding: &PieceFinding) -> Vec<String> {
     list
 }
 
-/// Picture and words at the foot of the first page. Placed before the table, since the table
-/// may go on to further pages.
-struct FirstFoot {
-    top: f64,
+/// Picture, notes and title block at the foot of the first page. Placed before the table, since the
+/// table may go on to further pages.
+struct Foot {
+    notes: Vec<String>,
+    height: f64,
 }
 
-impl FirstFoot {
-    fn put(&self, paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFinding) {
+impl Foot {
+    fn of(paper: &Paper<'_>, ready: &Ready<'_>, finding: &PieceFinding) -> Self {
+        let notes = notes(paper.job, ready, finding);
+        let high: f64 = notes.iter().map(|n| paper.height_of(n, NOTES) - TIGHT).sum();
+        let height = (title_block::height(paper) + high + 2.0).max(PICTURE);
+        Self { notes, height }
+    }
+
+    fn put(&self, paper: &mut Paper<'_>, finding: &PieceFinding, top: f64) {
         let right = paper.border_right() - title_block::WIDTH;
-        let bottom = paper.border_bottom() - 3.0;
-        let room = right - paper.left() - 4.0;
-        let options = PatternOptions {
+        let bottom = paper.border_bottom() - 2.0;
+        let room = right - paper.left() - 3.0;
+        let legend = legend(paper.job, finding);
+        let options = |height| PatternOptions {
             width_mm: room,
-            height_mm: bottom - self.top - 5.0,
+            height_mm: height,
             text_mm: 2.6,
             ..PatternOptions::default()
         };
-        let picture = pattern(paper.job, Some(finding), &options);
-        let (x, y) = (paper.left(), self.top);
-        paper.put_at(x, y, picture.marks);
-        paper.put(
-            Text::new((x + room / 2.0, bottom), picture.caption, size::SMALL)
-                .middle()
-                .ink(Ink::Soft),
-        );
-        let x = right + 1.2;
-        let room = title_block::WIDTH - 5.0;
-        let mut y = self.top - 1.0;
-        let plural = match paper.job.drawing.unit {
-            Unit::Mm => "millimetres",
-            Unit::Inch => "inches",
-        };
-        let stopped = ready.problems.iter().chain(&finding.problems).count();
-        let asked = finding.questions.len();
-        let mut positions = finding.features.iter().flat_map(FeatureFinding::positions);
-        let shifted =
-            if positions.any(|p| p.shifted.is_some()) { " Shifted: see Patterns." } else { "" };
-        let mut notes = vec![
-            format!(
-                "All figures in {plural}. Deviations are measured minus basic; position is a diameter, twice \
-                 the radius. Verdicts are reached on unrounded values.{shifted}"
-            ),
-            format!(
-                "Decision rule: {}",
-                paper.job.plan.decision_rule.sentence(paper.job.plan.coverage)
-            ),
-            super::uncertainty_page::in_short(paper.job, finding),
-        ];
-        if stopped + asked > 0 {
-            notes.push(format!(
-                "{} on the last page.",
-                match (stopped, asked) {
-                    (0, 1) => "One reading is in question: see".to_owned(),
-                    (0, n) => format!("{n} readings are in question: see"),
-                    (_, 0) => "Remarks on the set-up: see".to_owned(),
-                    (_, n) => format!("Remarks on the set-up, and {n} readings in question: see"),
-                }
-            ));
+        // What is written under the picture is known once it is drawn.
+        let drawn = pattern(paper.job, Some(finding), &options(bottom - top));
+        let mut lines = wrap(Face::Sans, &legend, size::SMALL, room);
+        lines.extend(wrap(Face::Sans, &drawn.caption, size::SMALL, room));
+        lines.retain(|l| !l.is_empty());
+        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+        let under = lines.len() as f64 * LEGEND;
+        let picture = pattern(paper.job, Some(finding), &options(bottom - top - under - 1.0));
+        let x = paper.left();
+        paper.put_at(x, top, picture.marks);
+        let mut y = bottom - under;
+        for line in lines {
+            y += LEGEND;
+            let text = Text::new((x + room / 2.0, y - 0.6), line, size::SMALL);
+            paper.put(text.middle().ink(Ink::Soft));
         }
-        notes.push(LIMITS_OF_THIS_SHEET.to_owned());
-        for note in notes {
-            y = paper.paragraph(x, y, room, &note, Ink::Ink) - 0.2;
+        let mut y = top - 1.0;
+        for note in &self.notes {
+            y = paper.paragraph(right + 1.2, y, NOTES, note, Ink::Ink) - TIGHT;
         }
     }
+}
+
+/// Width of the notes over the title block.
+const NOTES: f64 = title_block::WIDTH - 5.0;
+/// They stand closer than other paragraphs.
+const TIGHT: f64 = 0.5;
+/// From one line of the legend to the next.
+const LEGEND: f64 = size::SMALL * 1.3;
+
+/// What the signs of the picture mean, as far as they are in it.
+fn legend(job: &Job, finding: &PieceFinding) -> String {
+    let positions = || finding.features.iter().flat_map(FeatureFinding::positions);
+    let measured = |p: &&crate::callout::PositionFinding| p.position.is_some();
+    let mut parts = Vec::new();
+    if positions().filter(measured).any(|p| p.verdict != Verdict::DoesNotConform) {
+        parts.push("dot: measured axis");
+    }
+    if positions().filter(measured).any(|p| p.verdict == Verdict::DoesNotConform) {
+        parts.push("cross: outside its zone");
+    }
+    if job.drawing.datums.iter().any(|d| d.feature.is_some()) {
+        parts.push("letter in a box: datum");
+    }
+    parts.join("; ")
+}
+
+fn notes(job: &Job, ready: &Ready<'_>, finding: &PieceFinding) -> Vec<String> {
+    let plural = match job.drawing.unit {
+        Unit::Mm => "millimetres",
+        Unit::Inch => "inches",
+    };
+    let stopped = ready.problems.iter().chain(&finding.problems).count();
+    let asked = finding.questions.len();
+    let mut positions = finding.features.iter().flat_map(FeatureFinding::positions);
+    let shifted =
+        if positions.any(|p| p.shifted.is_some()) { " Shifted: see Patterns." } else { "" };
+    let remarks = match (stopped, asked) {
+        (0, 0) => String::new(),
+        (0, 1) => " One reading is in question: see the last page.".to_owned(),
+        (0, n) => format!(" {n} readings are in question: see the last page."),
+        (_, 0) => " Remarks on the set-up: see the last page.".to_owned(),
+        (_, n) => {
+            format!(" Remarks on the set-up, and {n} readings in question: see the last page.")
+        }
+    };
+    vec![
+        format!(
+            "All figures in {plural}. Deviations are measured minus basic; position is a diameter, twice \
+             the radius. Verdicts are reached on unrounded values.{shifted}"
+        ),
+        format!("Decision rule: {}", job.plan.decision_rule.sentence(job.plan.coverage)),
+        format!("{}{remarks}", super::uncertainty_page::in_short(job, finding)),
+        LIMITS_OF_THIS_SHEET.to_owned(),
+    ]
 }

@@ -15,12 +15,13 @@ mod closing;
 mod column;
 mod findings_table;
 mod first_page;
+mod heights_page;
 mod orientation_page;
 mod paper;
 mod pattern_page;
 mod relation_rows;
-mod relation_sums;
 mod sums_page;
+mod table;
 mod title_block;
 mod uncertainty_page;
 
@@ -68,10 +69,10 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
     first_page::put(&mut paper, ready, finding);
     pattern_page::put(&mut paper, finding);
     sums_page::put(&mut paper, finding);
-    relation_sums::put(&mut paper, &finding.relations);
     for planned in &ready.orientations {
         orientation_page::put(&mut paper, planned, piece, finding);
     }
+    heights_page::put(&mut paper, piece);
     uncertainty_page::put(&mut paper, ready, index, finding);
     closing::put(&mut paper, ready, index, finding);
     paper.finish()
