@@ -44,7 +44,7 @@ fn orientation(paper: &mut Paper<'_>, planned: &Planned) {
     let options = StandingOptions {
         width: PICTURE.0,
         height: PICTURE.1,
-        text: 2.6,
+        text: size::TEXT,
         ..StandingOptions::default()
     };
     paper.put_at(paper.left(), top, standing(job, orientation, &options));

@@ -66,11 +66,18 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     if !notes.is_empty() {
         sections.push(("Notes", notes));
     }
+    let header = super::title_block::in_full(paper);
+    if !header.is_empty() {
+        sections.push((IN_FULL, header));
+    }
     paper.section("What else belongs to this sheet", 2.0 * STEP);
     for (heading, lines) in sections {
         section(paper, heading, &lines);
     }
 }
+
+/// What the title block has no room for.
+const IN_FULL: &str = "Title block in full";
 
 fn section(paper: &mut Paper<'_>, heading: &str, lines: &[String]) {
     paper.make_room(3.0 * STEP + 2.0);

@@ -1,7 +1,7 @@
 //! The first page: the verdict, the table, the picture, what it rests on, and the title block.
 
-use super::paper::{Paper, size};
-use super::{findings_table, title_block};
+use super::paper::{Paper, STEP, size};
+use super::{Extent, findings_table, title_block};
 use crate::callout::Verdict;
 use crate::findings::{FeatureFinding, PieceFinding, Ready};
 use crate::job::{Instrument, Job};
@@ -12,15 +12,25 @@ use crate::show::{feature_name, headline, reason, relation_reason, relation_word
 
 /// Height of the picture at least.
 const PICTURE: f64 = 62.0;
-/// So many exceptions are said on the first page; all are in the table.
+/// Letters of the picture: those at its axes are 0.8 of it, and a label still.
+pub(super) const LETTERS: f64 = size::SMALL / 0.8;
+/// So many exceptions are said on the first page, in so many lines; all are in the table.
 const MOST: usize = 8;
+const LINES: usize = 16;
+/// So much is left to the table under the exceptions.
+const TABLE: f64 = 18.0;
 
 /// What no sheet decides; on every report.
 pub(super) const LIMITS_OF_THIS_SHEET: &str = "Worked out from the readings and the drawing data stated here. The drawing, the governing \
      standard in its edition, the purchase order and the responsible quality authority decide; \
      parts on which safety depends are released only by those authorised to.";
 
-pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFinding) {
+pub(super) fn put(
+    paper: &mut Paper<'_>,
+    ready: &Ready<'_>,
+    finding: &PieceFinding,
+    extent: Extent,
+) {
     paper.begin(super::title_block::Purpose::Report.words());
     let sign = match finding.verdict {
         Verdict::Conforms => Some(VerdictSign::Conforms),
@@ -58,18 +68,26 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, finding: &PieceFindi
         paper.y = y + down;
     }
     paper.y += 2.4;
-    let mut said = exceptions(paper.job, finding);
+    let mut said = exceptions(paper.job, finding, paper.half());
     said.extend(reserves(paper.job, finding));
     paper.columns(&said);
-    let foot = Foot::of(paper, ready, finding);
+    let foot = Foot::of(paper, ready, finding, extent);
+    let mut foot = foot;
+    // A header or a reason may be so long that the notes have no room beside the title block.
+    let most = paper.border_bottom() - paper.y - TABLE;
+    let later = if foot.height > most { foot.leave_notes(paper) } else { Vec::new() };
     let floor = paper.border_bottom() - foot.height - 2.0;
     paper.keep_from(floor);
     foot.put(paper, finding, floor + 1.0);
     findings_table::put(paper, ready, (&finding.features, &finding.relations), floor);
+    if !later.is_empty() {
+        paper.section("How this sheet is to be read", 3.0 * STEP);
+        paper.columns(&later);
+    }
 }
 
 /// What does not conform, is not proven or cannot be judged, each with its reason.
-fn exceptions(job: &Job, finding: &PieceFinding) -> Vec<String> {
+fn exceptions(job: &Job, finding: &PieceFinding, half: f64) -> Vec<String> {
     let drawing = &job.drawing;
     let excepted = |verdict| {
         matches!(
@@ -97,8 +115,15 @@ fn exceptions(job: &Job, finding: &PieceFinding) -> Vec<String> {
     let mut list: Vec<(Verdict, String)> = features.chain(relations).collect();
     // What does not conform comes first.
     list.sort_by_key(|(verdict, _)| *verdict != Verdict::DoesNotConform);
-    let more = list.len().saturating_sub(MOST);
-    let mut said: Vec<String> = list.into_iter().take(MOST).map(|(_, t)| capital(&t)).collect();
+    let count = list.len();
+    let mut lines = 0;
+    let fits = |text: &String| {
+        lines += wrap(Face::Sans, text, size::TEXT, half).len();
+        lines <= LINES
+    };
+    let texts = list.into_iter().take(MOST).map(|(_, t)| capital(&t));
+    let mut said: Vec<String> = texts.take_while(fits).collect();
+    let more = count - said.len();
     if more > 0 {
         said.push(format!("And {more} more: see the table."));
     }
@@ -153,11 +178,22 @@ struct Foot {
 }
 
 impl Foot {
-    fn of(paper: &Paper<'_>, ready: &Ready<'_>, finding: &PieceFinding) -> Self {
-        let notes = notes(paper.job, ready, finding);
+    fn of(
+        paper: &Paper<'_>,
+        ready: &Ready<'_>,
+        finding: &PieceFinding,
+        extent: Extent,
+    ) -> Self {
+        let notes = notes(paper.job, ready, finding, extent);
         let high: f64 = notes.iter().map(|n| paper.height_of(n, NOTES) - TIGHT).sum();
         let height = (title_block::height(paper) + high + 2.0).max(PICTURE);
         Self { notes, height }
+    }
+
+    /// Without its notes, which are given back.
+    fn leave_notes(&mut self, paper: &Paper<'_>) -> Vec<String> {
+        self.height = (title_block::height(paper) + 2.0).max(PICTURE);
+        std::mem::take(&mut self.notes)
     }
 
     fn put(&self, paper: &mut Paper<'_>, finding: &PieceFinding, top: f64) {
@@ -168,7 +204,7 @@ impl Foot {
         let options = |height| PatternOptions {
             width_mm: room,
             height_mm: height,
-            text_mm: 2.6,
+            text_mm: LETTERS,
             ..PatternOptions::default()
         };
         // What is written under the picture is known once it is drawn.
@@ -218,7 +254,12 @@ fn legend(job: &Job, finding: &PieceFinding) -> String {
     parts.join("; ")
 }
 
-fn notes(job: &Job, ready: &Ready<'_>, finding: &PieceFinding) -> Vec<String> {
+fn notes(
+    job: &Job,
+    ready: &Ready<'_>,
+    finding: &PieceFinding,
+    extent: Extent,
+) -> Vec<String> {
     let plural = match job.drawing.unit {
         Unit::Mm => "millimetres",
         Unit::Inch => "inches",
@@ -226,16 +267,21 @@ fn notes(job: &Job, ready: &Ready<'_>, finding: &PieceFinding) -> Vec<String> {
     let stopped = ready.problems.iter().chain(&finding.problems).count();
     let asked = finding.questions.len();
     let mut positions = finding.features.iter().flat_map(FeatureFinding::positions);
-    let shifted =
-        if positions.any(|p| p.shifted.is_some()) { " Shifted: see Patterns." } else { "" };
+    let shifted = match (positions.any(|p| p.shifted.is_some()), extent) {
+        (false, _) => "",
+        (true, Extent::Full) => " Shifted: see Patterns.",
+        (true, Extent::Short) => " Shifted: moved with its pattern as one body.",
+    };
+    let at = match extent {
+        Extent::Full => "see the last page",
+        Extent::Short => "see the full sheet",
+    };
     let remarks = match (stopped, asked) {
         (0, 0) => String::new(),
-        (0, 1) => " One reading is in question: see the last page.".to_owned(),
-        (0, n) => format!(" {n} readings are in question: see the last page."),
-        (_, 0) => " Remarks on the set-up: see the last page.".to_owned(),
-        (_, n) => {
-            format!(" Remarks on the set-up, and {n} readings in question: see the last page.")
-        }
+        (0, 1) => format!(" One reading is in question: {at}."),
+        (0, n) => format!(" {n} readings are in question: {at}."),
+        (_, 0) => format!(" Remarks on drawing and set-up: {at}."),
+        (_, n) => format!(" Remarks on the set-up, and {n} readings in question: {at}."),
     };
     vec![
         format!(
@@ -243,7 +289,7 @@ fn notes(job: &Job, ready: &Ready<'_>, finding: &PieceFinding) -> Vec<String> {
              the radius. Verdicts are reached on unrounded values.{shifted}"
         ),
         format!("Decision rule: {}", job.plan.decision_rule.sentence(job.plan.coverage)),
-        format!("{}{remarks}", super::uncertainty_page::in_short(job, finding)),
+        format!("{}{remarks}", super::uncertainty_page::in_short(job, finding, extent)),
         LIMITS_OF_THIS_SHEET.to_owned(),
     ]
 }

@@ -1,7 +1,7 @@
 //! One orientation: the part as it stands, and every raw reading as it was taken.
 
 use super::applied::{applied, zero_name};
-use super::paper::Paper;
+use super::paper::{Paper, size};
 use super::table::{Align, Cell, Head, Table};
 use crate::bench::{Mean, Setup, probe_constant, reduce};
 use crate::findings::{PieceFinding, Planned};
@@ -68,7 +68,7 @@ pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, findi
     let options = StandingOptions {
         width: PICTURE.0,
         height: PICTURE.1,
-        text: 2.6,
+        text: size::TEXT,
         ..StandingOptions::default()
     };
     paper.section(&heading, PICTURE.1 + 2.0);

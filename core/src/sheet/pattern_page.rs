@@ -50,7 +50,7 @@ fn one(
     let options = PatternOptions {
         width_mm: wide,
         height_mm: high,
-        text_mm: 2.4,
+        text_mm: super::first_page::LETTERS,
         ..PatternOptions::default()
     };
     let picture = gauge(paper.job, finding, index, &options);

@@ -50,6 +50,24 @@ struct Row {
 }
 
 impl Row {
+    /// Fields with their shares of the width. What would take more than two lines there has a row
+    /// of its own.
+    fn all(fields: Vec<(&'static str, String, f64)>, face: Face) -> Vec<Self> {
+        let lines = |text: &str, share: f64| {
+            wrap(face, text.trim(), size::TEXT, WIDTH * share - 2.0 * INSIDE).len()
+        };
+        let (long, mut short): (Vec<_>, Vec<_>) =
+            fields.into_iter().partition(|(_, text, share)| lines(text, *share) > 2);
+        let all: f64 = short.iter().map(|(.., share)| *share).sum();
+        short.iter_mut().for_each(|(.., share)| *share /= all);
+        let mut rows: Vec<Self> =
+            long.into_iter().map(|(label, text, _)| Self::of(vec![(label, text, 1.0)], face)).collect();
+        if !short.is_empty() {
+            rows.push(Self::of(short, face));
+        }
+        rows
+    }
+
     /// Fields with their shares of the width.
     fn of(fields: Vec<(&'static str, String, f64)>, face: Face) -> Self {
         let mut left = 0.0;
@@ -128,7 +146,7 @@ fn rows(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Row> {
         let text = issuer.join(", ").lines().map(str::trim).collect::<Vec<_>>().join(", ");
         rows.push(Row::of(vec![("issued by", text, 1.0)], Face::Sans));
     }
-    rows.push(Row::of(
+    rows.extend(Row::all(
         vec![
             ("part name", d.part_name.clone(), 0.5),
             ("part number", d.part_number.clone(), 0.28),
@@ -136,7 +154,7 @@ fn rows(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Row> {
         ],
         Face::SansBold,
     ));
-    rows.push(Row::of(
+    rows.extend(Row::all(
         vec![
             ("drawing", revised(drawing_number, &d.revision), 0.28),
             ("material", d.material.clone(), 0.22),
@@ -144,7 +162,7 @@ fn rows(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Row> {
         ],
         Face::Sans,
     ));
-    rows.push(Row::of(
+    rows.extend(Row::all(
         vec![
             ("customer", s.customer.clone(), 0.42),
             ("order", s.order.clone(), 0.22),
@@ -154,11 +172,11 @@ fn rows(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Row> {
         ],
         Face::Sans,
     ));
-    rows.push(Row::of(
+    rows.extend(Row::all(
         vec![("instruments, certificate, calibration due", instruments(job), 1.0)],
         Face::Sans,
     ));
-    rows.push(Row::of(
+    rows.extend(Row::all(
         vec![
             ("report", revised(&s.report_number, &s.report_revision), 0.32),
             ("temperature", of_piece(|p| &p.temperature), 0.22),
@@ -183,7 +201,38 @@ fn rows(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Row> {
 
 /// Height of the block: as much as its fields need.
 pub(super) fn height(paper: &Paper<'_>) -> f64 {
-    rows(paper, 888, 888).iter().map(Row::height).sum()
+    rows_that_fit(paper, 888, 888).iter().map(Row::height).sum()
+}
+
+/// Higher than this it never is: the table has to stand on the page as well.
+const HIGHEST: f64 = 104.0;
+
+/// The rows, of too long a header each field in one line, as far as it goes.
+fn rows_that_fit(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Row> {
+    let mut rows = rows(paper, page, of);
+    if is_too_long(&rows) {
+        for cell in rows.iter_mut().flat_map(|r| &mut r.cells) {
+            if cell.lines.len() > 1 {
+                let all = cell.lines.join(" ");
+                cell.lines = vec![fit(Face::SansBold, &all, size::TEXT, cell.width - 2.0 * INSIDE)];
+            }
+        }
+    }
+    rows
+}
+
+fn is_too_long(rows: &[Row]) -> bool {
+    rows.iter().map(Row::height).sum::<f64>() > HIGHEST
+}
+
+/// The fields that the block has no room for, in full; empty where it holds them.
+pub(super) fn in_full(paper: &Paper<'_>) -> Vec<String> {
+    let rows = rows(paper, 1, 1);
+    if !is_too_long(&rows) {
+        return Vec::new();
+    }
+    let cells = rows.iter().flat_map(|r| &r.cells).filter(|c| c.lines.len() > 1);
+    cells.map(|c| format!("{}: {}", c.label, c.lines.join(" "))).collect()
 }
 
 /// The block in the lower right corner of the border.
@@ -193,7 +242,7 @@ pub(super) fn block(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Mark> {
     let mut marks: Vec<Mark> =
         vec![Rect::new((left, top), WIDTH, high).fill(Ink::Paper).stroke(Stroke::OUTLINE).into()];
     let mut y = top;
-    for (i, row) in rows(paper, page, of).iter().enumerate() {
+    for (i, row) in rows_that_fit(paper, page, of).iter().enumerate() {
         if i > 0 {
             marks.push(Line::new((left, y), (left + WIDTH, y), Stroke::THIN).into());
         }

@@ -1,6 +1,7 @@
 //! How sure the results are: uncertainty and probability of every requirement, the budget of the
 //! one that is least sure, and how the readings fit each other.
 
+use super::Extent;
 use super::paper::{Paper, STEP, size};
 use super::table::{Align, Cell, Head, Table};
 use crate::callout::{PositionFinding, Proof, Verdict};
@@ -13,7 +14,7 @@ use crate::show::{
 };
 
 /// The sentence for the first page.
-pub(super) fn in_short(job: &Job, finding: &PieceFinding) -> String {
+pub(super) fn in_short(job: &Job, finding: &PieceFinding, extent: Extent) -> String {
     let list = asked(job, finding);
     if list.iter().all(|a| a.proof.is_none()) {
         return "Measurement uncertainty was not evaluated for this sheet: neither an error limit nor a \
@@ -21,18 +22,20 @@ pub(super) fn in_short(job: &Job, finding: &PieceFinding) -> String {
             .to_owned();
     }
     let k = match job.plan.coverage {
-        Coverage::Two => "with k = 2",
-        Coverage::Effective => "to 95.45 %",
+        Coverage::Two => "with k as stated",
+        Coverage::Effective => "to 95.45 %, k as stated",
     };
-    let mut text = format!(
-        "Measurement uncertainty: expanded {k}, on its own page; verdicts by the decision rule."
-    );
+    let place = match extent {
+        Extent::Full => "below",
+        Extent::Short => "on the full sheet",
+    };
+    let mut text = format!("Measurement uncertainty: expanded {k}, {place}.");
     let mut open = open_names(&list);
     let more = open.len().saturating_sub(NAMED);
     open.truncate(NAMED);
     if !open.is_empty() {
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        text.push_str(&format!(" Not evaluated for {}{more}: see there.", open.join(", ")));
+        text.push_str(&format!(" Not evaluated for {}{more}.", open.join(", ")));
     }
     text
 }

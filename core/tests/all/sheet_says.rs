@@ -7,7 +7,7 @@ use quarterturn_core::job::{
 };
 use quarterturn_core::mark::Mark;
 use quarterturn_core::quantity::{Figure, Side, Unit};
-use quarterturn_core::sheet::{Which, pages};
+use quarterturn_core::sheet::{Extent, Which, pages};
 
 /// A plate of 120 by 80 mm with two holes, read in both orientations.
 fn job() -> Job {
@@ -32,7 +32,7 @@ fn job() -> Job {
 /// All text of the pages whose text has `of`, joined by spaces.
 fn text(job: &Job, of: &str) -> String {
     let mut all = String::new();
-    for page in pages(job, Which::Piece(0)) {
+    for page in pages(job, Which::Piece(0), Extent::Full) {
         let words: Vec<&str> = page
             .marks
             .iter()
@@ -52,7 +52,7 @@ fn text(job: &Job, of: &str) -> String {
 fn the_title_block_names_the_standard_that_was_applied() {
     let mut job = job();
     let blocks = |job: &Job| {
-        pages(job, Which::Piece(0))
+        pages(job, Which::Piece(0), Extent::Full)
             .into_iter()
             .filter_map(|page| {
                 let texts: Vec<String> = page
@@ -193,7 +193,7 @@ fn many_zeros_of_their_own_go_on_below_the_table() {
         job.pieces[0].set_zero(1, &number, Some(Zero::Feature("1".to_owned())));
     }
     says(&text(&job, "Orientation 1: readings"), "hole-11 from 1 and 188 more.");
-    for page in pages(&job, Which::Piece(0)) {
+    for page in pages(&job, Which::Piece(0), Extent::Full) {
         let floor = page.height - 8.0;
         for mark in &page.marks {
             if let Mark::Text(t) = mark {

@@ -1,6 +1,7 @@
 //! What is known of the uncertainty, of what, and what it is made of.
 
 use crate::build::{Build, Made, Part, Read, from, hole, reading};
+use quarterturn_core::sheet::{Extent, sheet};
 use quarterturn_core::callout::{Bonus, NoBonus, Salvage, Verdict};
 use quarterturn_core::entry::relation;
 use quarterturn_core::findings::{Budget, Ready};
@@ -144,7 +145,7 @@ fn a_datum_read_by_an_unknown_gauge_leaves_what_refers_to_it_unknown() {
 fn the_sheet_says_whose_uncertainty_was_not_evaluated() {
     let text = |job: &Job| -> String {
         let ready = Ready::of(job);
-        let pages = quarterturn_core::sheet::sheet(job, &ready, 0, &ready.piece(0).unwrap());
+        let pages = sheet(job, &ready, 0, &ready.piece(0).unwrap(), Extent::Full);
         let mut text = String::new();
         for page in &pages {
             for part in svg(page).split('<') {

@@ -166,9 +166,9 @@ fn long_notes(job: &mut Job, rng: &mut Random) {
 }
 
 fn long_header(job: &mut Job, rng: &mut Random) {
-    let long = |what: &str, rng: &mut Random| match rng.below(3) {
-        0 => what.to_owned(),
-        1 => format!("{what}-0123456789-0123456789-0123456789"),
+    let long = |what: &str, rng: &mut Random| match rng.below(6) {
+        0..4 => what.to_owned(),
+        4 => format!("{what}-0123456789-0123456789-0123456789"),
         _ => format!("{what} ").repeat(140 / (what.len() + 1)).trim().to_owned(),
     };
     job.drawing.part_name = long("Plate", rng);
@@ -320,7 +320,7 @@ fn coaxial(job: &mut Job, rng: &mut Random) {
         .filter(|n| job.feature(n).is_some_and(|f| f.kind == Kind::Hole))
         .collect();
     let [first, second, ..] = round.as_slice() else { return };
-    let third = if job.drawing.unit == Unit::Mm { 0.1 / 3.0 } else { 0.004 / 3.0 };
+    let third: f64 = if job.drawing.unit == Unit::Mm { 0.1 / 3.0 } else { 0.004 / 3.0 };
     let mark = ["", " M", " L"][rng.below(3)];
     let text = format!("coaxial {first} {second} {}{mark}", (third * 1e4).round() / 1e4);
     line(job, &text);

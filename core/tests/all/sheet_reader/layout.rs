@@ -21,13 +21,17 @@ fn place(w: &Written) -> String {
 }
 
 /// Everything that is wrong with how this page, one of several, is laid out.
-pub(super) fn faults(page: &Page, number: usize, of: usize) -> Vec<String> {
+///
+/// `in_full`: what the title block has no room for stands elsewhere in full.
+pub(super) fn faults(page: &Page, [number, of]: [usize; 2], in_full: bool) -> Vec<String> {
     let seen = Seen::of(page);
     let frame = border(page);
     let mut found = Vec::new();
     outside(&seen, frame, page, &mut found);
     overlaps(&seen, &mut found);
-    cut(&seen, frame, &mut found);
+    if !in_full || number > 1 {
+        cut(&seen, frame, &mut found);
+    }
     small(&seen, &mut found);
     let numbered = format!("{number} of {of}");
     if !seen.text.iter().any(|w| w.says == numbered) {

@@ -10,11 +10,13 @@ mod content;
 mod jobs;
 mod layout;
 
+use boxes::Seen;
 use content::Sheet;
 use quarterturn_core::Job;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::mark::Page;
-use quarterturn_core::sheet::{blank, sheet};
+use std::collections::BTreeMap;
+use quarterturn_core::sheet::{Extent, blank, sheet};
 
 /// So many random jobs are read unless `SHEETS` says otherwise.
 const USUALLY: u64 = 200;
@@ -25,8 +27,9 @@ fn from_environment(name: &str) -> Option<u64> {
 
 fn laid_out(pages: &[Page]) -> Vec<String> {
     let mut found = Vec::new();
+    let in_full = pages.iter().any(|p| Seen::of(p).says().contains("Title block in full"));
     for (i, page) in pages.iter().enumerate() {
-        let faults = layout::faults(page, i + 1, pages.len());
+        let faults = layout::faults(page, [i + 1, pages.len()], in_full);
         found.extend(faults.into_iter().map(|f| format!("page {}: {f}", i + 1)));
     }
     found
@@ -37,8 +40,10 @@ fn laid_out(pages: &[Page]) -> Vec<String> {
 fn faults(job: &Job) -> Vec<String> {
     let ready = Ready::of(job);
     let finding = ready.piece(0).unwrap();
-    let pages = sheet(job, &ready, 0, &finding);
+    let pages = sheet(job, &ready, 0, &finding, Extent::Full);
     let mut found = laid_out(&pages);
+    let short = sheet(job, &ready, 0, &finding, Extent::Short);
+    found.extend(laid_out(&short).into_iter().map(|f| format!("short, {f}")));
     found.extend(Sheet::read(job, &finding, &pages).faults());
     let empty = blank(job, &ready, 0);
     found.extend(laid_out(&empty).into_iter().map(|f| format!("blank, {f}")));
@@ -51,13 +56,29 @@ fn none(faulty: &[(String, Vec<String>)], of: u64) {
         return;
     }
     let mut text = format!("{} of {of} jobs have faults:\n", faulty.len());
-    for (job, found) in faulty.iter().take(12) {
-        text.push_str(&format!("{job}: {} faults\n", found.len()));
-        for fault in found.iter().take(6) {
-            text.push_str(&format!("    {fault}\n"));
+    let mut kinds: BTreeMap<&str, Vec<(&str, &str)>> = BTreeMap::new();
+    for (job, found) in faulty {
+        for fault in found {
+            kinds.entry(kind(fault)).or_default().push((job, fault));
+        }
+    }
+    for (kind, all) in kinds {
+        text.push_str(&format!("{} times {kind}\n", all.len()));
+        let mut last = "";
+        let other = all.iter().filter(|(job, _)| std::mem::replace(&mut last, job) != *job);
+        for (job, fault) in other.take(8) {
+            text.push_str(&format!("    {job}: {fault}\n"));
         }
     }
     panic!("{text}");
+}
+
+/// The words of a fault before what it is about.
+fn kind(fault: &str) -> &str {
+    let fault = fault.split_once("page ").map_or(fault, |(_, rest)| rest);
+    let fault = fault.trim_start_matches(|c: char| c.is_ascii_digit() || c == ':' || c == ' ');
+    let end = fault.find([':', ',', '(']).unwrap_or(fault.len()).min(60);
+    fault.get(..end).unwrap_or(fault).trim_end_matches(|c: char| c.is_ascii_digit() || c == ' ')
 }
 
 #[test]
