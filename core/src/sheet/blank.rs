@@ -8,7 +8,7 @@ use crate::findings::{Planned, Ready};
 use crate::job::{Orientation, Touch};
 use crate::mark::{Ink, Line, Stroke, Text};
 use crate::picture::{StandingOptions, standing};
-use crate::show::{Figures, feature_name};
+use crate::show::{Figures, feature_name, relation_text};
 
 /// From one line to the next: room for a pen.
 const LINE: f64 = 6.4;
@@ -65,6 +65,32 @@ fn orientation(paper: &mut Paper<'_>, planned: &Planned) {
     texts.extend(CAUTIONS.map(str::to_owned));
     paper.y += 1.5;
     paper.columns(&texts);
+}
+
+/// The requirements between features, with room to write.
+pub(super) fn relations(paper: &mut Paper<'_>) {
+    let drawing = &paper.job.drawing;
+    if drawing.relations.is_empty() {
+        return;
+    }
+    let mut table = Table::new(vec![
+        Head::new("line", Align::Left).least(14.0),
+        Head::new("asked", Align::Left),
+        Head::new("note", Align::Left),
+        Head::new("found", Align::Left).least(60.0),
+    ])
+    .step(LINE - 1.0);
+    for relation in &drawing.relations {
+        table.row(vec![
+            Cell::from(relation.number.as_str()).bold(),
+            relation_text(&relation.kind, drawing).into(),
+            relation.note.as_str().into(),
+            "".into(),
+        ]);
+    }
+    let room = paper.room();
+    paper.section("Requirements between features", table.first(room));
+    table.put(paper, paper.left(), room);
 }
 
 /// The usual cautions at the plate.

@@ -3,7 +3,7 @@
 use super::paper::{Paper, STEP, size};
 use crate::callout::{Bonus, NoBonus, PositionFinding, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, PieceFinding, Ready};
-use crate::mark::Text;
+use crate::mark::{Text, missing};
 use crate::show::{
     corrections, datum_words, datums_behind_a_boundary, feature_name, question, relation_reason,
     relation_word,
@@ -69,6 +69,21 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     let header = super::title_block::in_full(paper);
     if !header.is_empty() {
         sections.push((IN_FULL, header));
+    }
+    let mut unknown = paper.undrawable();
+    unknown.extend(missing(&super::title_block::says(paper)));
+    unknown.extend(sections.iter().flat_map(|(_, lines)| lines).flat_map(|l| missing(l)));
+    unknown.sort_unstable();
+    unknown.dedup();
+    if !unknown.is_empty() {
+        let codes: Vec<String> =
+            unknown.iter().map(|c| format!("U+{:04X}", u32::from(*c))).collect();
+        let says = format!(
+            "A hollow square stands for characters that the fonts of this sheet do not have, by their \
+             Unicode numbers: {}.",
+            codes.join(", ")
+        );
+        sections.push(("Characters that cannot be drawn", vec![says]));
     }
     paper.section("What else belongs to this sheet", 2.0 * STEP);
     for (heading, lines) in sections {

@@ -1,7 +1,7 @@
 //! The first page: the verdict, the table, the picture, what it rests on, and the title block.
 
 use super::paper::{Paper, STEP, size};
-use super::{Extent, findings_table, title_block};
+use super::{Extent, results_table, title_block};
 use crate::callout::Verdict;
 use crate::findings::{FeatureFinding, PieceFinding, Ready};
 use crate::job::{Instrument, Job};
@@ -12,6 +12,8 @@ use crate::show::{feature_name, headline, reason, relation_reason, relation_word
 
 /// Height of the picture at least.
 const PICTURE: f64 = 62.0;
+/// Height of picture and title block at most.
+const LARGEST: f64 = 112.0;
 /// Letters of the picture: those at its axes are 0.8 of it, and a label still.
 pub(super) const LETTERS: f64 = size::SMALL / 0.8;
 /// So many exceptions are said on the first page, in so many lines; all are in the table.
@@ -76,10 +78,14 @@ pub(super) fn put(
     // A header or a reason may be so long that the notes have no room beside the title block.
     let most = paper.border_bottom() - paper.y - TABLE;
     let later = if foot.height > most { foot.leave_notes(paper) } else { Vec::new() };
+    // Room that the table does not need is the picture's.
+    let table = results_table::height(paper, finding);
+    let spare = paper.border_bottom() - paper.y - table - 4.0;
+    foot.height = foot.height.max(spare.min(LARGEST));
     let floor = paper.border_bottom() - foot.height - 2.0;
     paper.keep_from(floor);
     foot.put(paper, finding, floor + 1.0);
-    findings_table::put(paper, ready, (&finding.features, &finding.relations), floor);
+    results_table::put(paper, finding);
     if !later.is_empty() {
         paper.section("How this sheet is to be read", 3.0 * STEP);
         paper.columns(&later);
@@ -223,7 +229,8 @@ impl Foot {
             let text = Text::new((x + room / 2.0, y - 0.6), line, size::SMALL);
             paper.put(text.middle().ink(Ink::Soft));
         }
-        let mut y = top - 1.0;
+        let high: f64 = self.notes.iter().map(|n| paper.height_of(n, NOTES) - TIGHT).sum();
+        let mut y = paper.border_bottom() - title_block::height(paper) - high - 1.0;
         for note in &self.notes {
             y = paper.paragraph(right + 1.2, y, NOTES, note, Ink::Ink) - TIGHT;
         }

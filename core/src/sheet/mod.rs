@@ -12,14 +12,12 @@ mod about;
 mod applied;
 mod blank;
 mod closing;
-mod column;
-mod findings_table;
 mod first_page;
 mod heights_page;
 mod orientation_page;
 mod paper;
 mod pattern_page;
-mod relation_rows;
+mod results_table;
 mod sums_page;
 mod table;
 mod title_block;
@@ -106,6 +104,6 @@ pub fn sheet(
 pub fn blank(job: &Job, ready: &Ready<'_>, index: usize) -> Vec<Page> {
     let mut paper = Paper::new(job, job.pieces.get(index), Purpose::Blank);
     blank::put(&mut paper, ready);
-    relation_rows::blank(&mut paper);
+    blank::relations(&mut paper);
     paper.finish()
 }

@@ -2,7 +2,7 @@
 
 use super::title_block::{self, Purpose};
 use crate::job::{Job, Piece};
-use crate::mark::{Face, Ink, Line, Mark, Page, Rect, Stroke, Text, wrap};
+use crate::mark::{Face, Ink, Line, Mark, Page, Rect, Stroke, Text, missing, wrap};
 
 /// Text sizes in millimetres (em), to be read at arm's length.
 pub(super) mod size {
@@ -166,6 +166,22 @@ impl<'a> Paper<'a> {
 
     pub(super) fn border_right(&self) -> f64 {
         self.width - MARGIN
+    }
+
+    /// Characters on the pages so far that no font here has.
+    pub(super) fn undrawable(&self) -> Vec<char> {
+        fn walk(marks: &[Mark], found: &mut Vec<char>) {
+            for mark in marks {
+                match mark {
+                    Mark::Text(text) => found.extend(missing(&text.text)),
+                    Mark::Group(group) => walk(&group.marks, found),
+                    _ => {}
+                }
+            }
+        }
+        let mut found = Vec::new();
+        self.pages.iter().for_each(|page| walk(&page.marks, &mut found));
+        found
     }
 
     /// How many pages there are so far.

@@ -145,8 +145,11 @@ fn of_relations<'a>(
 
 /// The sum without lines that repeat what the next one, the requirement or the page of readings says.
 fn condensed(lines: Vec<SumLine>) -> Vec<SumLine> {
+    // Of several segments each has its own tolerance.
+    let one = !lines.iter().any(SumLine::is_head);
     let counts = lines.iter().any(|l| l.label == "size that counts");
     let mut kept = Vec::with_capacity(lines.len());
+    let allowed = lines.iter().find(|l| l.label == "allowed").map(|l| l.how.clone());
     let mut lines = lines.into_iter().peekable();
     while let Some(line) = lines.next() {
         let said = |next: &SumLine| next.how.starts_with(&format!("{} − ", line.value));
@@ -154,6 +157,10 @@ fn condensed(lines: Vec<SumLine>) -> Vec<SumLine> {
             "x" | "y" => lines.peek().is_some_and(said),
             "size" => counts,
             "limits" => true,
+            "tolerance" => {
+                let sum = format!("{} + ", line.value);
+                one && allowed.as_ref().is_some_and(|how| how.starts_with(&sum))
+            }
             _ => false,
         };
         if !repeated {

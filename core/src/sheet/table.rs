@@ -1,7 +1,9 @@
 //! A table as wide as its figures need: nothing in it is cut, and nothing reaches into its neighbour.
 
 use super::paper::{Paper, size};
-use crate::mark::{Face, Ink, Line, Stroke, Text, width, wrap};
+use crate::mark::{
+    self, Face, Ink, Line, Stroke, Text, VerdictSign, control_frame, control_frame_width, width, wrap,
+};
 
 /// How a column's cells stand in it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,11 +23,18 @@ pub(super) struct Head {
     align: Align,
     /// Narrower than this it never is: room to write in.
     least: f64,
+    /// Its text is not broken into lines.
+    unbroken: bool,
 }
 
 impl Head {
     pub(super) fn new(text: impl Into<String>, align: Align) -> Self {
-        Self { text: text.into(), align, least: 0.0 }
+        Self { text: text.into(), align, least: 0.0, unbroken: false }
+    }
+
+    /// With text that is not broken into lines.
+    pub(super) fn unbroken(self) -> Self {
+        Self { unbroken: true, ..self }
     }
 
     /// With room to write.
@@ -40,17 +49,76 @@ pub(super) struct Cell {
     lines: Vec<String>,
     face: Face,
     ink: Ink,
+    /// So many columns it reaches across.
+    across: usize,
+    drawn: Drawn,
 }
+
+/// What is drawn in a cell.
+#[derive(Clone, Debug)]
+enum Drawn {
+    Nothing,
+    /// A control frame, instead of text.
+    Frame(Vec<mark::Cell>),
+    /// The sign of a verdict before its words, which are the first line.
+    Sign(VerdictSign),
+}
+
+/// Height of a control frame, and the least at which its letters are not too small.
+const FRAME: f64 = 3.9;
+const LEAST_FRAME: f64 = 3.52;
+/// Room for the sign of a verdict.
+const SIGN: f64 = 3.6;
 
 impl Cell {
     /// Figures under each other.
     pub(super) fn lines(lines: Vec<String>) -> Self {
-        Self { lines, face: Face::Sans, ink: Ink::Ink }
+        Self { lines, face: Face::Sans, ink: Ink::Ink, across: 1, drawn: Drawn::Nothing }
+    }
+
+    /// A control frame.
+    pub(super) fn frame(cells: Vec<mark::Cell>) -> Self {
+        Self { drawn: Drawn::Frame(cells), ..Self::lines(Vec::new()) }
+    }
+
+    /// A verdict with its sign, and a note under it.
+    pub(super) fn signed(
+        sign: VerdictSign,
+        words: &str,
+        note: &str,
+        face: Face,
+        ink: Ink,
+    ) -> Self {
+        let lines = [words, note].into_iter().filter(|l| !l.is_empty()).map(str::to_owned);
+        Self { drawn: Drawn::Sign(sign), face, ink, ..Self::lines(lines.collect()) }
+    }
+
+    /// Reaching across so many columns.
+    pub(super) fn across(self, across: usize) -> Self {
+        Self { across, ..self }
+    }
+
+    /// In soft ink, as labels are; of the size of a label.
+    pub(super) fn soft(self) -> Self {
+        Self { ink: Ink::Soft, ..self }
+    }
+
+    /// Where its text begins, from the left of the cell.
+    fn indent(&self) -> f64 {
+        if matches!(self.drawn, Drawn::Sign(_)) { SIGN } else { 0.0 }
+    }
+
+    /// The face and the ink of a line: notes under a verdict are plain.
+    fn style(&self, line: usize) -> (Face, Ink) {
+        match self.drawn {
+            Drawn::Sign(_) if line > 0 => (Face::Sans, Ink::Ink),
+            _ => (self.face, self.ink),
+        }
     }
 
     /// Nothing stands in it.
     pub(super) fn is_empty(&self) -> bool {
-        self.lines.is_empty()
+        self.lines.is_empty() && matches!(self.drawn, Drawn::Nothing)
     }
 
     pub(super) fn bold(self) -> Self {
@@ -204,9 +272,25 @@ impl Table {
     fn put_row(&self, paper: &mut Paper<'_>, places: &[Place], row: &[Cell]) {
         for ((cell, place), head) in row.iter().zip(places).zip(&self.heads) {
             let mut y = paper.y + AROUND / 2.0 + self.step - 0.27 * size::TEXT;
-            for line in &cell.lines {
+            match &cell.drawn {
+                Drawn::Nothing => {}
+                Drawn::Frame(cells) => {
+                    let wide = control_frame_width(FRAME, cells);
+                    let high = (FRAME * (place.width - 2.0 * PAD) / wide).clamp(LEAST_FRAME, FRAME);
+                    let corner = (place.left + PAD, paper.y + (self.height(&[]) - high) / 2.0);
+                    let (marks, _) = control_frame(corner, high, cells);
+                    marks.into_iter().for_each(|mark| paper.put(mark));
+                }
+                Drawn::Sign(sign) => {
+                    paper.put(sign.draw((place.left + PAD + 1.2, y - 0.95), 2.4));
+                }
+            }
+            for (n, line) in cell.lines.iter().enumerate() {
+                let (face, ink) = cell.style(n);
+                let left = place.left + PAD + if n == 0 { cell.indent() } else { 0.0 };
                 let text = match head.align {
-                    Align::Left => Text::new((place.left + PAD, y), line, size::TEXT),
+                    _ if cell.across > 1 => Text::new((left, y), line, size::TEXT),
+                    Align::Left => Text::new((left, y), line, size::TEXT),
                     Align::Right => {
                         Text::new((place.left + place.width - PAD, y), line, size::TEXT).end()
                     }
@@ -217,7 +301,7 @@ impl Table {
                     )
                     .decimal(),
                 };
-                paper.put(text.face(cell.face).ink(cell.ink));
+                paper.put(text.face(face).ink(ink));
                 y += self.step;
             }
         }
@@ -237,15 +321,19 @@ impl Table {
 
     /// The cells of a row, their text broken to the width of its column.
     fn broken(&self, row: &[Cell], places: &[Place]) -> Vec<Cell> {
-        let of = |((cell, place), head): ((&Cell, &Place), &Head)| {
-            if head.align != Align::Left {
+        let of = |(i, ((cell, place), head)): (usize, ((&Cell, &Place), &Head))| {
+            if head.align != Align::Left && cell.across == 1 {
                 return cell.clone();
             }
-            let room = place.width - 2.0 * PAD + 1e-9;
-            let lines = cell.lines.iter().flat_map(|l| wrap(cell.face, l, size::TEXT, room));
+            let across = places.iter().skip(i).take(cell.across).map(|p| p.width).sum::<f64>();
+            let room = across.max(place.width) - 2.0 * PAD + 1e-9;
+            let lines = cell.lines.iter().enumerate().flat_map(|(n, l)| {
+                let indent = if n == 0 { cell.indent() } else { 0.0 };
+                wrap(cell.style(n).0, l, size::TEXT, room - indent)
+            });
             Cell { lines: lines.collect(), ..cell.clone() }
         };
-        row.iter().zip(places).zip(&self.heads).map(of).collect()
+        row.iter().zip(places).zip(&self.heads).enumerate().map(of).collect()
     }
 
     /// How wide each column is: as its cells need, where there is room; text is broken into lines
@@ -256,8 +344,8 @@ impl Table {
         let over = widths.iter().sum::<f64>() - room;
         if over > 0.0 {
             let give = |i: usize| {
-                let text = self.heads.get(i).is_some_and(|h| h.align == Align::Left);
-                if text { (widths[i] - LEAST_TEXT).max(0.0) } else { 0.0 }
+                let text = self.heads.get(i).is_some_and(|h| h.align == Align::Left && !h.unbroken);
+                if text { (widths[i] - self.narrowest(i)).max(0.0) } else { 0.0 }
             };
             let gives: Vec<f64> = (0..widths.len()).map(give).collect();
             let all = gives.iter().sum::<f64>().max(1e-9);
@@ -275,6 +363,41 @@ impl Table {
         places
     }
 
+    /// The least width of a column of text: that of its longest word, of its narrowest frame, of a
+    /// verdict.
+    fn narrowest(&self, index: usize) -> f64 {
+        let cells = self.rows.iter().filter_map(|row| row.get(index)).filter(|c| c.across == 1);
+        let of = |cell: &Cell| {
+            if let Drawn::Frame(cells) = &cell.drawn {
+                return control_frame_width(LEAST_FRAME, cells);
+            }
+            let lines = cell.lines.iter().enumerate().map(|(n, line)| {
+                let (face, _) = cell.style(n);
+                // A verdict stays in one line.
+                let whole = n == 0 && matches!(cell.drawn, Drawn::Sign(_));
+                let words: Vec<&str> =
+                    if whole { vec![line] } else { line.split(' ').collect() };
+                let wide = words.into_iter().map(|w| width(face, w, size::TEXT));
+                wide.fold(0.0, f64::max) + if n == 0 { cell.indent() } else { 0.0 }
+            });
+            lines.fold(0.0, f64::max)
+        };
+        let heads = self.heads.get(index).map_or(0.0, |h| {
+            h.text.lines().map(|l| width(Face::Sans, l, size::SMALL)).fold(h.least, f64::max)
+        });
+        cells.map(of).fold(heads, f64::max) + 2.0 * PAD
+    }
+
+    /// How wide it is at least, with text broken into lines.
+    pub(super) fn least(&self) -> f64 {
+        (0..self.heads.len())
+            .map(|i| match self.heads.get(i) {
+                Some(h) if h.align == Align::Left && !h.unbroken => self.narrowest(i),
+                _ => self.wanted(i).0,
+            })
+            .sum()
+    }
+
     /// The width that a column wants, and the room behind its decimal points.
     fn wanted(&self, index: usize) -> (f64, f64) {
         let Some(head) = self.heads.get(index) else { return (0.0, 0.0) };
@@ -282,12 +405,19 @@ impl Table {
         let least = heads.fold(head.least - 2.0 * PAD, f64::max);
         let cells = self.rows.iter().filter_map(|row| row.get(index));
         let (mut before, mut behind) = (0.0_f64, 0.0_f64);
-        for cell in cells {
-            for line in &cell.lines {
-                let whole = width(cell.face, line, size::TEXT);
+        for cell in cells.filter(|c| c.across == 1) {
+            if let Drawn::Frame(cells) = &cell.drawn {
+                before = before.max(control_frame_width(FRAME, cells));
+            }
+            for (n, line) in cell.lines.iter().enumerate() {
+                // A note is as wide as the verdict over it.
+                if n > 0 && matches!(cell.drawn, Drawn::Sign(_)) {
+                    continue;
+                }
+                let whole = width(cell.face, line, size::TEXT) + cell.indent();
                 let point = line.find(['.', ',']).filter(|_| head.align == Align::Decimal);
                 let front = point.and_then(|p| line.get(..p)).unwrap_or(line);
-                let front = width(cell.face, front, size::TEXT);
+                let front = width(cell.face, front, size::TEXT) + cell.indent();
                 before = before.max(front);
                 behind = behind.max(whole - front);
             }
@@ -298,8 +428,6 @@ impl Table {
 
 /// From one line of a head to the next.
 const HEAD_STEP: f64 = size::SMALL * 1.25;
-/// A column of text is never made narrower than this.
-const LEAST_TEXT: f64 = 17.0;
 
 fn ends(places: &[Place]) -> (f64, f64) {
     let first = places.first().map_or(0.0, |p| p.left);

@@ -225,6 +225,13 @@ fn is_too_long(rows: &[Row]) -> bool {
     rows.iter().map(Row::height).sum::<f64>() > HIGHEST
 }
 
+/// All that it says.
+pub(super) fn says(paper: &Paper<'_>) -> String {
+    let rows = rows(paper, 1, 1);
+    let lines = rows.iter().flat_map(|r| &r.cells).flat_map(|c| &c.lines);
+    lines.map(String::as_str).collect::<Vec<_>>().join(" ")
+}
+
 /// The fields that the block has no room for, in full; empty where it holds them.
 pub(super) fn in_full(paper: &Paper<'_>) -> Vec<String> {
     let rows = rows(paper, 1, 1);

@@ -238,7 +238,7 @@ fn result(a: &Asked<'_>, f: Figures) -> Vec<Cell> {
 
 /// A margin with its sign, and with more digits where it would look like nothing.
 fn signed_apart(margin: Length, f: Figures) -> String {
-    super::findings_table::signed_visible(margin, f)
+    super::results_table::signed_visible(margin, f)
 }
 
 fn subhead(paper: &mut Paper<'_>, need: f64, text: &str) {
