@@ -26,7 +26,8 @@ struct Order {
 fn print(text: &str) -> Result<Vec<u8>, String> {
     let order: Order = serde_json::from_str(text).map_err(|e| e.to_string())?;
     let job = job::read(&order.job).map_err(|e| e.to_string())?;
-    pdf(&pages(&job, order.which, Extent::Full), &about(&job, order.seconds)).map_err(|e| e.to_string())
+    pdf(&pages(&job, order.which, Extent::Full), &about(&job, order.seconds))
+        .map_err(|e| e.to_string())
 }
 
 fn main() {

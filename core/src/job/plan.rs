@@ -68,7 +68,7 @@ impl Coverage {
     /// In the words of the decision rule.
     const fn words(self) -> &'static str {
         match self {
-            Self::Two => "with k = 2",
+            Self::Two => "with k = 2, or by t where few degrees of freedom stand behind it",
             Self::Effective => "to 95.45 % by effective degrees of freedom (JCGM 100, G.4)",
         }
     }

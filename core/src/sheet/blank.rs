@@ -6,7 +6,7 @@ use super::table::{Align, Cell, Head, Table};
 use crate::bench::VirtualLimit;
 use crate::findings::{Planned, Ready};
 use crate::job::{Orientation, Touch};
-use crate::mark::{Ink, Line, Stroke, Text};
+use crate::mark::{Group, Ink, Line, Stroke, Tag, Text};
 use crate::picture::{StandingOptions, standing};
 use crate::show::{Figures, feature_name, relation_text};
 
@@ -24,7 +24,8 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>) {
     }
     if ready.orientations.is_empty() {
         paper.begin("Bench sheet");
-        paper.columns(&["The plan has no orientation yet. Add one on the Bench screen.".to_owned()]);
+        paper
+            .columns(&["The plan has no orientation yet. Add one on the Bench screen.".to_owned()]);
     }
 }
 
@@ -47,7 +48,11 @@ fn orientation(paper: &mut Paper<'_>, planned: &Planned) {
         text: size::TEXT,
         ..StandingOptions::default()
     };
-    paper.put_at(paper.left(), top, standing(job, orientation, &options));
+    paper.put_at(
+        paper.left(),
+        top,
+        vec![Group::new(Tag::new("standing"), standing(job, orientation, &options)).into()],
+    );
     let mut y = top + PICTURE.1;
     for label in WRITTEN {
         y += LINE;

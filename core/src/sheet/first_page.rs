@@ -184,12 +184,7 @@ struct Foot {
 }
 
 impl Foot {
-    fn of(
-        paper: &Paper<'_>,
-        ready: &Ready<'_>,
-        finding: &PieceFinding,
-        extent: Extent,
-    ) -> Self {
+    fn of(paper: &Paper<'_>, ready: &Ready<'_>, finding: &PieceFinding, extent: Extent) -> Self {
         let notes = notes(paper.job, ready, finding, extent);
         let high: f64 = notes.iter().map(|n| paper.height_of(n, NOTES) - TIGHT).sum();
         let height = (title_block::height(paper) + high + 2.0).max(PICTURE);
@@ -261,12 +256,7 @@ fn legend(job: &Job, finding: &PieceFinding) -> String {
     parts.join("; ")
 }
 
-fn notes(
-    job: &Job,
-    ready: &Ready<'_>,
-    finding: &PieceFinding,
-    extent: Extent,
-) -> Vec<String> {
+fn notes(job: &Job, ready: &Ready<'_>, finding: &PieceFinding, extent: Extent) -> Vec<String> {
     let plural = match job.drawing.unit {
         Unit::Mm => "millimetres",
         Unit::Inch => "inches",

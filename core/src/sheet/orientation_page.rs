@@ -6,7 +6,7 @@ use super::table::{Align, Cell, Head, Table};
 use crate::bench::{Mean, Setup, probe_constant, reduce};
 use crate::findings::{PieceFinding, Planned};
 use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch};
-use crate::mark::Ink;
+use crate::mark::{Group, Ink, Tag};
 use crate::picture::{StandingOptions, standing, stands_in_words, zero_words};
 use crate::quantity::Length;
 use crate::show::{Figures, SweepText, feature_name, sweeps};
@@ -73,7 +73,11 @@ pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, findi
     };
     paper.section(&heading, PICTURE.1 + 2.0);
     let (page, picture) = (paper.count(), paper.y);
-    paper.put_at(paper.left(), picture, standing(job, orientation, &options));
+    paper.put_at(
+        paper.left(),
+        picture,
+        vec![Group::new(Tag::new("standing"), standing(job, orientation, &options)).into()],
+    );
     let x = paper.left() + PICTURE.0 + 5.0;
     let room = paper.right() - x;
     if !table.is_empty() {

@@ -241,11 +241,7 @@ impl<'a> Paper<'a> {
     }
 
     /// How many lines of text the page at hand has room for.
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a page of lines"
-    )]
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a page of lines")]
     fn lines_left(&self) -> usize {
         ((self.bottom() - self.y - 1.0) / STEP).max(0.0) as usize
     }

@@ -5,9 +5,7 @@ use super::paper::{Paper, STEP, size};
 use super::table::{Align, Head, Table};
 use crate::callout::Verdict;
 use crate::findings::{PatternFinding, PieceFinding};
-use crate::mark::{
-    Cell, Face, Ink, Text, VerdictSign, control_frame, control_frame_width, wrap,
-};
+use crate::mark::{Cell, Face, Ink, Text, VerdictSign, control_frame, control_frame_width, wrap};
 use crate::picture::frame_cells;
 use crate::picture::{PatternOptions, gauge};
 use crate::show::{PatternText, factor, pattern_text, percent};

@@ -157,7 +157,8 @@ impl<'a> Sheet<'a> {
         }
         let note = relation_reason(found, self.drawing);
         // The margin says by how much.
-        let note = if found.measured.is_some() && !found.in_question { String::new() } else { note };
+        let note =
+            if found.measured.is_some() && !found.in_question { String::new() } else { note };
         row.verdict = verdict(found.verdict, &note);
         row.instruments = match relation.kind.basis() {
             _ if found.measured.is_none() => String::new(),
@@ -216,8 +217,7 @@ impl Rows<'_> {
         let size = found.size.limits.is_some();
         let placed = found.x.at().is_some() || found.y.at().is_some();
         // Measured without a requirement: reported, on a line of its own.
-        let reported = found.position.is_none()
-            && (placed || !size && !found.size.seen.is_empty());
+        let reported = found.position.is_none() && (placed || !size && !found.size.seen.is_empty());
         let mut rows: Vec<Row> = Vec::new();
         if let Some(p) = &found.position {
             rows.push(self.position(p, true));
@@ -248,9 +248,7 @@ impl Rows<'_> {
     fn judged(&self, of: Verdict, note: &str) -> Cell {
         match self.found.fault {
             Some(fault) => verdict(Verdict::CannotBeJudged, fault_words(fault)),
-            None if self.found.in_question && note.is_empty() => {
-                verdict(of, "reading in question")
-            }
+            None if self.found.in_question && note.is_empty() => verdict(of, "reading in question"),
             None if self.found.in_question => verdict(of, &format!("in question; {note}")),
             None => verdict(of, note),
         }
@@ -344,7 +342,8 @@ impl Rows<'_> {
         let f = self.sheet.figures();
         let Some(limits) = found.limits else { return (Default::default(), String::new()) };
         let sign = if self.feature.kind.is_round() { "⌀ " } else { "" };
-        let asked = format!("{sign}{}", limits_text(limits, Figures::of_drawing(self.sheet.drawing)));
+        let asked =
+            format!("{sign}{}", limits_text(limits, Figures::of_drawing(self.sheet.drawing)));
         let f_size = f.exact(limits.lower).exact(limits.upper);
         let nearest = |size: Length| {
             if (limits.upper - size) < (size - limits.lower) { limits.upper } else { limits.lower }
@@ -382,8 +381,10 @@ impl Rows<'_> {
             (true, _) | (_, true) => note,
             _ => format!("size {note}"),
         };
-        let notes: Vec<&str> =
-            [of_position.as_str(), of_size.as_str()].into_iter().filter(|n| !n.is_empty()).collect();
+        let notes: Vec<&str> = [of_position.as_str(), of_size.as_str()]
+            .into_iter()
+            .filter(|n| !n.is_empty())
+            .collect();
         row.verdict = self.judged(both, &notes.join("; "));
     }
 

@@ -5,10 +5,10 @@ use super::paper::{Paper, STEP, size};
 use crate::callout::Verdict;
 use crate::findings::{FeatureFinding, PieceFinding};
 use crate::mark::{Face, Ink, Line, Stroke, Text, width, wrap};
-use crate::picture::zone_lettered;
+use crate::picture::{names_segment, zone_lettered};
 use crate::show::{
-    SumLine, feature_name, relation_sentence, relation_sum, relation_text, requirement, sentence,
-    sum,
+    SumLine, feature_name, relation_sentence, relation_sum, relation_text, requirement,
+    segment_name, sentence, sum,
 };
 
 /// Up to this many features, and lines, are all shown; of larger jobs only those that do not conform,
@@ -178,6 +178,8 @@ struct Block<'a> {
     asked: Vec<String>,
     rows: Vec<Row>,
     says: Vec<String>,
+    /// Under the zone: which segment it is of.
+    caption: Vec<String>,
     /// Width of the labels and of the figures.
     labels: f64,
     figures: f64,
@@ -215,6 +217,7 @@ impl<'a> Block<'a> {
         let figures = widest(Face::Sans, size::TEXT, &|l| l.value.clone());
         let labels = widest(Face::Sans, size::SMALL, &|l| l.label.clone()).min(room * 0.42);
         let how = room - labels - figures - 3.0;
+        let caption = zone.map_or_else(Vec::new, |(_, found)| caption(found));
         let rows: Vec<Row> = lines.iter().map(|l| row(l, labels, how, room)).collect();
         let says = wrap(Face::Sans, says, size::TEXT, wide);
         let mut parts: Vec<Vec<Row>> = vec![Vec::new()];
@@ -237,6 +240,7 @@ impl<'a> Block<'a> {
                 name,
                 rows,
                 says: if n == last { says.clone() } else { Vec::new() },
+                caption: if n == 0 { caption.clone() } else { Vec::new() },
                 labels,
                 figures,
                 wide,
@@ -254,7 +258,8 @@ impl<'a> Block<'a> {
     #[expect(clippy::cast_precision_loss, reason = "a page of lines")]
     fn body(&self) -> f64 {
         let lines: usize = self.rows.iter().map(Row::lines).sum();
-        let zone = if self.zone.is_some() { ZONE + 0.5 } else { 0.0 };
+        let under = self.caption.len() as f64 * CAPTION;
+        let zone = if self.zone.is_some() { ZONE + 0.5 + under } else { 0.0 };
         (lines as f64 * LINE + 0.8).max(zone)
     }
 
@@ -279,6 +284,11 @@ impl<'a> Block<'a> {
         if let Some((index, found)) = self.zone {
             paper.put_at(x, top, zone_lettered(paper.job, index, found, ZONE, LETTERS));
             left += ZONE + 2.0;
+            let mut y = top + ZONE;
+            for line in &self.caption {
+                y += CAPTION;
+                paper.put(Text::new((x, y - 0.3), line, size::SMALL).ink(Ink::Soft));
+            }
         }
         let mut y = top + LINE - 0.6;
         for row in &self.rows {
@@ -298,7 +308,8 @@ impl<'a> Block<'a> {
         #[expect(clippy::cast_precision_loss, reason = "a few lines")]
         let down = |n: usize| y + n as f64 * LINE;
         for (n, line) in row.label.iter().enumerate() {
-            let text = Text::new((x, down(n)), line, if row.head { size::TEXT } else { size::SMALL });
+            let text =
+                Text::new((x, down(n)), line, if row.head { size::TEXT } else { size::SMALL });
             paper.put(if row.head { text.bold() } else { text.ink(Ink::Soft) });
         }
         let end = x + self.labels + 1.5 + self.figures;
@@ -309,6 +320,18 @@ impl<'a> Block<'a> {
             paper.put(Text::new((end + 1.5, down(n)), line, size::SMALL).ink(Ink::Soft));
         }
     }
+}
+
+/// From one line under a zone to the next.
+const CAPTION: f64 = size::SMALL * 1.2;
+
+/// What has no room in the picture: of which segment it is.
+fn caption(found: &FeatureFinding) -> Vec<String> {
+    let name = found.deciding().map(|p| segment_name(found, p)).unwrap_or_default();
+    if name.is_empty() || names_segment(&name, ZONE, LETTERS) {
+        return Vec::new();
+    }
+    wrap(Face::Sans, &format!("drawn: {name}"), size::SMALL, ZONE)
 }
 
 fn row(line: &SumLine, labels: f64, how: f64, room: f64) -> Row {
@@ -333,7 +356,8 @@ fn beside(name: &str, asked: &str, wide: f64) -> Vec<String> {
     let room = wide - width(Face::SansBold, name, size::TEXT) - 2.0;
     let mut first = String::new();
     let mut rest = asked;
-    while let Some((word, tail)) = rest.split_once(' ').or((!rest.is_empty()).then_some((rest, ""))) {
+    while let Some((word, tail)) = rest.split_once(' ').or((!rest.is_empty()).then_some((rest, "")))
+    {
         let longer = if first.is_empty() { word.to_owned() } else { format!("{first} {word}") };
         if width(Face::Sans, &longer, size::TEXT) > room {
             break;

@@ -2,7 +2,8 @@
 
 use super::paper::{Paper, size};
 use crate::mark::{
-    self, Face, Ink, Line, Stroke, Text, VerdictSign, control_frame, control_frame_width, width, wrap,
+    self, Face, Ink, Line, Stroke, Text, VerdictSign, control_frame, control_frame_width, width,
+    wrap,
 };
 
 /// How a column's cells stand in it.
@@ -82,13 +83,7 @@ impl Cell {
     }
 
     /// A verdict with its sign, and a note under it.
-    pub(super) fn signed(
-        sign: VerdictSign,
-        words: &str,
-        note: &str,
-        face: Face,
-        ink: Ink,
-    ) -> Self {
+    pub(super) fn signed(sign: VerdictSign, words: &str, note: &str, face: Face, ink: Ink) -> Self {
         let lines = [words, note].into_iter().filter(|l| !l.is_empty()).map(str::to_owned);
         Self { drawn: Drawn::Sign(sign), face, ink, ..Self::lines(lines.collect()) }
     }
@@ -179,7 +174,8 @@ impl Table {
     /// Heads and the first row, so that neither stands alone.
     pub(super) fn first(&self, room: f64) -> f64 {
         let places = self.places(0.0, room);
-        self.head_height() + self.rows.first().map_or(0.0, |row| self.height(&self.broken(row, &places)))
+        self.head_height()
+            + self.rows.first().map_or(0.0, |row| self.height(&self.broken(row, &places)))
     }
 
     /// How high it is on one page, from `x` and so wide at most.
@@ -375,8 +371,7 @@ impl Table {
                 let (face, _) = cell.style(n);
                 // A verdict stays in one line.
                 let whole = n == 0 && matches!(cell.drawn, Drawn::Sign(_));
-                let words: Vec<&str> =
-                    if whole { vec![line] } else { line.split(' ').collect() };
+                let words: Vec<&str> = if whole { vec![line] } else { line.split(' ').collect() };
                 let wide = words.into_iter().map(|w| width(face, w, size::TEXT));
                 wide.fold(0.0, f64::max) + if n == 0 { cell.indent() } else { 0.0 }
             });

@@ -60,8 +60,10 @@ impl Row {
             fields.into_iter().partition(|(_, text, share)| lines(text, *share) > 2);
         let all: f64 = short.iter().map(|(.., share)| *share).sum();
         short.iter_mut().for_each(|(.., share)| *share /= all);
-        let mut rows: Vec<Self> =
-            long.into_iter().map(|(label, text, _)| Self::of(vec![(label, text, 1.0)], face)).collect();
+        let mut rows: Vec<Self> = long
+            .into_iter()
+            .map(|(label, text, _)| Self::of(vec![(label, text, 1.0)], face))
+            .collect();
         if !short.is_empty() {
             rows.push(Self::of(short, face));
         }
@@ -260,9 +262,7 @@ pub(super) fn block(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Mark> {
                 marks.push(Line::new((x, y), (x, y + height), Stroke::THIN).into());
             }
             let label = fit(Face::Sans, c.label, size::SMALL, c.width - INSIDE);
-            marks.push(
-                Text::new((x + INSIDE, y + 2.3), label, size::SMALL).ink(Ink::Soft).into(),
-            );
+            marks.push(Text::new((x + INSIDE, y + 2.3), label, size::SMALL).ink(Ink::Soft).into());
             let mut baseline = y + LABEL_ROOM;
             for line in &c.lines {
                 baseline += LEADING;

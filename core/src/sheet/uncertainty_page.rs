@@ -110,7 +110,14 @@ fn asked<'a>(job: &'a Job, finding: &'a PieceFinding) -> Vec<Asked<'a>> {
         let mut add = |what: String, margin: Option<Length>, proof, verdict| {
             let Some(margin) = margin.filter(|_| is_judged(verdict)) else { return };
             let name = feature_name(feature);
-            list.push(Asked { index: Some(index), name, finding: Some(found), what, margin, proof });
+            list.push(Asked {
+                index: Some(index),
+                name,
+                finding: Some(found),
+                what,
+                margin,
+                proof,
+            });
         };
         for p in found.positions() {
             let what = match segment_name(found, p) {

@@ -1,7 +1,6 @@
 //! What is known of the uncertainty, of what, and what it is made of.
 
 use crate::build::{Build, Made, Part, Read, from, hole, reading};
-use quarterturn_core::sheet::{Extent, sheet};
 use quarterturn_core::callout::{Bonus, NoBonus, Salvage, Verdict};
 use quarterturn_core::entry::relation;
 use quarterturn_core::findings::{Budget, Ready};
@@ -12,6 +11,7 @@ use quarterturn_core::job::{
 use quarterturn_core::mark::svg;
 use quarterturn_core::quantity::Figure;
 use quarterturn_core::relation::Relation;
+use quarterturn_core::sheet::{Extent, sheet};
 use quarterturn_core::show::{certainty, reason, sentence};
 
 /// Step of the display, mm.
@@ -159,7 +159,7 @@ fn the_sheet_says_whose_uncertainty_was_not_evaluated() {
     let said = text(&job);
     assert!(said.contains("not evaluated for hole 7, hole 8, hole 1, which rest on"), "{said}");
     assert!(said.contains("readings of Old gauge"), "{said}");
-    assert!(said.contains("expanded with k = 2") && !said.contains("for this sheet"), "{said}");
+    assert!(said.contains("expanded with k as stated") && !said.contains("for this sheet"), "{said}");
     job.plan.instruments[0].error_limit = None;
     assert!(text(&job).contains("was not evaluated for this sheet"));
     job.gauge_errs_by(0.002);

@@ -300,7 +300,8 @@ fn evaluate(text: &str) -> Option<[f64; 2]> {
         let value = number(factor)? * number(rest)?;
         return Some([value, value]);
     }
-    let words: Vec<&str> = text.split(" from ").next()?.split(' ').filter(|w| *w != "at" && *w != "most").collect();
+    let words: Vec<&str> =
+        text.split(" from ").next()?.split(' ').filter(|w| *w != "at" && *w != "most").collect();
     let (first, rest) = words.split_first()?;
     let mut sum = number(first)?;
     if rest.is_empty() || rest.len() % 2 != 0 {

@@ -315,10 +315,8 @@ fn standard(job: &mut Job, rng: &mut Random) {
 /// Two holes at one place, one coaxial to the other at MMC.
 fn coaxial(job: &mut Job, rng: &mut Random) {
     let of = sized(job);
-    let round: Vec<&String> = of
-        .iter()
-        .filter(|n| job.feature(n).is_some_and(|f| f.kind == Kind::Hole))
-        .collect();
+    let round: Vec<&String> =
+        of.iter().filter(|n| job.feature(n).is_some_and(|f| f.kind == Kind::Hole)).collect();
     let [first, second, ..] = round.as_slice() else { return };
     let third: f64 = if job.drawing.unit == Unit::Mm { 0.1 / 3.0 } else { 0.004 / 3.0 };
     let mark = ["", " M", " L"][rng.below(3)];

@@ -77,7 +77,7 @@ fn overlaps(seen: &Seen, found: &mut Vec<String>) {
 /// Numbers so long that no small picture has room for all of them beside their features. They stand
 /// in full in every table.
 fn are_long_numbers(a: &Written, b: &Written) -> bool {
-    let long = |w: &Written| w.group.is_some() && w.says.chars().count() > 8;
+    let long = |w: &Written| w.group.is_some() && w.says.chars().count() > 5;
     long(a) && b.group.is_some() || long(b) && a.group.is_some()
 }
 

@@ -15,8 +15,8 @@ use content::Sheet;
 use quarterturn_core::Job;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::mark::Page;
-use std::collections::BTreeMap;
 use quarterturn_core::sheet::{Extent, blank, sheet};
+use std::collections::BTreeMap;
 
 /// So many random jobs are read unless `SHEETS` says otherwise.
 const USUALLY: u64 = 200;
