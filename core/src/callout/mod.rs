@@ -6,6 +6,7 @@
 mod position;
 mod proof;
 mod relation;
+mod requirement_finding;
 mod salvage;
 mod size;
 mod verdict;
@@ -19,6 +20,7 @@ pub use proof::{
     prove_size,
 };
 pub use relation::{BonusSize, Certainty, RelationFinding, RelationUnjudged};
+pub use requirement_finding::{NoVerdict, RequirementFinding};
 pub use salvage::{Guard, Salvage, salvage};
 pub use size::{Bound, SizeFinding, SizeSeen, judge_size};
 pub use verdict::Verdict;

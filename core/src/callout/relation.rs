@@ -23,6 +23,9 @@ pub struct RelationFinding {
     pub allowed: Range,
     /// What is allowed is the width or the diameter of a zone.
     pub zone: bool,
+    /// What a size adds to the tolerance; the sum and what is allowed have it.
+    #[serde(skip)]
+    pub bonus: Bonus,
     /// Distance to the nearer limit, positive inside.
     pub margin: Option<Length>,
     /// The sum that led there.
@@ -103,6 +106,7 @@ impl RelationFinding {
             measured: None,
             allowed: Range::default(),
             zone: false,
+            bonus: Bonus::NotAsked,
             margin: None,
             steps: Vec::new(),
             proof: None,
@@ -167,6 +171,7 @@ impl RelationFinding {
             return finding;
         }
         finding.steps.extend(bonus_step(position.bonus));
+        finding.bonus = position.bonus;
         finding.margin = position.margin;
         finding.proof = position.proof;
         finding.verdict = position.verdict;
@@ -188,6 +193,7 @@ impl RelationFinding {
             measured: Some(found.measured),
             allowed,
             zone: !matches!(found.held_to, HeldTo::Limits(_)),
+            bonus: Bonus::NotAsked,
             margin: allowed.margin(found.measured),
             steps: found.steps,
             proof: None,

@@ -50,7 +50,8 @@ pub enum DecisionRule {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Coverage {
-    /// By 2, whatever it is made of (JCGM 100:2008, 6.3.3).
+    /// By 2 (JCGM 100:2008, 6.3.3), and by the factor of its effective degrees of freedom where these are
+    /// few.
     #[default]
     Two,
     /// By the factor that covers 95.45 % with its effective degrees of freedom: the fewer repeats a
@@ -68,7 +69,7 @@ impl Coverage {
     /// In the words of the decision rule.
     const fn words(self) -> &'static str {
         match self {
-            Self::Two => "with k = 2, or by t where few degrees of freedom stand behind it",
+            Self::Two => "with k = 2, or more where it rests on few repeats (JCGM 100, G.4)",
             Self::Effective => "to 95.45 % by effective degrees of freedom (JCGM 100, G.4)",
         }
     }

@@ -60,6 +60,20 @@ impl Figures {
         Self::new(self.unit, decimals)
     }
 
+    /// Enough decimals to write `length` as it is, where a few more do; otherwise these. A limit that was
+    /// converted from the other unit has no end, and its last digits say nothing.
+    #[must_use]
+    pub fn exact_or_same(self, length: Length) -> Self {
+        /// Further decimals that a drawing may give to one of its figures.
+        const FEW: usize = 3;
+        let exact = self.exact(length);
+        if exact.decimals <= self.decimals + FEW && exact.decimals < MOST_DECIMALS {
+            exact
+        } else {
+            self
+        }
+    }
+
     /// Without a sign unless negative: `.0042`, `−.0042`, `0.107`.
     #[must_use]
     pub fn plain(self, length: Length) -> String {
@@ -145,12 +159,74 @@ pub fn against(value: Length, limit: Length, figures: Figures) -> (String, Strin
     (f.plain(value), f.plain(limit))
 }
 
+/// A figure, its limit and the margin between them, as text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Compared {
+    /// The decimals of all three.
+    pub figures: Figures,
+    /// The figure.
+    pub value: String,
+    /// Its limit.
+    pub limit: String,
+    /// The margin, with its sign.
+    pub margin: String,
+}
+
+/// Writes a figure, its limit and its margin, all with the same decimals: those of `figures`, or as many
+/// more as it takes for the margin not to look like nothing, and for limit and figure to differ by the
+/// margin as they are written.
+#[must_use]
+pub fn compared(value: Length, limit: Length, margin: Length, figures: Figures) -> Compared {
+    /// Further decimals that are tried for the last digit of the difference.
+    const FOR_THE_LAST_DIGIT: usize = 5;
+    let tie = margin.abs() <= NOISE;
+    // Where the limit is not the one that the margin counts to, the three do not follow from each other.
+    let difference = (limit - value).abs();
+    let follows = (difference - margin.abs()).abs() <= NOISE;
+    let differs = |f: Figures| tie || f.plain(margin.abs()) != f.plain(Length::ZERO);
+    let apart = |f: Figures| tie || !follows || f.plain(value) != f.plain(limit);
+    let adds_up = |f: Figures| {
+        let shown = (f.rounded(limit) - f.rounded(value)).abs();
+        !follows || f.plain(shown) == f.plain(margin.abs())
+    };
+    let all = || (0..=MOST_DECIMALS).map(|more| figures.finer(more));
+    let first = all().find(|f| differs(*f) && apart(*f)).unwrap_or(figures.finer(MOST_DECIMALS));
+    let tried = (0..=FOR_THE_LAST_DIGIT).map(|more| first.finer(more));
+    let f = tried.into_iter().find(|f| adds_up(*f)).unwrap_or(first);
+    let margin = if tie { Length::ZERO } else { margin };
+    Compared { figures: f, value: f.plain(value), limit: f.plain(limit), margin: f.signed(margin) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    #[test]
+    fn a_margin_is_what_its_figures_differ_by_as_they_are_written() {
+        let f = Figures::new(Unit::Mm, 3);
+        // 0.1234 less 0.1016 is 0.0218: rounded to three decimals 0.123 - 0.102 is not 0.022.
+        let one = compared(Length::mm(0.1016), Length::mm(0.1234), Length::mm(0.0218), f);
+        assert_eq!([&*one.value, &*one.limit, &*one.margin], ["0.1016", "0.1234", "+0.0218"]);
+        let exact = compared(Length::mm(0.1016), Length::mm(0.12), Length::mm(0.0184), f);
+        assert_eq!([&*exact.value, &*exact.limit, &*exact.margin], ["0.102", "0.120", "+0.018"]);
+        let hair = compared(Length::mm(0.120_000_4), Length::mm(0.12), Length::mm(-0.000_000_4), f);
+        assert_eq!(
+            [&*hair.value, &*hair.limit, &*hair.margin],
+            ["0.1200004", "0.1200000", "−0.0000004"]
+        );
+        let tie = compared(Length::mm(0.12 + 1e-9), Length::mm(0.12), Length::mm(-1e-9), f);
+        assert_eq!([&*tie.value, &*tie.limit, &*tie.margin], ["0.120", "0.120", "0.000"]);
+    }
+
     fn inch(v: f64) -> Length {
         Length::of(v, Unit::Inch)
+    }
+
+    #[test]
+    fn a_converted_limit_does_not_ask_for_nine_decimals() {
+        let f = Figures::new(Unit::Inch, 4);
+        assert_eq!(f.exact_or_same(inch(0.00505)).decimals, 5);
+        assert_eq!(f.exact_or_same(Length::mm(0.1)).decimals, 4);
     }
 
     #[test]

@@ -16,7 +16,7 @@ mod word;
 pub use bounds::{BOUNDS, Bounds};
 pub use error::EntryError;
 pub(crate) use error::refuse;
-pub use figures::{Figures, against, as_typed};
+pub use figures::{Compared, Figures, against, as_typed, compared};
 pub(crate) use limits::limits;
 pub use limits::size;
 pub(crate) use list::joined;

@@ -3,10 +3,9 @@
 //! - [`standing`]: the part as it stands on the plate, with the touch that comes next;
 //! - [`pattern`]: the part as the drawing shows it, numbered, with the deviations of its
 //!   features drawn many times larger;
-//! - [`zone`]: the zone of one feature, and where its axis lies in it.
+//! - [`zone`]: the zone of one feature, and where its axis lies in it;
 //! - [`gauge`]: a pattern as its functional gauge sees it, before and after its common shift;
-//! - [`callout_frames`]: callouts as the drawing shows them;
-//! - [`share_used`]: how long the bar of a position is.
+//! - [`callout_frames`]: callouts as the drawing shows them.
 //!
 //! Only how things are drawn lives here; what is drawn was worked out before.
 
@@ -18,7 +17,6 @@ mod pattern;
 mod room;
 mod scale;
 mod shape;
-mod share;
 mod standing;
 mod vectors;
 mod zone;
@@ -31,7 +29,6 @@ pub(crate) use callout::frame_cells;
 pub use gauge::{Gauge, gauge};
 pub use lean::{LEAN_SIZE, lean, lean_end, lean_says, lean_words};
 pub use pattern::{Balloons, Layout, Pattern, PatternOptions, pattern};
-pub use share::{relation_share_used, share_used};
 pub use standing::{
     Detail, NextTouch, Stand, StandingOptions, carried_by, standing, stands_in_words, up_words,
     zero_words,

@@ -68,7 +68,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     }
     let header = super::title_block::in_full(paper);
     if !header.is_empty() {
-        sections.push((IN_FULL, header));
+        sections.push((super::title_block::IN_FULL, header));
     }
     let mut unknown = paper.undrawable();
     unknown.extend(missing(&super::title_block::says(paper)));
@@ -90,9 +90,6 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
         section(paper, heading, &lines);
     }
 }
-
-/// What the title block has no room for.
-const IN_FULL: &str = "Title block in full";
 
 fn section(paper: &mut Paper<'_>, heading: &str, lines: &[String]) {
     paper.make_room(3.0 * STEP + 2.0);

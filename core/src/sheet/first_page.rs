@@ -86,6 +86,11 @@ pub(super) fn put(
     paper.keep_from(floor);
     foot.put(paper, finding, floor + 1.0);
     results_table::put(paper, finding);
+    let in_full = title_block::in_full(paper);
+    if extent == Extent::Short && !in_full.is_empty() {
+        paper.section(title_block::IN_FULL, 3.0 * STEP);
+        paper.columns(&in_full);
+    }
     if !later.is_empty() {
         paper.section("How this sheet is to be read", 3.0 * STEP);
         paper.columns(&later);

@@ -3,17 +3,14 @@
 
 use super::paper::Paper;
 use super::table::{Align, Cell, Head, Table};
-use crate::callout::{Bonus, PositionFinding, RelationFinding, Segment, Unjudged, Verdict};
+use crate::callout::{PositionFinding, RelationFinding, Unjudged, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, PieceFinding};
-use crate::job::{Drawing, Feature, Modifier, Relation};
+use crate::job::{Drawing, Feature, Relation};
 use crate::mark::{Face, Ink, VerdictSign};
 use crate::picture::frame_cells;
 use crate::quantity::{Length, NOISE};
 use crate::relation::{Basis, Compartments};
-use crate::show::{
-    Figures, against, fault_words, feature_name, guard_side, limits_text, reason, relation_figures,
-    relation_reason, shift_words, unjudged,
-};
+use crate::show::{BonusText, Figures, RequirementRow, feature_name, limits_text};
 
 /// The table, from `paper.y` down, on as many pages as it takes.
 pub(super) fn put(paper: &mut Paper<'_>, finding: &PieceFinding) {
@@ -128,7 +125,6 @@ impl<'a> Sheet<'a> {
         relation: &Relation,
         heights: Option<usize>,
     ) -> Vec<Cell> {
-        let f = self.figures();
         let word = relation.kind.word(self.drawing);
         let mut name = format!("{word}: {}{}", found.name, relation.kind.detail());
         if !relation.note.is_empty() {
@@ -142,24 +138,12 @@ impl<'a> Sheet<'a> {
             Compartments::Frame(cells) => Cell::frame(cells),
         };
         row.places[0] = Cell::from(name).across(6);
-        if let Some((measured, limit)) = relation_figures(found, f) {
-            row.found = Cell::from(measured).bold();
-            // Of two limits the requirement says both.
-            if found.allowed.lower.is_none() {
-                row.allowed = limit.into();
-            }
-        }
-        if let Some(bonus) = relation_bonus(found, relation, self.drawing) {
-            row.bonus = f.plain(bonus).into();
-        }
-        if let Some(margin) = found.margin {
-            row.margin = signed_visible(margin, f).into();
-        }
-        let note = relation_reason(found, self.drawing);
+        let mut figures = RequirementRow::of_relation(found, self.drawing);
         // The margin says by how much.
-        let note =
-            if found.measured.is_some() && !found.in_question { String::new() } else { note };
-        row.verdict = verdict(found.verdict, &note);
+        if found.measured.is_some() && !found.in_question {
+            figures.note.clear();
+        }
+        row.figures(&figures);
         row.instruments = match relation.kind.basis() {
             _ if found.measured.is_none() => String::new(),
             Basis::Stated => String::new(),
@@ -202,6 +186,19 @@ impl Row {
             instruments: String::new(),
         }
     }
+
+    /// The figures and the verdict of a requirement of any kind.
+    fn figures(&mut self, of: &RequirementRow) {
+        self.found = Cell::from(of.measured.as_str()).bold();
+        self.bonus = match &of.bonus {
+            BonusText::Empty => "".into(),
+            BonusText::None => "none".into(),
+            BonusText::Figure(bonus) => bonus.as_str().into(),
+        };
+        self.allowed = of.allowed.as_str().into();
+        self.margin = of.margin.as_str().into();
+        self.verdict = verdict(of.verdict, &of.note);
+    }
 }
 
 /// The rows of one feature.
@@ -243,17 +240,6 @@ impl Rows<'_> {
         }
     }
 
-    /// The verdict of a row and its note, unless the feature as a whole cannot be judged or a reading
-    /// of it is in question.
-    fn judged(&self, of: Verdict, note: &str) -> Cell {
-        match self.found.fault {
-            Some(fault) => verdict(Verdict::CannotBeJudged, fault_words(fault)),
-            None if self.found.in_question && note.is_empty() => verdict(of, "reading in question"),
-            None if self.found.in_question => verdict(of, &format!("in question; {note}")),
-            None => verdict(of, note),
-        }
-    }
-
     fn coordinates(&self, row: &mut Row, p: Option<&PositionFinding>) {
         let (f, drawing) = (self.sheet.figures(), self.sheet.drawing);
         // Shifted with its pattern, it is the deviation after the shift that is judged.
@@ -287,119 +273,57 @@ impl Rows<'_> {
                 row.places[4 + k] = found.map_or_else(String::new, |d| f.signed(d)).into();
             }
         }
-        // Where the gauge does not go on, no figure says so.
-        let stopped = matches!(p.unjudged, Some(Unjudged::GaugeDoesNotFit(_)));
-        let (position, allowed) = match p.position {
-            Some(position) => against(position, p.allowed, f),
-            None => (String::new(), f.plain(p.allowed)),
-        };
-        if !stopped {
-            row.found = Cell::from(position).bold();
-            row.allowed = allowed.into();
-            row.margin = p.margin.map_or_else(String::new, |m| signed_visible(m, f)).into();
+        let mut figures = RequirementRow::of_position(self.found, p, self.sheet.drawing);
+        // Where the gauge does not go on, it is not the figures that say so.
+        if matches!(p.unjudged, Some(Unjudged::GaugeDoesNotFit(_))) {
+            (figures.measured, figures.margin) = Default::default();
         }
-        if p.modifier != Modifier::None {
-            row.bonus = match p.bonus {
-                Bonus::Earned { bonus, .. } => f.plain(bonus),
-                Bonus::None(_) => "none".to_owned(),
-                Bonus::NotAsked => String::new(),
-            }
-            .into();
-        }
-        row.verdict = self.judged(p.verdict, &self.note(p));
+        row.figures(&figures);
         row
     }
 
-    /// What is said beside the verdict of a position.
-    fn note(&self, p: &PositionFinding) -> String {
-        let (found, drawing) = (self.found, self.sheet.drawing);
-        match (&p.unjudged, p.verdict) {
-            (Some(why), _) => unjudged(why),
-            (None, Verdict::NotProven) => match (p.proof, p.margin) {
-                (Some(_), Some(margin)) if margin < Length::ZERO => "outside its zone".to_owned(),
-                (Some(_), _) => "inside its zone".to_owned(),
-                (None, _) => "uncertainty not known".to_owned(),
-            },
-            (None, Verdict::DoesNotConform)
-                if found.size.verdict != Verdict::DoesNotConform
-                    && p.segment == Segment::default() =>
-            {
-                let text = reason(found, drawing);
-                // The margin says by how much; what is needed is the size.
-                match text.split_once(" saves it") {
-                    Some((needed, _)) if p.shifted.is_some() => format!("{needed}; shifted"),
-                    Some((needed, _)) => needed.to_owned(),
-                    None => shift_words(p).to_owned(),
-                }
-            }
-            _ => shift_words(p).to_owned(),
-        }
-    }
-
-    /// Limits, the size that is nearest to one of them, its margin, and the note on it.
-    fn sized(&self) -> ([String; 3], String) {
-        let found = &self.found.size;
-        let f = self.sheet.figures();
-        let Some(limits) = found.limits else { return (Default::default(), String::new()) };
+    /// The limits of size as the drawing has them.
+    fn limits(&self) -> String {
+        let Some(limits) = self.found.size.limits else { return String::new() };
         let sign = if self.feature.kind.is_round() { "⌀ " } else { "" };
-        let asked =
-            format!("{sign}{}", limits_text(limits, Figures::of_drawing(self.sheet.drawing)));
-        let f_size = f.exact(limits.lower).exact(limits.upper);
-        let nearest = |size: Length| {
-            if (limits.upper - size) < (size - limits.lower) { limits.upper } else { limits.lower }
-        };
-        // The worst size against the limit it is nearest to, so that figure and verdict agree.
-        let worst = found.margin.and_then(|margin| {
-            let all = found.seen.iter().map(|s| s.size);
-            all.into_iter().find(|s| {
-                ((limits.upper - *s) - margin).abs() <= NOISE
-                    || ((*s - limits.lower) - margin).abs() <= NOISE
-            })
-        });
-        let size = worst.map_or_else(String::new, |s| against(s, nearest(s), f_size).0);
-        let margin = found.margin.map_or_else(String::new, |m| signed_visible(m, f));
-        let note = match (found.verdict, found.above, found.below) {
-            (Verdict::NotProven, ..) if found.proof.is_some() => guard_side(found),
-            (Verdict::NotProven, ..) => "uncertainty not known".to_owned(),
-            (_, Some(_), _) => "above its limit".to_owned(),
-            (_, None, Some(_)) => "below its limit".to_owned(),
-            (Verdict::NotMeasured, ..) => "size not measured".to_owned(),
-            (_, None, None) => String::new(),
-        };
-        ([asked, size, margin], note)
+        format!("{sign}{}", limits_text(limits, Figures::of_drawing(self.sheet.drawing)))
     }
 
     /// The size in columns of its own: one verdict for both.
     fn size_beside(&self, row: &mut Row) {
-        let (cells, note) = self.sized();
-        row.size = cells.map(Cell::from);
-        let size = &self.found.size;
-        let position = self.found.position.as_ref();
-        let both = position.map_or(size.verdict, |p| p.verdict.and(size.verdict));
-        let of_position = position.map(|p| self.note(p)).unwrap_or_default();
-        let of_size = match (note.is_empty(), note.starts_with("size")) {
-            (true, _) | (_, true) => note,
-            _ => format!("size {note}"),
+        let size = RequirementRow::of_size(self.found, self.sheet.drawing);
+        let Some(position) = &self.found.position else {
+            self.alone(row, &size);
+            return;
         };
-        let notes: Vec<&str> = [of_position.as_str(), of_size.as_str()]
-            .into_iter()
-            .filter(|n| !n.is_empty())
-            .collect();
-        row.verdict = self.judged(both, &notes.join("; "));
+        let position = RequirementRow::of_position(self.found, position, self.sheet.drawing);
+        let of_size = match (size.note.as_str(), size.verdict) {
+            ("", Verdict::NotMeasured) => "size not measured".to_owned(),
+            ("", _) => String::new(),
+            (note, _) if note == position.note => String::new(),
+            (note, _) => format!("size {note}"),
+        };
+        let notes = [position.note.as_str(), of_size.as_str()];
+        let notes: Vec<&str> = notes.into_iter().filter(|n| !n.is_empty()).collect();
+        row.size = [self.limits(), size.measured, size.margin].map(Cell::from);
+        row.verdict = verdict(position.verdict.and(size.verdict), &notes.join("; "));
+    }
+
+    fn alone(&self, row: &mut Row, size: &RequirementRow) {
+        row.size = [self.limits(), size.measured.clone(), size.margin.clone()].map(Cell::from);
+        row.verdict = verdict(size.verdict, &size.note);
     }
 
     fn size_alone(&self) -> Row {
-        let ([asked, size, margin], note) = self.sized();
+        let size = RequirementRow::of_size(self.found, self.sheet.drawing);
         let mut row = Row::new();
-        let width = if self.feature.kind.is_round() { "" } else { "width " };
         if self.sheet.wide {
-            row.size = [asked, size, margin].map(Cell::from);
-        } else {
-            row.asked = format!("{width}{asked}").into();
-            row.found = Cell::from(size).bold();
-            row.margin = margin.into();
+            self.alone(&mut row, &size);
+            return row;
         }
-        row.verdict = self.judged(self.found.size.verdict, &note);
+        let width = if self.feature.kind.is_round() { "" } else { "width " };
+        row.figures(&size);
+        row.asked = format!("{width}{}", self.limits()).into();
         row
     }
 }
@@ -415,17 +339,6 @@ pub(super) fn signed_visible(margin: Length, f: Figures) -> String {
         f = finer;
     }
     f.signed(margin)
-}
-
-/// What is allowed beyond a single tolerance.
-fn relation_bonus(
-    found: &RelationFinding,
-    relation: &Relation,
-    drawing: &Drawing,
-) -> Option<Length> {
-    let [tolerance] = relation.kind.tolerances()[..] else { return None };
-    let bonus = found.allowed.upper? - tolerance.length(drawing.unit);
-    (bonus > NOISE).then_some(bonus)
 }
 
 fn verdict(verdict: Verdict, note: &str) -> Cell {

@@ -75,7 +75,7 @@ fn filled(blocks: &[Block<'_>], columns: usize, room: f64) -> (usize, f64) {
             if y > 0.0 && y + block.height() > high + 1e-9 {
                 (column, y) = (column + 1, 0.0);
             }
-            if column == columns {
+            if column == columns || i > 0 && block.height() > high + 1e-9 {
                 return i;
             }
             y += block.height();

@@ -206,6 +206,9 @@ pub(super) fn height(paper: &Paper<'_>) -> f64 {
     rows_that_fit(paper, 888, 888).iter().map(Row::height).sum()
 }
 
+/// What heads the fields that the block has no room for.
+pub(super) const IN_FULL: &str = "Title block in full";
+
 /// Higher than this it never is: the table has to stand on the page as well.
 const HIGHEST: f64 = 104.0;
 

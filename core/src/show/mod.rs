@@ -1,6 +1,7 @@
 //! Words and figures for people: how lengths are written, and the sentences that say what was
 //! found. Everything here rounds for the eye only; decisions were made before.
 
+mod arithmetic;
 mod budget;
 mod cause;
 mod chain;
@@ -11,6 +12,7 @@ mod problem;
 mod record;
 mod relation;
 mod requirement;
+mod requirement_row;
 mod sentences;
 mod setup_problem;
 mod sum;
@@ -24,18 +26,16 @@ pub use pattern::{
 pub use probe::{probe_doubts, probe_trial};
 pub use record::{corrections, removed_pieces};
 pub use relation::{
-    grid_text, relation_certainty, relation_figures, relation_reason, relation_sentence,
-    relation_sum, relation_text, relation_unjudged, relation_word,
+    grid_text, relation_reason, relation_sentence, relation_sum, relation_text, relation_unjudged,
+    relation_word,
 };
 pub use requirement::{
     callouts_text, datum_words, datums_behind_a_boundary, feature_name, limits_text, requirement,
     segment_name, segment_text,
 };
-pub use sentences::{
-    fault_words, guard_side, headline, question, reason, sentence, shift_words, unjudged,
-    verdict_words,
-};
-pub use sum::{SumLine, certainty, percent, sum};
+pub use requirement_row::{BonusText, RequirementRow, certainty, relation_certainty};
+pub use sentences::{fault_words, headline, question, reason, sentence, unjudged, verdict_words};
+pub use sum::{SumLine, percent, sum};
 pub use sweep::{SweepText, sweeps};
 
 pub use crate::notation::{Figures, against, as_typed, size_text};

@@ -2,11 +2,11 @@
 
 use super::sentences::visible;
 use super::sum::sense;
-use super::{Figures, against, feature_name, segment_name, unjudged};
+use super::{Figures, against, factor, feature_name, segment_name, unjudged};
 use crate::callout::{Unjudged, Verdict};
 use crate::findings::{PatternFinding, PieceFinding, Rework};
 use crate::job::{Drawing, Job};
-use crate::notation::joined;
+use crate::notation::{compared, joined};
 use crate::quantity::Length;
 
 /// A pattern as it is written: for the screen and for the sheet.
@@ -21,6 +21,8 @@ pub struct PatternText {
     pub margin: String,
     /// Its expanded uncertainty and the probability that the pattern conforms, where known.
     pub sure: Option<(String, f64)>,
+    /// The coverage factor of that uncertainty: `2`.
+    pub coverage: Option<String>,
     /// The verdict over the pattern.
     pub verdict: Verdict,
     /// What was found, in a sentence.
@@ -85,6 +87,7 @@ pub fn pattern_text(index: usize, piece: &PieceFinding, job: &Job) -> Option<Pat
         moved: moved(pattern, job),
         margin: pattern.margin.map_or_else(String::new, |m| f.signed(m)),
         sure: pattern.proof.map(|p| (f.plain(p.expanded), p.probability)),
+        coverage: pattern.proof.map(|p| factor(p.coverage)),
         verdict: pattern.verdict,
         sentence: pattern_sentence(pattern, job),
         datums: datums(pattern, job, f),
@@ -131,29 +134,26 @@ pub fn pattern_sentence(pattern: &PatternFinding, job: &Job) -> String {
     };
     let holding = holding(pattern, drawing);
     let moved = moved(pattern, job);
-    let spare = format!("{} to spare", spare(margin, f));
-    let lacking = format!("{} is lacking", visible(margin.abs(), f));
+    let spare = format!("margin {}", spare(margin, f));
+    let lacking = format!("short by {}", visible(margin.abs(), f));
     let (failing, complete) = (margin < Length::ZERO, pattern.missing.is_empty());
     match (complete, pattern.verdict) {
         (false, Verdict::DoesNotConform) => format!(
-            "{name}: no shift lets all that is measured conform, whatever {missing} may be: \
+            "{name}: no common shift makes all that is measured conform, whatever {missing} may be: \
              {lacking}; {holding}."
         ),
         (false, _) if failing => {
-            format!("{name}: {missing} {are} missing; of the others {lacking}; {holding}.")
+            format!("{name}: {missing} {are} missing; the others are {lacking}; {holding}.")
         }
-        (false, _) => format!(
-            "{name}: {missing} {are} missing; {moved}, the others would have {spare}; {holding}."
-        ),
+        (false, _) => {
+            format!("{name}: {missing} {are} missing; {moved}, the others have {spare}; {holding}.")
+        }
         (true, Verdict::NotProven) => {
             let against = pattern.proof.map_or_else(
                 || "its uncertainty is not known".to_owned(),
                 |p| format!("an uncertainty of ±{}", visible(p.expanded, f)),
             );
-            format!(
-                "{name}: {moved} its margin is {} against {against}; {holding}.",
-                f.signed(margin)
-            )
+            format!("{name}: {moved}; margin {} against {against}; {holding}.", f.signed(margin))
         }
         (true, Verdict::NotMeasured) => {
             format!(
@@ -162,19 +162,17 @@ pub fn pattern_sentence(pattern: &PatternFinding, job: &Job) -> String {
         }
         (true, Verdict::DoesNotConform) if failing => {
             format!(
-                "{name}: no shift lets all of them conform: {lacking}; {holding}.{}",
+                "{name}: no common shift makes all features conform: {lacking}; {holding}.{}",
                 rework_sentence(pattern, drawing)
             )
         }
         (true, Verdict::DoesNotConform) => {
-            format!(
-                "{name} is not accepted by the decision rule: {moved} it has {spare}; {holding}."
-            )
+            format!("{name} is not accepted by the decision rule: {moved}; {spare}; {holding}.")
         }
         (true, _) if failing => {
-            format!("{name} is accepted by the decision rule: {moved} {lacking}; {holding}.")
+            format!("{name} is accepted by the decision rule: {moved}; {lacking}; {holding}.")
         }
-        (true, _) => format!("{name}: {moved} it has {spare}; {holding}."),
+        (true, _) => format!("{name}: {moved}; {spare}; {holding}."),
     }
 }
 
@@ -201,7 +199,7 @@ fn spare(margin: Length, f: Figures) -> String {
     against(margin, Length::ZERO, f).0
 }
 
-/// `hole 2 and datum B hold it`.
+/// `limited by hole 2 and datum B`.
 fn holding(pattern: &PatternFinding, drawing: &Drawing) -> String {
     let mut things = Vec::new();
     if !pattern.holding.is_empty() {
@@ -214,8 +212,7 @@ fn holding(pattern: &PatternFinding, drawing: &Drawing) -> String {
         [one] => things.push(format!("datum {one}")),
         many => things.push(format!("datums {}", joined(many))),
     }
-    let many = pattern.holding.len() + letters.len() > 1;
-    format!("{} {}", joined(&things), if many { "hold it" } else { "holds it" })
+    format!("limited by {}", joined(&things))
 }
 
 /// `moved by X −0.0042, Y −0.0024 and turned 0.0038 degrees counter-clockwise`; with decimals
@@ -359,11 +356,13 @@ fn members(
             let signed =
                 |d: [Option<Length>; 2]| d.map(|d| d.map_or_else(String::new, |d| f.signed(d)));
             let shifted = p.shifted.is_some();
-            let (position, allowed) = match p.position.filter(|_| shifted) {
-                Some(position) => against(position, p.allowed, f),
-                None => (String::new(), f.plain(p.allowed)),
+            let figures = p.position.zip(p.margin).filter(|_| shifted);
+            let figures =
+                figures.map(|(position, margin)| compared(position, p.allowed, margin, f));
+            let (position, allowed, margin) = match figures {
+                Some(all) => (all.value, all.limit, all.margin),
+                None => (String::new(), f.plain(p.allowed), String::new()),
             };
-            let margin = p.margin.filter(|_| shifted).map_or_else(String::new, |m| f.signed(m));
             texts.push(MemberText {
                 feature,
                 name: format!("{}{gap}{segment}", feature_name(one)),

@@ -1,10 +1,12 @@
 //! Relations in words: as they are typed, what was found of them, and why not.
 
+use super::arithmetic::{Decimals, follows};
 use super::sum::SumLine;
 use super::{Figures, against, as_typed, unjudged as position_unjudged};
-use crate::callout::{RelationFinding, RelationUnjudged, Verdict};
+use crate::callout::{Bound, RelationFinding, RelationUnjudged, RequirementFinding, Verdict};
 use crate::job::{Drawing, Job, Relation, RelationKind};
-use crate::quantity::{Figure, Length, NOISE, Unit};
+use crate::notation::compared;
+use crate::quantity::{Figure, Length, Unit};
 use crate::relation::{HeightsOver, Reason, Term, range_text};
 
 /// Returns a relation as it is typed ([`crate::entry::relation`]):
@@ -42,8 +44,8 @@ pub fn relation_unjudged(why: &RelationUnjudged) -> String {
     match why {
         Reason::UnknownFeature(number) => format!("feature {number} is not on the drawing"),
         Reason::AtFault(name) => format!("{name} cannot be judged itself"),
-        Reason::Twice(name) => format!("{name} stands there twice"),
-        Reason::WrongKind(name, what) => format!("{name} is no {what}"),
+        Reason::Twice(name) => format!("{name} is repeated"),
+        Reason::WrongKind(name, what) => format!("{name} is not a {what}"),
         Reason::NoPlace(name, axis) => {
             format!("{name} has no place along {}", axis.letter())
         }
@@ -54,7 +56,7 @@ pub fn relation_unjudged(why: &RelationUnjudged) -> String {
             [first, rest @ ..] => format!("{first} and {} more not measured", rest.len()),
             [] => "not measured".to_owned(),
         },
-        Reason::NotTied => "nothing ties the readings of its features to each other".to_owned(),
+        Reason::NotTied => "no common reference links the readings of its features".to_owned(),
         Reason::NominalMissing(name) => {
             format!("a basic coordinate of {name} is missing on the drawing")
         }
@@ -63,15 +65,15 @@ pub fn relation_unjudged(why: &RelationUnjudged) -> String {
         Reason::ModifierWithoutLimits(name) => {
             format!("the modifier needs limits of size of {name}")
         }
-        Reason::NoRadius => "the feature lies in its centre: there is no angle".to_owned(),
-        Reason::TooFewHoles => "a circle takes three holes at least".to_owned(),
+        Reason::NoRadius => "the feature is at the centre: no angle is defined".to_owned(),
+        Reason::TooFewHoles => "a circle needs at least three holes".to_owned(),
         Reason::OnOneLine => "the points lie on one line".to_owned(),
         Reason::NotOnOneLine => "the points do not lie along one line".to_owned(),
-        Reason::AtOnePlace => "the points lie at one place".to_owned(),
+        Reason::AtOnePlace => "the points coincide".to_owned(),
         Reason::NoLength(name) => {
-            format!("the squareness of {name} is stated over no length")
+            format!("the squareness of {name} is stated without a length")
         }
-        Reason::Figures => "nothing can be worked out of its figures".to_owned(),
+        Reason::Figures => "its figures give no result".to_owned(),
     }
 }
 
@@ -114,37 +116,32 @@ fn visible(length: Length, f: Figures) -> String {
     against(length, Length::ZERO, f).0
 }
 
-/// The figure of a relation and the limit that it is nearest to, in digits that agree with the verdict.
-#[must_use]
-pub fn relation_figures(found: &RelationFinding, f: Figures) -> Option<(String, String)> {
-    let measured = found.measured?;
-    Some(match found.allowed.nearer(measured) {
-        Some(limit) => against(measured, limit, f.exact(limit)),
-        None => (f.plain(measured), String::new()),
-    })
-}
+/// Further decimals that are tried for every step of a sum to follow from its figures as they are written.
+const MORE: usize = 4;
 
-/// The sum of a relation, with more decimals than the table.
+/// The sum of a relation, with more decimals than the table, and as many as it takes for each step to
+/// follow from its figures.
 #[must_use]
 pub fn relation_sum(found: &RelationFinding, job: &Job) -> Vec<SumLine> {
-    let mut f = Figures::of_results(&job.drawing).finer(1);
-    // As many as it takes for the figure not to look equal to its limit.
-    if let Some((measured, limit)) =
-        found.measured.and_then(|m| Some((m, found.allowed.nearer(m)?)))
-    {
-        while (measured - limit).abs() > NOISE && f.plain(measured) == f.plain(limit) {
-            let finer = f.finer(1);
-            if finer == f {
-                break;
-            }
-            f = finer;
-        }
-    }
+    let f = Figures::of_results(&job.drawing).finer(1);
+    // As many decimals as it takes for the margin to follow from limit and figure as they are written.
+    let end = found.measured.zip(found.limit()).zip(found.margin);
+    let end =
+        |f: Figures| end.map(|((measured, limit), margin)| compared(measured, limit, margin, f));
+    let f = end(f).map_or(f, |end| end.figures);
+    let least = Decimals { lengths: f, angle: 4 };
+    let follows = |decimals: &Decimals| {
+        let same = end(decimals.lengths).is_none_or(|end| end.figures == decimals.lengths);
+        same && found.steps.iter().all(|s| follows(s, *decimals))
+    };
+    let decimals = (0..=MORE).map(|more| least.finer(more)).find(follows).unwrap_or(least);
+    let f = decimals.lengths;
+    let end = end(f);
     let term = |term: &Term| match term {
         Term::Words(words) => words.clone(),
         Term::Length(length) => f.plain(*length),
         Term::Signed(length) => f.signed(*length),
-        Term::Angle(radians) => angle_text(*radians),
+        Term::Angle(radians) => angle_text(*radians, decimals.angle),
     };
     let mut lines: Vec<SumLine> = found
         .steps
@@ -155,26 +152,23 @@ pub fn relation_sum(found: &RelationFinding, job: &Job) -> Vec<SumLine> {
             how: step.how.iter().map(term).collect(),
         })
         .collect();
-    let (Some(measured), Some(margin)) = (found.measured, found.margin) else { return lines };
+    let Some(end) = end else { return lines };
     lines.push(SumLine {
         label: "limits".to_owned(),
         value: String::new(),
         how: range_text(found.allowed, Figures::of_drawing(&job.drawing)),
     });
-    let how = match found.allowed.nearer(measured) {
-        Some(limit) if found.allowed.upper == Some(limit) => {
-            format!("{} − {}", f.plain(limit), f.plain(measured))
-        }
-        Some(limit) => format!("{} − {}", f.plain(measured), f.plain(limit)),
-        None => String::new(),
+    let how = match found.bound() {
+        Some(Bound::Upper) => format!("{} − {}", end.limit, end.value),
+        _ => format!("{} − {}", end.value, end.limit),
     };
-    lines.push(SumLine { label: "margin".to_owned(), value: f.signed(margin), how });
+    lines.push(SumLine { label: "margin".to_owned(), value: end.margin, how });
     lines
 }
 
-/// An angle in degrees, to a ten-thousandth: `−12.3450°`.
-fn angle_text(radians: f64) -> String {
-    let text = format!("{:.4}°", radians.to_degrees());
+/// An angle in degrees: `−12.3450°`.
+fn angle_text(radians: f64, decimals: usize) -> String {
+    let text = format!("{:.decimals$}°", radians.to_degrees());
     match text.strip_prefix('-') {
         Some(rest) if rest.trim_end_matches('°').parse::<f64>().is_ok_and(|v| v == 0.0) => {
             rest.to_owned()
@@ -189,17 +183,16 @@ fn angle_text(radians: f64) -> String {
 pub fn relation_sentence(found: &RelationFinding, relation: &Relation, job: &Job) -> String {
     let f = Figures::of_results(&job.drawing);
     let what = format!(
-        "Line {}, {} of {}",
+        "Relation {}, {} of {}",
         relation.number,
         relation_word(&relation.kind, &job.drawing),
         found.name
     );
     let why = || found.unjudged.as_ref().map(relation_unjudged).unwrap_or_default();
     let mut text = match found.verdict {
-        Verdict::Conforms => format!(
-            "{what}, conforms, with {} to spare.",
-            f.plain(found.margin.unwrap_or_default())
-        ),
+        Verdict::Conforms => {
+            format!("{what}, conforms; margin {}.", f.plain(found.margin.unwrap_or_default()))
+        }
         Verdict::DoesNotConform => {
             let by = visible(found.margin.unwrap_or_default().abs(), f);
             format!("{what}, does not conform: it is {} by {by}.", beyond(found))
@@ -209,23 +202,10 @@ pub fn relation_sentence(found: &RelationFinding, relation: &Relation, job: &Job
         }
         Verdict::NotMeasured => format!("{what}, is not fully measured: {}.", why()),
         Verdict::CannotBeJudged => format!("{what}, cannot be judged: {}.", why()),
-        Verdict::NothingAsked => format!("{what}, is reported; the drawing sets no limit for it."),
+        Verdict::NothingAsked => format!("{what}: for reference only; the drawing sets no limit."),
     };
     if found.in_question {
         text.push_str(" A reading of it is in question: look at that first.");
     }
     text
-}
-
-/// How sure the verdict on a relation is, in a sentence; `None` where the uncertainty is not known.
-#[must_use]
-pub fn relation_certainty(found: &RelationFinding, job: &Job) -> Option<String> {
-    let proof = found.proof?;
-    let f = Figures::of_results(&job.drawing).finer(1);
-    Some(format!(
-        "Uncertainty of the margin ±{} (k = {}), probability that it conforms {}.",
-        f.plain(proof.expanded),
-        super::factor(proof.coverage),
-        super::percent(proof.probability)
-    ))
 }

@@ -105,7 +105,7 @@ fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
     if let Some(by) = size.below.filter(|_| out) {
         let mut text = format!("size below its limit by {}", visible(by, f));
         if let Some(words) = finding.salvage.and_then(|s| salvage_words(s, finding.kind, f)) {
-            text.push_str("; ");
+            text.push_str("; rework: ");
             text.push_str(&words);
         }
         return text;
@@ -116,6 +116,8 @@ fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
     let segment = segment_name(finding, p);
     let of_segment = |words: String| match (segment.is_empty(), words.is_empty()) {
         (false, false) => format!("{segment}: {words}"),
+        // Whose figures these are.
+        (false, true) => segment.clone(),
         _ => words,
     };
     if let Some(why) = &p.unjudged {
@@ -123,9 +125,9 @@ fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
     }
     match p.verdict {
         Verdict::DoesNotConform => {
-            let shifted = if p.shifted.is_some() { ", shifted with its pattern" } else { "" };
+            let shifted = if p.shifted.is_some() { ", datum shift applied" } else { "" };
             if let Some(words) = finding.salvage.and_then(|s| salvage_words(s, finding.kind, f)) {
-                return format!("{words}{shifted}");
+                return format!("rework: {words}{shifted}");
             }
             let by = p.margin.unwrap_or_default().abs();
             of_segment(format!("outside its zone by {}{shifted}", visible(by, f)))
@@ -140,11 +142,11 @@ fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
 /// Bonus and shift as far as a position conforms by them; that it was shifted in any case.
 fn how_it_conforms(p: &PositionFinding) -> String {
     match (p.by_bonus, p.by_shift(), p.shifted) {
-        (true, true, _) => "by its bonus and the shift of its pattern",
-        (false, true, _) => "by the shift of its pattern",
-        (true, false, Some(_)) => "by its bonus, shifted with its pattern",
-        (false, false, Some(_)) => "shifted with its pattern",
-        (true, false, None) => "by its bonus",
+        (true, true, _) => "with bonus and datum shift",
+        (false, true, _) => "with datum shift",
+        (true, false, Some(_)) => "with bonus; datum shift applied",
+        (false, false, Some(_)) => "datum shift applied",
+        (true, false, None) => "with bonus",
         (false, false, None) => "",
     }
     .to_owned()
@@ -153,13 +155,13 @@ fn how_it_conforms(p: &PositionFinding) -> String {
 /// The same in as few words as a narrow column has room for; of what does not conform only that
 /// it was shifted.
 #[must_use]
-pub fn shift_words(p: &PositionFinding) -> &'static str {
+pub(super) fn shift_words(p: &PositionFinding) -> &'static str {
     match (p.by_bonus, p.by_shift(), p.shifted) {
-        (true, true, _) => "by bonus and shift",
-        (false, true, _) => "by its shift",
-        (true, false, Some(_)) => "by its bonus; shifted",
+        (true, true, _) => "bonus and datum shift",
+        (false, true, _) => "with datum shift",
+        (true, false, Some(_)) => "with bonus; shifted",
         (false, false, Some(_)) => "shifted",
-        (true, false, None) => "by its bonus",
+        (true, false, None) => "with bonus",
         (false, false, None) => "",
     }
 }
@@ -183,7 +185,7 @@ fn unproven(finding: &FeatureFinding, f: Figures) -> String {
         } else {
             format!("{by} {} its {limit}", side_words(margin))
         };
-        format!("{what} in the guard band, {place}, uncertain by ±{expanded}")
+        format!("{what} in the guard band, {place}, U = {expanded}")
     };
     parts.into_iter().flatten().map(words).collect::<Vec<_>>().join("; ")
 }
@@ -197,13 +199,13 @@ fn limit_words(size: &SizeFinding) -> &'static str {
     }
 }
 
-const fn side_words(margin: Length) -> &'static str {
+pub(super) const fn side_words(margin: Length) -> &'static str {
     if margin.to_mm() < 0.0 { "outside" } else { "inside" }
 }
 
 /// Where a size lies that is not proven to conform: `inside its upper limit`.
 #[must_use]
-pub fn guard_side(size: &SizeFinding) -> String {
+pub(super) fn guard_side(size: &SizeFinding) -> String {
     let side = size.margin.map_or("near", side_words);
     format!("{side} its {}", limit_words(size))
 }
@@ -214,7 +216,7 @@ fn salvage_words(salvage: Salvage, kind: Kind, f: Figures) -> Option<String> {
             let (shown, _) = safe_size(size, limit_of(size, margin, kind), kind, f);
             let verb = if kind.is_internal() { "open" } else { "reduce" };
             let kept = if guard.is_some() { ", guard bands kept" } else { "" };
-            Some(format!("{verb} to {shown} saves it{kept}"))
+            Some(format!("{verb} to {shown}{kept}"))
         }
         Salvage::Impossible { .. } => None,
     }
@@ -242,7 +244,7 @@ fn missing_words(finding: &FeatureFinding) -> String {
     }
     let pattern = finding.deciding().is_some_and(|p| p.shifted.is_some());
     match (missing.len(), finding.verdict) {
-        (0, Verdict::NotMeasured) if pattern => "of its pattern not all is measured".to_owned(),
+        (0, Verdict::NotMeasured) if pattern => "the pattern is not fully measured".to_owned(),
         (0, _) | (_, Verdict::Conforms | Verdict::NothingAsked) => String::new(),
         _ => format!("{} not measured", joined(&missing)),
     }
@@ -252,7 +254,7 @@ fn missing_words(finding: &FeatureFinding) -> String {
 #[must_use]
 pub fn unjudged(why: &Unjudged) -> String {
     match why {
-        Unjudged::ModifierWithoutLimits => "a modifier needs limits of size".to_owned(),
+        Unjudged::ModifierWithoutLimits => "the modifier requires limits of size".to_owned(),
         Unjudged::OfFace => "a face has no axis to position".to_owned(),
         Unjudged::UnknownDatum(letter) => format!("datum {letter} is not on the drawing"),
         Unjudged::DatumNotMeasured(letter) => format!("datum {letter} was not measured"),
@@ -260,13 +262,15 @@ pub fn unjudged(why: &Unjudged) -> String {
             "edge {letter} is out of square and its ends are not on the drawing: enter the outline"
         ),
         Unjudged::DatumTooNear(letter) => {
-            format!("datum {letter} is too near the origin to stop the rotation")
+            format!("datum {letter} is too close to the origin to constrain rotation")
         }
         Unjudged::DatumPattern(letter) => {
             format!("datum {letter} needs round features that are on the drawing")
         }
         Unjudged::DatumShapeless(letter) => {
-            format!("the features of datum {letter} lie so that they make no datum")
+            format!(
+                "the features of datum {letter} lie on one line or at one place and define no datum"
+            )
         }
         Unjudged::DatumNominalMissing(letter, axis) => {
             format!("basic {} of datum {letter} is missing", axis.letter())
@@ -274,7 +278,7 @@ pub fn unjudged(why: &Unjudged) -> String {
         Unjudged::NominalMissing(axis) => format!("basic {} is missing", axis.letter()),
         Unjudged::Tolerance => "the tolerance must be above zero".to_owned(),
         Unjudged::AlongThePlane => {
-            "a slot or tab has a place across itself only, and the callout names the other axis"
+            "a slot or tab is located across its width only, and the callout names the other axis"
                 .to_owned()
         }
         Unjudged::BoundaryWithoutLimits(letter) => {
@@ -284,14 +288,14 @@ pub fn unjudged(why: &Unjudged) -> String {
             format!("datum {letter} has no size and so no material boundary")
         }
         Unjudged::SlotAlone(letter) => format!(
-            "datum {letter}, a slot or tab, comes first at its boundary: how far it stops the \
-             rotation hangs on its length, which is not measured"
+            "datum {letter}, a slot or tab, is first at its boundary: how far it constrains rotation \
+             depends on its length, which is not measured"
         ),
         Unjudged::BoundaryBelow(letter) => {
-            format!("datum {letter} stands at its boundary in a lower segment")
+            format!("datum {letter} is at its boundary in a lower segment")
         }
         Unjudged::BoundaryOfLeast(letter) => format!(
-            "the own tolerance of datum {letter} applies at the other material condition: state \
+            "the tolerance of datum {letter} itself applies at the other material condition: state \
              its boundary"
         ),
         Unjudged::Figures => "its figures cannot be fitted".to_owned(),
@@ -324,7 +328,7 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
             (None, None, None) => {
                 return format!("The drawing asks for nothing of {}.", feature_name(feature));
             }
-            _ => return format!("{name} is reported; the drawing sets no limit for it."),
+            _ => return format!("{name}: for reference only; the drawing sets no limit."),
         },
         Verdict::CannotBeJudged => {
             let why = finding
@@ -351,21 +355,20 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
                 let how = how_it_conforms(p);
                 let how = match how {
                     how if how.is_empty() => how,
-                    how if how.starts_with("by") => format!(" {how}"),
+                    how if how.starts_with("with") => format!(" {how}"),
                     how => format!(", {how}"),
                 };
-                format!("{name} conforms{how}, with {} to spare{}.", f.plain(margin), within(p))
+                format!("{name} conforms{how}; margin {}{}.", f.plain(margin), within(p))
             }
             None => format!(
-                "{name} conforms, with {} to its nearer limit.",
+                "{name} conforms; margin to the nearer limit {}.",
                 f.plain(size.margin.unwrap_or_default())
             ),
         },
         Verdict::DoesNotConform => {
             let position = finding.deciding().filter(|p| p.verdict == Verdict::DoesNotConform);
             let position = position.and_then(|p| {
-                let shifted =
-                    if p.shifted.is_some() { " at the best shift of its pattern" } else { "" };
+                let shifted = if p.shifted.is_some() { " at the best datum shift" } else { "" };
                 let by = visible(p.margin?.abs(), f);
                 Some(format!("its position is outside the zone{} by {by}{shifted}", within(p)))
             });
@@ -400,28 +403,28 @@ pub fn sentence(finding: &FeatureFinding, feature: &Feature, job: &Job) -> Strin
 }
 
 fn salvage_sentence(salvage: Salvage, kind: Kind, f: Figures) -> String {
-    let verb = if kind.is_internal() { "Opened" } else { "Reduced" };
+    let verb = if kind.is_internal() { "opened" } else { "reduced" };
     match salvage {
         Salvage::Possible { size, margin, guard } => {
             let (shown, left) = safe_size(size, limit_of(size, margin, kind), kind, f);
             let left = f.exact(left).plain(left);
             match guard {
                 None => format!(
-                    "{verb} to {shown} it would conform, with {left} left to its limit, if its axis stays \
-                     where it is."
+                    "Rework: {verb} to {shown} it would conform, {left} from its limit of size, provided that \
+                     its axis does not move."
                 ),
                 Some(guard) => format!(
-                    "{verb} to {shown} it would conform with its guard bands kept ({} from the zone, {} from \
-                     the limits of size), with {left} left, if its axis stays where it is and it is measured \
-                     as well again.",
+                    "Rework: {verb} to {shown} it would conform with its guard bands kept ({} from the zone, {} \
+                     from the limits of size), {left} to spare, provided that its axis does not move and its \
+                     uncertainty stays as it is.",
                     visible(guard.of_position, f),
                     visible(guard.of_size, f)
                 ),
             }
         }
         Salvage::Impossible { size, beyond, guard } => format!(
-            "No size saves it: {}it would have to be {}, {} beyond its limit{}.",
-            if guard.is_some() { "to keep its guard bands " } else { "" },
+            "Cannot be reworked by size: {}the size would have to be {}, {} beyond its limit{}.",
+            if guard.is_some() { "to keep the guard bands " } else { "" },
             f.plain(size),
             visible(beyond, f),
             if guard.is_some() { " less the guard band" } else { "" }

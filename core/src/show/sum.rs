@@ -3,7 +3,7 @@
 use super::chain::{Chain, Steps, wanted};
 use super::pattern::members_text;
 use super::requirement::limits_text;
-use super::{Figures, factor, segment_text};
+use super::{Figures, segment_text};
 use crate::callout::{Bonus, NoBonus, PositionFinding, Zone};
 use crate::findings::{Coordinate, FeatureFinding, PatternFinding};
 use crate::job::{Drawing, Feature, Job, Modifier};
@@ -90,22 +90,6 @@ pub fn sum(
     lines
 }
 
-/// How sure the verdict is, in a sentence: of the position, or of the size where no position is
-/// asked; `None` where the uncertainty is not known.
-#[must_use]
-pub fn certainty(finding: &FeatureFinding, job: &Job) -> Option<String> {
-    let f = Figures::of_results(&job.drawing).finer(1);
-    let of_position = finding.deciding().and_then(|p| p.proof);
-    let proof = of_position.or(finding.size.proof)?;
-    let what = if of_position.is_some() { "the margin" } else { "the size" };
-    Some(format!(
-        "Uncertainty of {what} ±{} (k = {}), probability that it conforms {}.",
-        f.plain(proof.expanded),
-        factor(proof.coverage),
-        percent(proof.probability)
-    ))
-}
-
 /// A probability as it is worth saying: never certain, never nothing.
 #[must_use]
 pub fn percent(p: f64) -> String {
@@ -148,7 +132,8 @@ fn sizes(finding: &FeatureFinding, drawing: &Drawing, f: Figures, lines: &mut Ve
     for seen in &size.seen {
         lines.push(line("size", f.plain(seen.size), format!("orientation {}", seen.orientation)));
     }
-    if let Some(counts) = size.counts {
+    let modified = finding.positions().any(|p| p.modifier != Modifier::None);
+    if let Some(counts) = size.counts.filter(|_| modified) {
         let lmc = finding.position.as_ref().is_some_and(|p| p.modifier == Modifier::Lmc);
         let smaller = finding.kind.is_internal() != lmc;
         let how = match size.seen.len() {
@@ -159,7 +144,7 @@ fn sizes(finding: &FeatureFinding, drawing: &Drawing, f: Figures, lines: &mut Ve
             _ => "largest",
         };
         if !how.is_empty() {
-            lines.push(line("size that counts", f.plain(counts), how));
+            lines.push(line("size used for bonus", f.plain(counts), how));
         }
     }
     if let Some(limits) = size.limits {
@@ -214,7 +199,7 @@ impl<'a> Block<'a> {
         for (k, d) in self.p.before().into_iter().enumerate().filter(|(k, _)| wanted[*k]) {
             let label = format!("d{}{shifted}", NAMES[k]);
             lines.push(match d {
-                Some(d) => line(label, f.signed(d), "in its own frame"),
+                Some(d) => line(label, f.signed(d), "in the frame of this segment"),
                 None => line(label, String::new(), "not measured"),
             });
         }
@@ -227,7 +212,7 @@ impl<'a> Block<'a> {
         let wanted = wanted(self.p.zone);
         let axes = || (0..2).filter(|k| wanted[*k]);
         for k in axes() {
-            let how = format!("of {} together", members_text(&pattern.members, drawing));
+            let how = format!("common to {}", members_text(&pattern.members, drawing));
             lines.push(line(format!("shift {}", NAMES[k]), f.signed(steps.parts[k][1]), how));
         }
         if let Some(turn) = steps.turn {
@@ -293,7 +278,7 @@ impl<'a> Block<'a> {
                 let how = if (departure - bonus).abs() <= NOISE {
                     format!("{} − {} from {which}", f.plain(large), f.plain(small))
                 } else if bonus > Length::ZERO {
-                    "never more than the size tolerance".to_owned()
+                    "limited to the size tolerance".to_owned()
                 } else {
                     format!("none: size beyond {which}, not proven")
                 };

@@ -368,7 +368,7 @@ fn an_incomplete_pattern_names_what_is_missing() {
     // What was measured of it cannot be called conforming, and says why.
     let one = feature(&piece, "1");
     assert_eq!(one.verdict, Verdict::NotMeasured);
-    assert_eq!(reason(one, &job.drawing), "of its pattern not all is measured");
+    assert_eq!(reason(one, &job.drawing), "the pattern is not fully measured");
     assert_eq!(reason(feature(&piece, "4"), &job.drawing), "y not measured");
     // What is missing could not help a pattern that already fails.
     job.positions().for_each(|p| p.tolerance = Figure(0.01));
@@ -456,12 +456,12 @@ fn a_pattern_is_told_in_a_sentence() {
     assert_eq!(
         pattern_sentence(&piece.patterns[0], &job),
         "Pattern of holes 1 to 4 at A | B(M) | C(M): moved by X −0.0042, Y −0.0024 and turned \
-         0.00385 degrees counter-clockwise it has 0.006 to spare; hole 2 and datum B hold it."
+         0.00385 degrees counter-clockwise; margin 0.006; limited by hole 2 and datum B."
     );
     let two = feature(&piece, "2");
-    assert_eq!(reason(two, &job.drawing), "by its bonus and the shift of its pattern");
+    assert_eq!(reason(two, &job.drawing), "with bonus and datum shift");
     let said = sentence(two, job.feature("2").unwrap(), &job);
-    assert!(said.contains("by its bonus and the shift of its pattern"), "{said}");
+    assert!(said.contains("with bonus and datum shift"), "{said}");
     let text = pattern_text(0, &piece, &job).unwrap();
     assert_eq!(text.members.len(), 4);
     assert_eq!(text.members[1].before, ["+0.0715", "+0.0346"]);
@@ -475,8 +475,11 @@ fn a_pattern_is_told_in_a_sentence() {
     job.positions().for_each(|p| p.tolerance = Figure(0.02));
     let piece = job.found();
     let said = pattern_sentence(&piece.patterns[0], &job);
-    assert!(said.contains("no shift lets all of them conform: ") && said.contains(" is lacking; "));
-    assert!(said.contains(" hold it. Fewest features to rework: "), "{said}");
+    assert!(said.contains("no common shift makes all features conform: short by "));
+    assert!(
+        said.contains(". Fewest features to rework: ") && said.contains("; limited by "),
+        "{said}"
+    );
 }
 
 /// The segment that decides gives the reason, by its name, and each has its block in the sum.

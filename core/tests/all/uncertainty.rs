@@ -159,7 +159,10 @@ fn the_sheet_says_whose_uncertainty_was_not_evaluated() {
     let said = text(&job);
     assert!(said.contains("not evaluated for hole 7, hole 8, hole 1, which rest on"), "{said}");
     assert!(said.contains("readings of Old gauge"), "{said}");
-    assert!(said.contains("expanded with k as stated") && !said.contains("for this sheet"), "{said}");
+    assert!(
+        said.contains("expanded with k as stated") && !said.contains("for this sheet"),
+        "{said}"
+    );
     job.plan.instruments[0].error_limit = None;
     assert!(text(&job).contains("was not evaluated for this sheet"));
     job.gauge_errs_by(0.002);
@@ -225,7 +228,7 @@ fn a_size_that_is_not_proven_keeps_its_bonus_and_one_that_fails_loses_it() {
     );
     close(bonus.length().to_mm(), 0.1, 1e-12);
     for text in said(&job, "1") {
-        let place = "size in the guard band, 0.0005 outside its upper limit, uncertain by ±0.0024";
+        let place = "size in the guard band, 0.0005 outside its upper limit, U = 0.0024";
         assert!(text.contains(place) && !text.contains("above"), "{text}");
     }
     // Inside the limit it is no better.

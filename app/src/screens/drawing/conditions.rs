@@ -49,8 +49,8 @@ fn Rule() -> impl IntoView {
     let coverage = Memo::new(move |_| desk.job().plan.coverage);
     let factors = Signal::derive(|| {
         vec![
-            ("two".to_owned(), "k = 2".to_owned()),
-            ("effective".to_owned(), "95.45 % by degrees of freedom".to_owned()),
+            ("two".to_owned(), "k = 2, larger with few repeats".to_owned()),
+            ("effective".to_owned(), "95.45 % by effective degrees of freedom".to_owned()),
         ]
     });
     let factor = Signal::derive(move || {

@@ -176,15 +176,17 @@ pub(super) fn DetailOf(
 
 /// The zone and the sum, or where the uncertainty comes from.
 fn of_selected(at: At, d: Detail, shown: RwSignal<Shown>) -> impl IntoView {
+    // The budget needs the room of the zone.
+    let budget = shown.get() == Shown::Budget && d.budgeted;
     view! {
         <h2><span class="name">{d.name.clone()}</span>
             {d.asked.into_iter().map(|a| view! { <span class="asked">{a}</span> }).collect_view()}
         </h2>
-        {d.zone.map(|svg| view! {
+        {d.zone.filter(|_| !budget).map(|svg| view! {
             <svg class="zone" viewBox=format!("0 0 {SIDE} {SIDE}") role="img"
                 aria-label=format!("Zone of {}", d.name) inner_html=svg></svg>
         })}
-        {if shown.get() == Shown::Budget && d.budgeted {
+        {if budget {
             view! { <Budget at/> }.into_any()
         } else {
             view! {

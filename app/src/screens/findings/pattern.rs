@@ -53,9 +53,10 @@ pub(super) fn PatternOf(
     let more = at + 1 < of;
     move || {
         seen.get().map(|Seen { text, svg, caption, selected }| {
-            let sure = text.sure.as_ref().map(|(expanded, probability)| {
+            let sure = text.sure.as_ref().zip(text.coverage.as_ref());
+            let sure = sure.map(|((expanded, probability), k)| {
                 format!(
-                    "Uncertainty of the margin ±{expanded} (k = 2), probability that it conforms {}.",
+                    "Uncertainty of the margin ±{expanded} (k = {k}), probability that it conforms {}.",
                     percent(*probability)
                 )
             });

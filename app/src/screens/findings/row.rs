@@ -1,15 +1,12 @@
 //! A line of the table as text, so that only lines that read differently are drawn again.
 
 use crate::desk::View;
-use quarterturn_core::callout::{
-    Bonus, PositionFinding, RelationFinding, Segment, SizeFinding, Verdict,
-};
+use quarterturn_core::callout::{RelationFinding, Segment, SizeFinding, Verdict};
 use quarterturn_core::findings::{Coordinate, FeatureFinding};
 use quarterturn_core::job::{Drawing, Job, Relation};
-use quarterturn_core::picture::{relation_share_used, share_used};
-use quarterturn_core::quantity::{Length, NOISE};
+use quarterturn_core::quantity::Length;
 use quarterturn_core::show::{
-    Figures, against, reason, relation_figures, relation_reason, relation_word,
+    BonusText, Figures, RequirementRow, against, reason, relation_reason, relation_word,
 };
 use std::sync::Arc;
 
@@ -180,7 +177,7 @@ impl Row {
         };
         // Of several segments the row shows the one that decides; the others are in the sum.
         if let Some(p) = finding.deciding() {
-            row.take(p, f);
+            row.take(RequirementRow::of_position(finding, p, drawing));
             if p.shifted.is_some() || p.segment != Segment::default() {
                 for (cell, d) in [&mut row.dx, &mut row.dy].into_iter().zip(p.deviation) {
                     if let Some(d) = d {
@@ -192,22 +189,17 @@ impl Row {
         row
     }
 
-    fn take(&mut self, p: &PositionFinding, f: Figures) {
-        let f = f.exact(p.tolerance);
-        if let Bonus::Earned { bonus, .. } = p.bonus {
-            self.bonus = Cell::Figure(f.plain(bonus));
-        }
-        let Some(position) = p.position else {
-            self.allowed = Cell::Figure(f.plain(p.allowed));
-            return;
+    /// The figures of a requirement.
+    fn take(&mut self, found: RequirementRow) {
+        let cell = |text: String| if text.is_empty() { Cell::Empty } else { Cell::Figure(text) };
+        self.position = cell(found.measured);
+        self.allowed = cell(found.allowed);
+        self.margin = cell(found.margin);
+        self.bonus = match found.bonus {
+            BonusText::Figure(text) => Cell::Figure(text),
+            BonusText::Empty | BonusText::None => Cell::Empty,
         };
-        let (position, allowed) = against(position, p.allowed, f);
-        self.position = Cell::Figure(position);
-        self.allowed = Cell::Figure(allowed);
-        if let Some(margin) = p.margin {
-            self.margin = Cell::Figure(seen(margin, f));
-        }
-        self.share = share_used(p).map(Share::of);
+        self.share = found.share.map(Share::of);
     }
 
     /// The row of a relation: its figure stands where that of a position does.
@@ -217,7 +209,6 @@ impl Row {
         relation: &Relation,
         drawing: &Drawing,
     ) -> Self {
-        let f = Figures::of_results(drawing);
         let why = relation_reason(finding, drawing);
         let mut row = Self {
             index,
@@ -232,20 +223,14 @@ impl Row {
             bonus: Cell::Empty,
             allowed: Cell::Empty,
             margin: Cell::Empty,
-            share: relation_share_used(finding).map(Share::of),
+            share: None,
             verdict: finding.verdict,
             reason: match why.is_empty() {
                 true => finding.name.clone(),
                 false => format!("{}; {why}", finding.name),
             },
         };
-        if let Some((measured, limit)) = relation_figures(finding, f) {
-            row.position = Cell::Figure(measured);
-            row.allowed = if limit.is_empty() { Cell::Empty } else { Cell::Figure(limit) };
-        }
-        if let Some(margin) = finding.margin {
-            row.margin = Cell::Figure(seen(margin, f));
-        }
+        row.take(RequirementRow::of_relation(finding, drawing));
         row
     }
 }
@@ -283,18 +268,6 @@ fn size(size: &SizeFinding, f: Figures) -> Cell {
         (None, Some(_)) => Cell::Missing,
         (None, None) => Cell::Empty,
     }
-}
-
-/// A margin with its sign, never shown as nothing while there is some.
-fn seen(margin: Length, f: Figures) -> String {
-    if margin.abs() <= NOISE {
-        return f.plain(Length::ZERO);
-    }
-    let mut digits = f;
-    while digits.decimals < 9 && digits.signed(margin) == digits.plain(Length::ZERO) {
-        digits = digits.finer(1);
-    }
-    digits.signed(margin)
 }
 
 #[cfg(test)]
@@ -365,7 +338,7 @@ mod tests {
                 .map(text),
             ["+.0055", ".0000", ".3770", ".0110", ".0020", ".0120", "+.0010"]
         );
-        assert_eq!((row.verdict, row.reason.as_str()), (Verdict::Conforms, "by its bonus"));
+        assert_eq!((row.verdict, row.reason.as_str()), (Verdict::Conforms, "with bonus"));
         assert_eq!(row.share, Some(Share(916)));
         // .0120004 of .0120: another digit, until it shows.
         let row = &rows.list[2];
@@ -383,7 +356,7 @@ mod tests {
         let rows = Rows::of(view(&job), None);
         let row = rows.list.iter().find(|r| r.number == "2").unwrap();
         assert_eq!(row.verdict, Verdict::Conforms);
-        assert_eq!(row.reason, "by its bonus and the shift of its pattern");
+        assert_eq!(row.reason, "with bonus and datum shift");
         let figure = |cell: &Cell| -> f64 {
             let Cell::Figure(text) = cell else { panic!("{cell:?}") };
             text.replace('−', "-").parse().unwrap()

@@ -2,7 +2,7 @@
 
 use super::at::At;
 use super::filter::Filter;
-use super::row::{Cell, Row, Rows, Share};
+use super::row::{Cell, Room, Row, Rows, Share};
 use super::sign::{sign_svg, tone};
 use crate::widgets::Window;
 use leptos::prelude::*;
@@ -21,7 +21,7 @@ const HEADS: [(&str, &str); 9] = [
     ("num wide", "y"),
     ("num", "dx"),
     ("num", "dy"),
-    ("num size", "size that counts"),
+    ("num size", "size"),
     ("num", "position"),
     ("num", "bonus"),
     ("num", "allowed"),
@@ -69,7 +69,8 @@ pub(super) fn Table(
         <div class="frame" node_ref=frame tabindex="0" role="region" aria-label="Findings by feature"
             on:scroll=move |_| window.scrolled()>
             <table class="lines" class:many=move || many.get()
-                style:--places=move || format!("{}ch", room.get().places)>
+                style:--places=move || format!("{}ch", room.get().places)
+                style:min-width=move || least_width(&room.get())>
                 <thead>
                     <tr>
                         <th scope="col" class="feature">"feature"</th>
@@ -111,6 +112,16 @@ pub(super) fn Table(
             })}
         </div>
     }
+}
+
+/// How wide the table is at least: its figures, and room for the words of a verdict. What is wider than
+/// the screen is scrolled to and not cut.
+fn least_width(room: &Room) -> String {
+    // x and y stand on wide screens only, where there is room enough.
+    let shown = HEADS.iter().zip(room.columns).filter(|((class, _), _)| !class.contains("wide"));
+    let columns: String =
+        shown.map(|(_, chars)| format!(" + max(4.1rem, {chars} * 1.1ch + .7rem)")).collect();
+    format!("calc(21.4rem{columns})")
 }
 
 fn cells(row: &Row) -> impl IntoView + use<> {

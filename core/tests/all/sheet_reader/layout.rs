@@ -62,7 +62,7 @@ fn overlaps(seen: &Seen, found: &mut Vec<String>) {
     let text: Vec<&Written> = seen.text.iter().filter(|w| !w.says.trim().is_empty()).collect();
     for (i, a) in text.iter().enumerate() {
         for b in &text[i + 1..] {
-            if a.bounds.overlap(b.bounds) > HAIR && !are_long_numbers(a, b) {
+            if a.bounds.overlap(b.bounds) > HAIR && !are_crowded(a, b) {
                 found.push(format!("one on the other: {} and {}", place(a), place(b)));
             }
         }
@@ -74,17 +74,19 @@ fn overlaps(seen: &Seen, found: &mut Vec<String>) {
     }
 }
 
-/// Numbers so long that no small picture has room for all of them beside their features. They stand
-/// in full in every table.
-fn are_long_numbers(a: &Written, b: &Written) -> bool {
-    let long = |w: &Written| w.group.is_some() && w.says.chars().count() > 5;
-    long(a) && b.group.is_some() || long(b) && a.group.is_some()
+/// Numbers of features that lie closer to each other than their letters are wide, or that are so long
+/// that a small picture has no room for them. They stand in full in every table.
+fn are_crowded(a: &Written, b: &Written) -> bool {
+    let number = |w: &Written| w.group.as_deref() == Some("feature");
+    number(a) && b.group.is_some() || number(b) && a.group.is_some()
 }
 
 /// Nothing is cut short but in the strip at the foot, which repeats what stands in full elsewhere.
 fn cut(seen: &Seen, frame: Bounds, found: &mut Vec<String>) {
     for w in &seen.text {
-        if w.says.contains('…') && w.bounds.y[1] < frame.y[1] - STRIP {
+        // The set-up is said in full beside its picture.
+        let standing = w.group.as_deref() == Some("standing");
+        if !standing && w.says.contains('…') && w.bounds.y[1] < frame.y[1] - STRIP {
             found.push(format!("cut short: {}", place(w)));
         }
     }
