@@ -60,6 +60,7 @@ mod old_versions;
 mod patterns;
 mod properties;
 mod schema;
+mod sheet_extent;
 mod sheet_reader;
 mod sheet_says;
 mod simulated_bench;
