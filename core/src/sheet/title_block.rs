@@ -158,9 +158,9 @@ fn rows(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Row> {
     ));
     rows.extend(Row::all(
         vec![
-            ("drawing", revised(drawing_number, &d.revision), 0.28),
-            ("material", d.material.clone(), 0.22),
-            ("standard applied", standard_applied(d), 0.5),
+            ("drawing", revised(drawing_number, &d.revision), 0.24),
+            ("material", d.material.clone(), 0.19),
+            ("standard applied", standard_applied(d), 0.57),
         ],
         Face::Sans,
     ));

@@ -29,22 +29,23 @@ fn job() -> Job {
     job
 }
 
-/// All text of the pages whose text has `of`, joined by spaces.
+/// All text of the sections whose text has `of`, joined by spaces. Sections share pages; each begins
+/// with a heading, the largest text there is.
 fn text(job: &Job, of: &str) -> String {
-    let mut all = String::new();
+    let mut sections = vec![String::new()];
     for page in pages(job, Which::Piece(0), Extent::Full) {
-        let words: Vec<&str> = page
-            .marks
-            .iter()
-            .filter_map(|m| if let Mark::Text(t) = m { Some(t.text.as_str()) } else { None })
-            .collect();
-        let words = words.join(" ");
-        if words.contains(of) {
-            all.push_str(&words);
-            all.push(' ');
+        for mark in &page.marks {
+            let Mark::Text(t) = mark else { continue };
+            if t.size > 3.5 {
+                sections.push(String::new());
+            }
+            let last = sections.last_mut().unwrap();
+            last.push_str(&t.text);
+            last.push(' ');
         }
     }
-    all
+    sections.retain(|s| s.contains(of));
+    sections.concat()
 }
 
 /// The standard that decides how requirements are judged stands in the title block.
