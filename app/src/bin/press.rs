@@ -7,7 +7,7 @@
 use js_sys::{Array, Uint8Array};
 use quarterturn_core::job;
 use quarterturn_core::mark::pdf;
-use quarterturn_core::sheet::{Which, about, pages};
+use quarterturn_core::sheet::{Extent, Which, about, pages};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
@@ -26,7 +26,8 @@ struct Order {
 fn print(text: &str) -> Result<Vec<u8>, String> {
     let order: Order = serde_json::from_str(text).map_err(|e| e.to_string())?;
     let job = job::read(&order.job).map_err(|e| e.to_string())?;
-    pdf(&pages(&job, order.which), &about(&job, order.seconds)).map_err(|e| e.to_string())
+    pdf(&pages(&job, order.which, Extent::Full), &about(&job, order.seconds))
+        .map_err(|e| e.to_string())
 }
 
 fn main() {

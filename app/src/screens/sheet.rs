@@ -7,7 +7,7 @@ use leptos::ev;
 use leptos::prelude::*;
 use quarterturn_core::job::Paper;
 use quarterturn_core::mark::svg;
-use quarterturn_core::sheet::{Which, pages};
+use quarterturn_core::sheet::{Extent, Which, pages};
 
 /// Which sheet is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,7 +57,7 @@ pub(crate) fn Sheet() -> impl IntoView {
     });
     let sheets = Memo::new(move |_| {
         let job = desk.job();
-        pages(&job, shown.get().which(desk.piece.get()))
+        pages(&job, shown.get().which(desk.piece.get()), Extent::Full)
             .iter()
             .map(|p| (p.title.clone(), svg(p)))
             .collect::<Vec<_>>()

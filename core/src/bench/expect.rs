@@ -1,6 +1,6 @@
 //! What the gauge should show, touch by touch, before anything is touched.
 
-use super::{Contact, Setup};
+use super::{Contact, Setup, carries};
 use crate::job::{
     DatumRef, Feature, Job, Kind, Modifier, Orientation, Reading, Taken, Touch, Zero,
 };
@@ -97,7 +97,10 @@ pub fn expected(job: &Job, orientation: &Orientation, setup: Option<&Setup>) -> 
     for (index, feature) in job.drawing.features.iter().enumerate() {
         let still = feature.position().is_some_and(|p| {
             let known = stands.entry(p.datums.as_slice());
-            *known.or_insert_with(|| DatumConstraints::of(job, &p.datums).is_ok_and(|c| c.stands()))
+            *known.or_insert_with(|| {
+                DatumConstraints::of(job, &p.datums).is_ok_and(|c| c.stands())
+                    && counts_from(job, orientation, &p.datums)
+            })
         });
         for &(touch, contact) in touches(feature, orientation) {
             let (raw, limit) = setup.map_or((None, None), |s| {
@@ -108,6 +111,31 @@ pub fn expected(job: &Job, orientation: &Orientation, setup: Option<&Setup>) -> 
         }
     }
     list
+}
+
+/// Whether the heights of an orientation count from the very face that a frame takes its coordinate
+/// along the vertical from. In any other frame, one made of holes or of the opposite edge, a height
+/// alone does not say how far off a feature is.
+fn counts_from(job: &Job, orientation: &Orientation, datums: &[DatumRef]) -> bool {
+    // Of a callout without datums all edges are the frame.
+    if datums.is_empty() {
+        return true;
+    }
+    let carriers: Option<Vec<&Feature>> = datums
+        .iter()
+        .filter_map(|d| job.drawing.datums.iter().find(|of| of.letter == d.letter))
+        .filter(|d| d.pattern.is_some() || d.feature.is_some())
+        .map(|d| job.feature(d.feature.as_deref()?).filter(|f| f.kind == Kind::Face))
+        .collect();
+    // A feature of size, or a pattern of them, makes the frame.
+    let Some(faces) = carriers else { return false };
+    let along = |f: &&&Feature| {
+        f.looks.is_some_and(|side| orientation.up().square_axis() == Some(side.axis()))
+    };
+    faces.iter().find(along).is_some_and(|face| match &orientation.zero {
+        Zero::Plate => carries(job, orientation, face),
+        Zero::Feature(number) => *number == face.number,
+    })
 }
 
 /// What the gauge should show at one touch with this set-up.

@@ -176,6 +176,9 @@ pub struct Instrument {
     /// Calibration due, as a date in words or figures.
     #[serde(default)]
     pub calibration_due: String,
+    /// Number of its calibration certificate.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub certificate: String,
     /// Unit in which it shows its readings.
     pub unit: Unit,
     /// Smallest step of its display, in its unit.

@@ -220,12 +220,16 @@ fn check(job: &Job) -> Result<(), ReadError> {
     check_plan(job)?;
     let s = &job.shipment;
     for (name, said) in [
+        ("issuer", &s.issuer),
+        ("issuer_address", &s.issuer_address),
         ("customer", &s.customer),
         ("order", &s.order),
         ("lot", &s.lot),
         ("quantity", &s.quantity),
+        ("inspected", &s.inspected),
         ("report_number", &s.report_number),
         ("report_revision", &s.report_revision),
+        ("approved_by", &s.approved_by),
         ("notes", &s.notes),
     ] {
         text(&format!("shipment.{name}"), said)?;
@@ -589,6 +593,7 @@ fn check_plan(job: &Job) -> Result<(), ReadError> {
         text(&format!("{place}.name"), &instrument.name)?;
         text(&format!("{place}.identification"), &instrument.identification)?;
         text(&format!("{place}.calibration_due"), &instrument.calibration_due)?;
+        text(&format!("{place}.certificate"), &instrument.certificate)?;
         within(&place, instrument.resolution, instrument.unit, BOUNDS.length_mm)?;
         if let Some(limit) = instrument.error_limit {
             within(&format!("{place}.error_limit"), limit, instrument.unit, BOUNDS.length_mm)?;

@@ -7,6 +7,12 @@ use serde::{Deserialize, Serialize};
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Shipment {
+    /// Who issues the report.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub issuer: String,
+    /// Address of the issuer, in one line or several.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub issuer_address: String,
     /// Whom the parts go to.
     #[serde(default)]
     pub customer: String,
@@ -19,12 +25,18 @@ pub struct Shipment {
     /// Quantity of the lot.
     #[serde(default)]
     pub quantity: String,
+    /// How many of the lot were inspected.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub inspected: String,
     /// Number of the report.
     #[serde(default)]
     pub report_number: String,
     /// Revision of the report.
     #[serde(default)]
     pub report_revision: String,
+    /// Who approves the report.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub approved_by: String,
     /// Notes for the sheet.
     #[serde(default)]
     pub notes: String,

@@ -34,4 +34,5 @@ pub use standing::{
     zero_words,
 };
 pub use vectors::Vectors;
+pub(crate) use zone::names_segment;
 pub use zone::{zone, zone_lettered};

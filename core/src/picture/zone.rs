@@ -52,6 +52,11 @@ pub fn zone_lettered(
     vec![Group::new(Tag::new(role).feature(index.to_string()), body).into()]
 }
 
+/// Whether a picture of this size, with letters of `text_mm`, has room for the name of a segment.
+pub(crate) fn names_segment(name: &str, size_mm: f64, text_mm: f64) -> bool {
+    width(Face::Sans, name, text_mm) < size_mm / 2.0 - text_mm
+}
+
 struct Picture<'a> {
     finding: &'a FeatureFinding,
     /// The segment that is drawn.
@@ -145,7 +150,8 @@ impl<'a> Picture<'a> {
         let left = 0.3 * self.text;
         let mut line = 1.0;
         let segment = segment_name(self.finding, p);
-        if !segment.is_empty() {
+        // A long name has no room beside the letter of the axis; who places the picture says it.
+        if !segment.is_empty() && names_segment(&segment, self.size, self.text) {
             self.put(note((left, line * self.text), &segment, self.text));
             line += 1.25;
         }

@@ -1,10 +1,13 @@
 //! The last page: what was left unmeasured, what is in question, what was corrected, and notes.
 
-use super::paper::{Paper, size};
-use crate::callout::Verdict;
-use crate::findings::{Coordinate, PieceFinding, Ready};
-use crate::mark::{Ink, Text};
-use crate::show::{corrections, datum_words, datums_behind_a_boundary, feature_name, question};
+use super::paper::{Paper, STEP, size};
+use crate::callout::{Bonus, NoBonus, PositionFinding, Verdict};
+use crate::findings::{Coordinate, FeatureFinding, PieceFinding, Ready};
+use crate::mark::{Text, missing};
+use crate::show::{
+    corrections, datum_words, datums_behind_a_boundary, feature_name, question, relation_reason,
+    relation_word,
+};
 
 pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, finding: &PieceFinding) {
     let mut sections: Vec<(&str, Vec<String>)> = Vec::new();
@@ -63,56 +66,81 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     if !notes.is_empty() {
         sections.push(("Notes", notes));
     }
-    sections.push((
-        "What this sheet does not decide",
-        vec![super::first_page::LIMITS_OF_THIS_SHEET.to_owned()],
-    ));
-    paper.begin("What else belongs to this sheet");
+    let header = super::title_block::in_full(paper);
+    if !header.is_empty() {
+        sections.push((super::title_block::IN_FULL, header));
+    }
+    let mut unknown = paper.undrawable();
+    unknown.extend(missing(&super::title_block::says(paper)));
+    unknown.extend(sections.iter().flat_map(|(_, lines)| lines).flat_map(|l| missing(l)));
+    unknown.sort_unstable();
+    unknown.dedup();
+    if !unknown.is_empty() {
+        let codes: Vec<String> =
+            unknown.iter().map(|c| format!("U+{:04X}", u32::from(*c))).collect();
+        let says = format!(
+            "A hollow square stands for characters that the fonts of this sheet do not have, by their \
+             Unicode numbers: {}.",
+            codes.join(", ")
+        );
+        sections.push(("Characters that cannot be drawn", vec![says]));
+    }
+    paper.section("What else belongs to this sheet", 2.0 * STEP);
     for (heading, lines) in sections {
         section(paper, heading, &lines);
     }
 }
 
 fn section(paper: &mut Paper<'_>, heading: &str, lines: &[String]) {
-    if paper.y + 14.0 > paper.bottom() {
-        paper.begin("What else belongs to this sheet, continued");
-    }
-    paper.y += 4.5;
+    paper.make_room(3.0 * STEP + 2.0);
+    paper.y += STEP + 0.6;
     let (x, y) = (paper.left(), paper.y);
-    paper.put(Text::new((x, y), heading, size::TEXT + 0.3).bold());
-    paper.y += 0.8;
-    for line in lines {
-        if paper.y + 5.0 > paper.bottom() {
-            paper.begin("What else belongs to this sheet, continued");
-        }
-        let room = paper.room().min(200.0);
-        paper.y = paper.paragraph(paper.left(), paper.y, room, line, Ink::Ink) - 0.4;
-    }
+    paper.put(Text::new((x, y), heading, size::TEXT).bold());
+    paper.y += 0.4;
+    paper.columns(lines);
 }
 
+/// What is asked and not measured: of features their coordinates, sizes and positions, and lines.
 fn unmeasured(paper: &Paper<'_>, finding: &PieceFinding) -> Vec<String> {
-    let mut lines: Vec<String> = finding
-        .features
-        .iter()
-        .zip(&paper.job.drawing.features)
-        .filter(|(f, _)| f.verdict != Verdict::NothingAsked)
+    let drawing = &paper.job.drawing;
+    let features = finding.features.iter().zip(&drawing.features);
+    let features = features.filter(|(f, _)| f.verdict != Verdict::NothingAsked);
+    let mut list: Vec<String> = features
         .filter_map(|(f, feature)| {
-            let mut missing = Vec::new();
-            if f.x == Coordinate::NotMeasured {
-                missing.push("x");
-            }
-            if f.y == Coordinate::NotMeasured {
-                missing.push("y");
-            }
-            if f.size.verdict == Verdict::NotMeasured {
-                missing.push("size");
-            }
+            let missing = missing_of(f);
             (!missing.is_empty())
                 .then(|| format!("{}: {}", feature_name(feature), missing.join(", ")))
         })
         .collect();
-    if lines.is_empty() {
-        lines.push("Nothing that the requirements listed here ask for.".to_owned());
+    let relations = finding.relations.iter().zip(&drawing.relations);
+    let open = relations.filter(|(r, _)| r.verdict == Verdict::NotMeasured);
+    list.extend(open.map(|(r, relation)| {
+        let word = relation_word(&relation.kind, drawing);
+        let why = relation_reason(r, drawing);
+        format!("line {}, {word} of {}: {why}", relation.number, r.name)
+    }));
+    if list.is_empty() {
+        return vec!["Nothing that the requirements listed here ask for.".to_owned()];
     }
-    lines
+    vec![format!("{}.", list.join("; "))]
+}
+
+fn missing_of(f: &FeatureFinding) -> Vec<&'static str> {
+    let mut missing = Vec::new();
+    if f.x == Coordinate::NotMeasured {
+        missing.push("x");
+    }
+    if f.y == Coordinate::NotMeasured {
+        missing.push("y");
+    }
+    let bonus = |p: &PositionFinding| p.bonus == Bonus::None(NoBonus::SizeNotMeasured);
+    let open = || f.positions().filter(|p| p.verdict == Verdict::NotMeasured);
+    if f.size.verdict == Verdict::NotMeasured || open().any(bonus) {
+        missing.push("size");
+    }
+    // Its own figures are there, but not those of a datum or of the others of its pattern.
+    if open().next().is_some() {
+        missing.push("position");
+    }
+    missing
 }

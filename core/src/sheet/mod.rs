@@ -12,15 +12,14 @@ mod about;
 mod applied;
 mod blank;
 mod closing;
-mod column;
-mod findings_table;
 mod first_page;
+mod heights_page;
 mod orientation_page;
 mod paper;
 mod pattern_page;
-mod relation_rows;
-mod relation_sums;
+mod results_table;
 mod sums_page;
+mod table;
 mod title_block;
 mod uncertainty_page;
 
@@ -46,11 +45,24 @@ pub enum Which {
     Blank(usize),
 }
 
+/// How much of a report is wanted. The blank sheet has one extent.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Extent {
+    /// The summary alone: verdict, exceptions, table, picture and title block. One page, or as many
+    /// as the table takes.
+    Short,
+    /// With sums, readings, uncertainty, remarks and corrections.
+    #[default]
+    Full,
+}
+
 /// The pages of the sheet that is wanted; none for a piece that the job does not have.
 #[must_use]
-pub fn pages(job: &Job, which: Which) -> Vec<Page> {
+pub fn pages(job: &Job, which: Which, extent: Extent) -> Vec<Page> {
     let ready = Ready::of(job);
-    let report = |index| ready.piece(index).map(|finding| sheet(job, &ready, index, &finding));
+    let report =
+        |index| ready.piece(index).map(|finding| sheet(job, &ready, index, &finding, extent));
     match which {
         Which::Piece(index) => report(index).unwrap_or_default(),
         Which::EveryPiece => (0..job.pieces.len()).filter_map(report).flatten().collect(),
@@ -62,16 +74,25 @@ pub fn pages(job: &Job, which: Which) -> Vec<Page> {
 ///
 /// `ready` and `finding` belong to `job` and the piece with this `index`.
 #[must_use]
-pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding) -> Vec<Page> {
+pub fn sheet(
+    job: &Job,
+    ready: &Ready<'_>,
+    index: usize,
+    finding: &PieceFinding,
+    extent: Extent,
+) -> Vec<Page> {
     let Some(piece) = job.pieces.get(index) else { return Vec::new() };
     let mut paper = Paper::new(job, Some(piece), Purpose::Report);
-    first_page::put(&mut paper, ready, finding);
+    first_page::put(&mut paper, ready, finding, extent);
+    if extent == Extent::Short {
+        return paper.finish();
+    }
     pattern_page::put(&mut paper, finding);
     sums_page::put(&mut paper, finding);
-    relation_sums::put(&mut paper, &finding.relations);
     for planned in &ready.orientations {
         orientation_page::put(&mut paper, planned, piece, finding);
     }
+    heights_page::put(&mut paper, piece);
     uncertainty_page::put(&mut paper, ready, index, finding);
     closing::put(&mut paper, ready, index, finding);
     paper.finish()
@@ -83,6 +104,6 @@ pub fn sheet(job: &Job, ready: &Ready<'_>, index: usize, finding: &PieceFinding)
 pub fn blank(job: &Job, ready: &Ready<'_>, index: usize) -> Vec<Page> {
     let mut paper = Paper::new(job, job.pieces.get(index), Purpose::Blank);
     blank::put(&mut paper, ready);
-    relation_rows::blank(&mut paper);
+    blank::relations(&mut paper);
     paper.finish()
 }

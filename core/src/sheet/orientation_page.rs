@@ -1,20 +1,18 @@
 //! One orientation: the part as it stands, and every raw reading as it was taken.
 
 use super::applied::{applied, zero_name};
-use super::column::{Align, Column, Columns};
 use super::paper::{Paper, size};
+use super::table::{Align, Cell, Head, Table};
 use crate::bench::{Mean, Setup, probe_constant, reduce};
 use crate::findings::{PieceFinding, Planned};
 use crate::job::{Job, Orientation, Piece, Probe, Reading, Taken, Touch};
-use crate::mark::{Face, Ink, Text};
+use crate::mark::{Group, Ink, Tag};
 use crate::picture::{StandingOptions, standing, stands_in_words, zero_words};
 use crate::quantity::Length;
 use crate::show::{Figures, SweepText, feature_name, sweeps};
 
-/// Height of one line.
-const LINE: f64 = 4.2;
-/// Width of the picture.
-const PICTURE: f64 = 92.0;
+/// Width and height of the picture.
+const PICTURE: (f64, f64) = (82.0, 60.0);
 
 /// How the part stands, in a sentence: what is up, on what it rests, what reads zero, with
 /// which gauge.
@@ -66,121 +64,107 @@ pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, findi
     let job = paper.job;
     let Some(orientation) = job.orientation(planned.number) else { return };
     let heading = format!("Orientation {}: readings as taken", planned.number);
-    paper.begin(&heading);
-    let picture_top = paper.y;
-    let options =
-        StandingOptions { width: PICTURE, height: 98.0, text: 2.6, ..StandingOptions::default() };
-    paper.put_at(paper.left(), picture_top, standing(job, orientation, &options));
-    let text_top = picture_top + 100.0;
-    let below =
-        paper.paragraph(paper.left(), text_top, PICTURE, &set_up(job, orientation), Ink::Ink);
-    let rest = beside(paper, below, applied(job, orientation, piece, finding));
-    let columns = columns(paper, orientation, paper.left() + PICTURE + 5.0);
-    columns.heads(paper);
-    let mut columns = columns;
-    let mut floor = paper.bottom();
-    for row in rows(job, planned, orientation, piece, finding) {
-        #[allow(clippy::cast_precision_loss, reason = "a few lines")]
-        let height = row.lines() as f64 * LINE + 0.6;
-        if paper.y + height > floor {
-            paper.begin(&format!("{heading}, continued"));
-            columns.x = paper.left();
-            columns.heads(paper);
-            floor = paper.bottom();
-        }
-        row.put(paper, &columns);
-        paper.y += height;
-        columns.rule(paper, paper.y);
+    let table = table(job, planned, orientation, piece, finding);
+    let options = StandingOptions {
+        width: PICTURE.0,
+        height: PICTURE.1,
+        text: size::TEXT,
+        ..StandingOptions::default()
+    };
+    paper.section(&heading, PICTURE.1 + 2.0);
+    let (page, picture) = (paper.count(), paper.y);
+    paper.put_at(
+        paper.left(),
+        picture,
+        vec![Group::new(Tag::new("standing"), standing(job, orientation, &options)).into()],
+    );
+    let x = paper.left() + PICTURE.0 + 5.0;
+    let room = paper.right() - x;
+    if !table.is_empty() {
+        table.put(paper, x, room);
     }
     let f = Figures::of_readings(job, orientation);
-    swept(paper, &heading, columns.x, f, &sweeps(job, piece, orientation));
-    for text in rest {
-        let height = paper.height_of(&text, paper.room());
-        if paper.y + height > paper.bottom() {
-            paper.begin(&format!("{heading}, continued"));
-        }
-        paper.y = paper.paragraph(paper.left(), paper.y, paper.room(), &text, Ink::Ink);
+    let here = |paper: &Paper<'_>| if paper.count() == page { x } else { paper.left() };
+    if let Some(table) = swept(f, &sweeps(job, piece, orientation)) {
+        paper.y += 3.5;
+        paper.make_room(table.first(room));
+        let x = here(paper);
+        table.put(paper, x, room);
+    }
+    let texts = std::iter::once(set_up(job, orientation));
+    for text in texts.chain(applied(job, orientation, piece, finding)) {
+        paper.make_room(paper.height_of(&text, room));
+        let x = here(paper);
+        paper.y = paper.paragraph(x, paper.y, room, &text, Ink::Ink) - 0.4;
+    }
+    if paper.count() == page {
+        paper.y = paper.y.max(picture + PICTURE.1 + 1.0);
     }
 }
 
-/// The sweeps below the readings, where there are any, from `x`.
-fn swept(paper: &mut Paper<'_>, heading: &str, x: f64, f: Figures, list: &[SweepText]) {
+/// The sweeps of an orientation, where there are any.
+fn swept(f: Figures, list: &[SweepText]) -> Option<Table> {
     if list.is_empty() {
-        return;
+        return None;
     }
-    let figure = |head: &str| Column::new(head, 24.0, Align::Decimal(f.decimals));
-    let mut columns = Columns {
-        columns: vec![
-            Column::new("swept with\nthe indicator", 24.0, Align::Left),
-            figure("lowest\nread"),
-            figure("highest\nread"),
-            figure("TIR: highest\nless lowest"),
-            Column::new("u of it\nk = 1", 24.0, Align::Decimal(f.decimals + 1)),
-            Column::new("", 24.0, Align::Left),
-        ],
-        x,
-    };
-    let height = LINE + 0.6;
-    let next = |paper: &mut Paper<'_>, columns: &mut Columns| {
-        paper.begin(&format!("{heading}, continued"));
-        columns.x = paper.left();
-    };
-    if paper.y + 14.0 + height > paper.bottom() {
-        next(paper, &mut columns);
-    } else {
-        paper.y += 5.0;
-    }
-    columns.heads(paper);
+    let mut table = Table::new(vec![
+        Head::new("swept with\nthe indicator", Align::Left),
+        Head::new(format!("lowest read\n{}", f.unit.word()), Align::Decimal),
+        Head::new(format!("highest read\n{}", f.unit.word()), Align::Decimal),
+        Head::new("TIR: highest\nless lowest", Align::Decimal),
+        Head::new("u of it\nk = 1", Align::Decimal),
+        Head::new("", Align::Left),
+    ]);
     for sweep in list {
-        if paper.y + height > paper.bottom() {
-            next(paper, &mut columns);
-            columns.heads(paper);
-        }
-        let y = paper.y + LINE - 1.0;
-        let mut cell = |i, text: &str| columns.cell(paper, i, y, text, Face::Sans, Ink::Ink);
-        cell(0, &sweep.feature);
-        cell(1, &sweep.lowest);
-        cell(2, &sweep.highest);
-        cell(3, &sweep.tir);
-        cell(4, sweep.standard.as_deref().unwrap_or("not known"));
-        cell(5, if sweep.looks_up { "" } else { "does not look up" });
-        paper.y += height;
-        columns.rule(paper, paper.y);
+        table.row(vec![
+            sweep.feature.as_str().into(),
+            sweep.lowest.as_str().into(),
+            sweep.highest.as_str().into(),
+            sweep.tir.as_str().into(),
+            sweep.standard.as_deref().unwrap_or("not known").into(),
+            if sweep.looks_up { "" } else { "does not look up" }.into(),
+        ]);
     }
+    Some(table)
 }
 
-/// Sentences below the picture; gives back those that there is no room for.
-fn beside(paper: &mut Paper<'_>, y: f64, texts: Vec<String>) -> Vec<String> {
-    let mut y = y;
-    let mut texts = texts.into_iter().peekable();
-    while let Some(text) = texts.next_if(|t| y + paper.height_of(t, PICTURE) <= paper.bottom()) {
-        y = paper.paragraph(paper.left(), y, PICTURE, &text, Ink::Ink);
-    }
-    texts.collect()
-}
-
-fn columns(paper: &Paper<'_>, orientation: &Orientation, x: f64) -> Columns {
-    let job = paper.job;
+/// The readings of an orientation, feature by feature.
+fn table(
+    job: &Job,
+    planned: &Planned,
+    orientation: &Orientation,
+    piece: &Piece,
+    finding: &PieceFinding,
+) -> Table {
     let f = Figures::of_readings(job, orientation);
-    let results = Figures::of_results(&job.drawing);
     let (first, second) = match orientation.taken {
-        Taken::Touches => ("lowest point\nread", "highest point\nread"),
-        Taken::CentreAndSize => ("centre\nread", "size\nread"),
+        Taken::Touches => ("lowest point", "highest point"),
+        Taken::CentreAndSize => ("centre", "size"),
     };
     let axis = orientation.up().square_axis().map_or("along up", |a| a.letter());
-    // Where it stands alone, before the orientations are adjusted together.
-    let as_read = format!("{axis} as read\n{}", job.drawing.unit.word());
-    let unit = job.drawing.unit.word();
-    let columns = vec![
-        Column::new("feature", 24.0, Align::Left),
-        Column::new(first, 24.0, Align::Decimal(f.decimals)),
-        Column::new(second, 24.0, Align::Decimal(f.decimals)),
-        Column::new("spread\n(n)", 18.0, Align::Right),
-        Column::new(format!("size\n{unit}"), 18.0, Align::Decimal(results.decimals + 1)),
-        Column::new(as_read, 20.0, Align::Decimal(results.decimals + 1)),
-        Column::new("", (paper.right() - x - 128.0).max(18.0), Align::Left),
-    ];
-    Columns { columns, x }
+    let (read, unit) = (f.unit.word(), job.drawing.unit.word());
+    let mut table = Table::new(vec![
+        Head::new("feature", Align::Left),
+        Head::new(format!("{first}\nread, {read}"), Align::Decimal),
+        Head::new(format!("{second}\nread, {read}"), Align::Decimal),
+        Head::new("spread\n(n)", Align::Right),
+        Head::new(format!("size\n{unit}"), Align::Decimal),
+        // Where it stands alone, before the orientations are adjusted together.
+        Head::new(format!("{axis} as read\n{unit}"), Align::Decimal),
+        Head::new("", Align::Left),
+    ]);
+    for row in rows(job, planned, orientation, piece, finding) {
+        table.row(vec![
+            row.name.into(),
+            Cell::lines(row.first),
+            Cell::lines(row.second),
+            row.spread.into(),
+            row.size.into(),
+            row.along.into(),
+            row.remark.into(),
+        ]);
+    }
+    table
 }
 
 /// One feature's readings.
@@ -192,29 +176,6 @@ struct Row {
     size: String,
     along: String,
     remark: String,
-}
-
-impl Row {
-    fn lines(&self) -> usize {
-        self.first.len().max(self.second.len()).max(1)
-    }
-
-    fn put(&self, paper: &mut Paper<'_>, columns: &Columns) {
-        let baseline = paper.y + LINE - 1.0;
-        columns.cell(paper, 0, baseline, &self.name, Face::Sans, Ink::Ink);
-        for (column, values) in [(1, &self.first), (2, &self.second)] {
-            for (i, value) in values.iter().enumerate() {
-                #[allow(clippy::cast_precision_loss, reason = "a few lines")]
-                let y = baseline + i as f64 * LINE;
-                columns.cell(paper, column, y, value, Face::Sans, Ink::Ink);
-            }
-        }
-        columns.cell(paper, 3, baseline, &self.spread, Face::Sans, Ink::Soft);
-        columns.cell(paper, 4, baseline, &self.size, Face::Sans, Ink::Ink);
-        columns.cell(paper, 5, baseline, &self.along, Face::Sans, Ink::Ink);
-        let left = columns.left(6) + 1.0;
-        paper.put(Text::new((left, baseline), self.remark.as_str(), size::SMALL).ink(Ink::Ink));
-    }
 }
 
 fn rows(

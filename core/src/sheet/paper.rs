@@ -2,17 +2,20 @@
 
 use super::title_block::{self, Purpose};
 use crate::job::{Job, Piece};
-use crate::mark::{Face, Ink, Mark, Page, Rect, Stroke, Text, wrap};
+use crate::mark::{Face, Ink, Line, Mark, Page, Rect, Stroke, Text, missing, wrap};
 
-/// Text sizes in millimetres (em); 2.5 mm is about 7 point.
+/// Text sizes in millimetres (em), to be read at arm's length.
 pub(super) mod size {
-    /// Small print: heads of columns, labels.
-    pub(crate) const SMALL: f64 = 2.1;
-    /// Text and figures.
-    pub(crate) const TEXT: f64 = 2.5;
+    /// Labels, heads of columns: 6.5 point.
+    pub(crate) const SMALL: f64 = 2.3;
+    /// Text and figures: 8 point.
+    pub(crate) const TEXT: f64 = 2.83;
     /// A heading.
-    pub(crate) const HEAD: f64 = 3.6;
+    pub(crate) const HEAD: f64 = 3.8;
 }
+
+/// From one line of text to the next.
+pub(super) const STEP: f64 = size::TEXT * 1.3;
 
 /// Filing margin on the left.
 const FILING: f64 = 18.0;
@@ -22,6 +25,12 @@ const MARGIN: f64 = 8.0;
 const PADDING: f64 = 4.0;
 /// Height of the title strip at the foot of every page but the first.
 const STRIP: f64 = 9.0;
+/// Height of a heading at the head of a page.
+const HEADING: f64 = 7.0;
+/// Room above a section that begins below another.
+const ABOVE: f64 = 3.5;
+/// Between two columns of text.
+const GUTTER: f64 = 7.0;
 
 /// The pages of a sheet as they fill.
 pub(super) struct Paper<'a> {
@@ -31,6 +40,10 @@ pub(super) struct Paper<'a> {
     pages: Vec<Page>,
     width: f64,
     height: f64,
+    /// What the page at hand is headed with, without "continued".
+    heading: String,
+    /// What stands at the foot of the page at hand begins here.
+    floor: f64,
     /// Where the next thing goes, from the top of the page.
     pub(super) y: f64,
 }
@@ -38,7 +51,54 @@ pub(super) struct Paper<'a> {
 impl<'a> Paper<'a> {
     pub(super) fn new(job: &'a Job, piece: Option<&'a Piece>, purpose: Purpose) -> Self {
         let (width, height) = job.shipment.paper.size_mm();
-        Self { job, piece, purpose, pages: Vec::new(), width, height, y: 0.0 }
+        Self {
+            job,
+            piece,
+            purpose,
+            pages: Vec::new(),
+            width,
+            height,
+            heading: String::new(),
+            floor: 0.0,
+            y: 0.0,
+        }
+    }
+
+    /// Begins a section: below what is on the page at hand where `need` millimetres are left for it
+    /// under its heading, else on a page of its own.
+    pub(super) fn section(&mut self, heading: &str, need: f64) {
+        if self.pages.is_empty() || self.y + ABOVE + HEADING + need > self.bottom() {
+            self.begin(heading);
+            return;
+        }
+        heading.clone_into(&mut self.heading);
+        self.y += ABOVE;
+        let (left, right, y) = (self.left(), self.right(), self.y);
+        self.put(Line::new((left, y), (right, y), Stroke::HAIR));
+        self.y += 1.5;
+        self.put(Text::new((left, self.y + 3.0), heading, size::HEAD).bold());
+        self.y += HEADING - 1.5;
+    }
+
+    /// Goes on with the section at hand on a new page.
+    pub(super) fn resume(&mut self) {
+        let heading = std::mem::take(&mut self.heading);
+        self.begin(&format!("{heading}, continued"));
+        self.heading = heading;
+    }
+
+    /// Goes on on a new page where less than `need` millimetres are left; whether it did.
+    pub(super) fn make_room(&mut self, need: f64) -> bool {
+        let full = self.y + need > self.bottom();
+        if full {
+            self.resume();
+        }
+        full
+    }
+
+    /// Keeps the foot of the page at hand, from `y` down, for something else.
+    pub(super) fn keep_from(&mut self, y: f64) {
+        self.floor = y;
     }
 
     /// Begins a page with a heading.
@@ -49,6 +109,8 @@ impl<'a> Paper<'a> {
                 .stroke(Stroke::BORDER),
         );
         self.pages.push(page);
+        heading.clone_into(&mut self.heading);
+        self.floor = self.border_bottom() - STRIP - 2.0;
         self.y = self.top();
         if self.job.demo {
             self.put(
@@ -63,7 +125,7 @@ impl<'a> Paper<'a> {
         }
         if !heading.is_empty() {
             self.put(Text::new((self.left(), self.y + 3.0), heading, size::HEAD).bold());
-            self.y += 7.0;
+            self.y += HEADING;
         }
     }
 
@@ -93,9 +155,9 @@ impl<'a> Paper<'a> {
         MARGIN + PADDING
     }
 
-    /// Lower end of the room on a page that carries a title strip.
+    /// Lower end of the room on the page at hand.
     pub(super) fn bottom(&self) -> f64 {
-        self.border_bottom() - STRIP - 2.0
+        self.floor
     }
 
     pub(super) fn border_bottom(&self) -> f64 {
@@ -106,16 +168,38 @@ impl<'a> Paper<'a> {
         self.width - MARGIN
     }
 
+    /// Characters on the pages so far that no font here has.
+    pub(super) fn undrawable(&self) -> Vec<char> {
+        fn walk(marks: &[Mark], found: &mut Vec<char>) {
+            for mark in marks {
+                match mark {
+                    Mark::Text(text) => found.extend(missing(&text.text)),
+                    Mark::Group(group) => walk(&group.marks, found),
+                    _ => {}
+                }
+            }
+        }
+        let mut found = Vec::new();
+        self.pages.iter().for_each(|page| walk(&page.marks, &mut found));
+        found
+    }
+
+    /// How many pages there are so far.
+    pub(super) fn count(&self) -> usize {
+        self.pages.len()
+    }
+
     /// Width between left and right.
     pub(super) fn room(&self) -> f64 {
         self.right() - self.left()
     }
 
-    /// Lines of text from (x, y), broken to `room`; gives the y below them.
+    /// Lines of text from (x, y), broken to `room`; gives the y below them. Nothing sees to it that
+    /// they stay on the page: for text of any length there is [`Self::columns`].
     pub(super) fn paragraph(&mut self, x: f64, y: f64, room: f64, text: &str, ink: Ink) -> f64 {
         let mut y = y;
         for line in wrap(Face::Sans, text, size::TEXT, room) {
-            y += size::TEXT * 1.35;
+            y += STEP;
             self.put(Text::new((x, y), line, size::TEXT).ink(ink));
         }
         y + 1.0
@@ -123,9 +207,43 @@ impl<'a> Paper<'a> {
 
     /// How high such lines are together, with the room below them.
     pub(super) fn height_of(&self, text: &str, room: f64) -> f64 {
-        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
-        let lines = wrap(Face::Sans, text, size::TEXT, room).len() as f64;
-        lines * size::TEXT * 1.35 + 1.0
+        lines_high(wrap(Face::Sans, text, size::TEXT, room).len()) + 1.0
+    }
+
+    /// Width of one of two columns of text.
+    pub(super) fn half(&self) -> f64 {
+        (self.room() - GUTTER) / 2.0
+    }
+
+    /// Paragraphs in two columns of one height, on as many pages as they take.
+    pub(super) fn columns(&mut self, paragraphs: &[String]) {
+        let half = self.half();
+        let broken = paragraphs.iter().map(|p| wrap(Face::Sans, p, size::TEXT, half));
+        let mut lines: std::collections::VecDeque<String> = broken.flatten().collect();
+        while !lines.is_empty() {
+            let most = self.lines_left();
+            if most == 0 {
+                self.resume();
+                continue;
+            }
+            let count = lines.len().div_ceil(2).min(most);
+            let top = self.y;
+            for column in 0..2 {
+                let x = if column == 0 { self.left() } else { self.left() + half + GUTTER };
+                let mut y = top;
+                for line in lines.drain(..count.min(lines.len())) {
+                    y += STEP;
+                    self.put(Text::new((x, y), line, size::TEXT));
+                }
+            }
+            self.y = top + lines_high(count) + 1.0;
+        }
+    }
+
+    /// How many lines of text the page at hand has room for.
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a page of lines")]
+    fn lines_left(&self) -> usize {
+        ((self.bottom() - self.y - 1.0) / STEP).max(0.0) as usize
     }
 
     /// Numbers the pages, now that their count is known, and gives them away.
@@ -145,4 +263,10 @@ impl<'a> Paper<'a> {
         }
         pages
     }
+}
+
+/// How high so many lines of text are.
+#[expect(clippy::cast_precision_loss, reason = "a page of lines")]
+pub(super) fn lines_high(count: usize) -> f64 {
+    count as f64 * STEP
 }

@@ -1,19 +1,15 @@
 //! Patterns that were judged with one common shift: the picture as the functional gauge sees them,
 //! what was moved, the datum features of size and the members.
 
-use super::column::{Align, Column, Columns};
-use super::paper::{Paper, size};
+use super::paper::{Paper, STEP, size};
+use super::table::{Align, Head, Table};
 use crate::callout::Verdict;
 use crate::findings::{PatternFinding, PieceFinding};
-use crate::mark::{
-    Cell, Face, Ink, Text, VerdictSign, control_frame, control_frame_width, width, wrap,
-};
+use crate::mark::{Cell, Face, Ink, Text, VerdictSign, control_frame, control_frame_width, wrap};
 use crate::picture::frame_cells;
 use crate::picture::{PatternOptions, gauge};
-use crate::show::{Figures, PatternText, pattern_text, percent};
+use crate::show::{PatternText, factor, pattern_text, percent};
 
-/// Height of one line of a table.
-const LINE: f64 = 4.4;
 /// The picture.
 const PICTURE: (f64, f64) = (118.0, 76.0);
 const HEADING: &str = "Patterns";
@@ -21,22 +17,14 @@ const HEADING: &str = "Patterns";
 pub(super) fn put(paper: &mut Paper<'_>, finding: &PieceFinding) {
     for (index, pattern) in finding.patterns.iter().enumerate() {
         let Some(text) = pattern_text(index, finding, paper.job) else { continue };
-        let lines = text.members.len().min(12) + text.datums.len();
-        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
-        let height = PICTURE.1 + 40.0 + lines as f64 * LINE;
+        let need = PICTURE.1 + 14.0;
         if index == 0 {
-            paper.begin(HEADING);
-        } else if paper.y + height > paper.bottom() {
-            begin_again(paper);
-        } else {
-            paper.y += 6.0;
+            paper.section(HEADING, need);
+        } else if !paper.make_room(need + 4.0) {
+            paper.y += 4.0;
         }
         one(paper, finding, index, pattern, &text);
     }
-}
-
-fn begin_again(paper: &mut Paper<'_>) {
-    paper.begin(&format!("{HEADING}, continued"));
 }
 
 fn one(
@@ -47,17 +35,20 @@ fn one(
     text: &PatternText,
 ) {
     let x = paper.left();
-    let y = paper.y + 3.0;
-    paper.put(Text::new((x, y), &text.name, 2.9).bold());
-    let after = x + width(Face::SansBold, &text.name, 2.9) + 4.0;
-    frames(paper, pattern, index, finding, after, y - 3.0);
-    paper.y += 6.5;
+    let room = paper.room();
+    for line in wrap(Face::SansBold, &text.name, size::TEXT, room) {
+        paper.y += STEP;
+        paper.put(Text::new((x, paper.y - 0.6), line, size::TEXT).bold());
+    }
+    paper.y += 0.8;
+    let high = frames(paper, pattern, index, finding, (x, paper.y));
+    paper.y += high;
     let top = paper.y;
     let (wide, high) = PICTURE;
     let options = PatternOptions {
         width_mm: wide,
         height_mm: high,
-        text_mm: 2.4,
+        text_mm: super::first_page::LETTERS,
         ..PatternOptions::default()
     };
     let picture = gauge(paper.job, finding, index, &options);
@@ -67,22 +58,21 @@ fn one(
         below += size::SMALL * 1.3;
         paper.put(Text::new((x + wide / 2.0, below), line, size::SMALL).middle().ink(Ink::Soft));
     }
-    let beside = words(paper, text, x + wide + 6.0, top);
+    let beside = words(paper, pattern, text, x + wide + 6.0, top);
     paper.y = below.max(beside) + 1.5;
     datums(paper, text);
     members(paper, text);
 }
 
-/// The callout of every segment in the pattern, alike ones once.
+/// The callout of every segment in the pattern, alike ones once, from a corner; how high they stand.
 fn frames(
     paper: &mut Paper<'_>,
     pattern: &PatternFinding,
     index: usize,
     finding: &PieceFinding,
-    x: f64,
-    y: f64,
-) {
-    let height = 4.0;
+    (left, top): (f64, f64),
+) -> f64 {
+    let height = 4.2;
     let mut seen: Vec<Vec<Cell>> = Vec::new();
     for feature in &pattern.members {
         let (Some(found), Some(one)) =
@@ -97,22 +87,29 @@ fn frames(
             }
         }
     }
-    let mut x = x;
-    for cells in seen {
-        let wide = control_frame_width(height, &cells);
-        if x + wide > paper.right() {
-            break;
+    let (mut x, mut y) = (left, top);
+    for cells in &seen {
+        let wide = control_frame_width(height, cells);
+        if x + wide > paper.right() && x > left {
+            (x, y) = (left, y + height + 1.0);
         }
-        let (marks, _) = control_frame((x, y), height, &cells);
+        let (marks, _) = control_frame((x, y), height, cells);
         for mark in marks {
             paper.put(mark);
         }
         x += wide + 3.0;
     }
+    if seen.is_empty() { 0.0 } else { y - top + height + 2.0 }
 }
 
 /// Verdict, movement, margin and sentence beside the picture; gives the y below them.
-fn words(paper: &mut Paper<'_>, text: &PatternText, x: f64, top: f64) -> f64 {
+fn words(
+    paper: &mut Paper<'_>,
+    pattern: &PatternFinding,
+    text: &PatternText,
+    x: f64,
+    top: f64,
+) -> f64 {
     let room = paper.right() - x;
     let mut y = top + 2.5;
     let sign = match text.verdict {
@@ -125,16 +122,17 @@ fn words(paper: &mut Paper<'_>, text: &PatternText, x: f64, top: f64) -> f64 {
     };
     if let Some(sign) = sign {
         paper.put(sign.draw((x + 1.3, y - 0.9), 2.6));
-        paper.put(Text::new((x + 4.2, y), text.verdict.words(), size::TEXT + 0.2).bold());
+        paper.put(Text::new((x + 4.2, y), text.verdict.words(), size::TEXT).bold());
         y += 1.0;
     }
     y = paper.paragraph(x, y, room, &text.sentence, Ink::Ink);
     let mut facts = Vec::new();
     if !text.margin.is_empty() {
         let mut margin = format!("Margin of the pattern {}", text.margin);
-        match &text.sure {
-            Some((expanded, probability)) => margin.push_str(&format!(
-                ", uncertainty ±{expanded} (k = 2), probability that it conforms {}.",
+        match text.sure.as_ref().zip(pattern.proof) {
+            Some(((expanded, probability), proof)) => margin.push_str(&format!(
+                ", uncertainty ±{expanded} (k = {}), probability that it conforms {}.",
+                factor(proof.coverage),
                 percent(*probability)
             )),
             None => margin.push_str("; its uncertainty is not known."),
@@ -154,114 +152,86 @@ fn words(paper: &mut Paper<'_>, text: &PatternText, x: f64, top: f64) -> f64 {
 }
 
 fn datums(paper: &mut Paper<'_>, text: &PatternText) {
-    if text.datums.is_empty() {
-        return;
-    }
-    let f = Figures::of_results(&paper.job.drawing).finer(1);
-    let figure = |head: &str| Column::new(head, 21.0, Align::Decimal(f.decimals));
-    let columns = Columns {
-        columns: vec![
-            Column::new("datum", 16.0, Align::Left),
-            Column::new("feature", 28.0, Align::Left),
-            figure("boundary"),
-            figure("size\nthat counts"),
-            figure("clearance"),
-            figure("before\ndX"),
-            figure("before\ndY"),
-            figure("after\ndX"),
-            figure("after\ndY"),
-            Column::new("", 30.0, Align::Left),
-        ],
-        x: paper.left(),
-    };
-    table(paper, &columns, text.datums.len(), |i| {
-        let d = text.datums.get(i)?;
+    let figure = |head: &str| Head::new(head, Align::Decimal);
+    let mut table = Table::new(vec![
+        Head::new("datum", Align::Left),
+        Head::new("feature", Align::Left),
+        figure("boundary"),
+        figure("size\nthat counts"),
+        figure("clearance"),
+        figure("before\ndX"),
+        figure("before\ndY"),
+        figure("after\ndX"),
+        figure("after\ndY"),
+        Head::new("", Align::Left),
+    ]);
+    for d in &text.datums {
         let [bx, by] = d.before.clone();
         let [ax, ay] = d.after.clone();
-        Some(vec![
-            d.letter.clone(),
-            d.feature.clone(),
-            d.boundary.clone(),
-            d.size.clone(),
-            if d.boundary.is_empty() { String::new() } else { d.clearance.clone() },
-            bx,
-            by,
-            ax,
-            ay,
-            match (d.holds, d.boundary.is_empty()) {
-                (true, _) => "holds",
-                (false, true) => "regardless of size",
-                (false, false) => "",
-            }
-            .to_owned(),
-        ])
-    });
+        let clearance = if d.boundary.is_empty() { String::new() } else { d.clearance.clone() };
+        let held = match (d.holds, d.boundary.is_empty()) {
+            (true, _) => super::table::Cell::from("holds").bold(),
+            (false, true) => "regardless of size".into(),
+            (false, false) => "".into(),
+        };
+        table.row(vec![
+            d.letter.clone().into(),
+            d.feature.clone().into(),
+            d.boundary.clone().into(),
+            d.size.clone().into(),
+            clearance.into(),
+            bx.into(),
+            by.into(),
+            ax.into(),
+            ay.into(),
+            held,
+        ]);
+    }
+    put_table(paper, &table);
 }
 
 fn members(paper: &mut Paper<'_>, text: &PatternText) {
-    let f = Figures::of_results(&paper.job.drawing).finer(1);
-    let figure = |head: &str| Column::new(head, 21.0, Align::Decimal(f.decimals));
-    let columns = Columns {
-        columns: vec![
-            Column::new("member", 44.0, Align::Left),
-            figure("before\ndX"),
-            figure("before\ndY"),
-            figure("after\ndX"),
-            figure("after\ndY"),
-            figure("position"),
-            figure("allowed"),
-            figure("margin"),
-            Column::new("", 30.0, Align::Left),
-        ],
-        x: paper.left(),
-    };
-    table(paper, &columns, text.members.len(), |i| {
-        let m = text.members.get(i)?;
+    let figure = |head: &str| Head::new(head, Align::Decimal);
+    let mut table = Table::new(vec![
+        Head::new("member", Align::Left),
+        figure("before\ndX"),
+        figure("before\ndY"),
+        figure("after\ndX"),
+        figure("after\ndY"),
+        figure("position"),
+        figure("allowed"),
+        figure("margin"),
+        Head::new("", Align::Left),
+    ]);
+    for m in &text.members {
         let [bx, by] = m.before.clone();
         let [ax, ay] = m.after.clone();
-        Some(vec![
-            m.name.clone(),
-            bx,
-            by,
-            ax,
-            ay,
-            m.position.clone(),
-            m.allowed.clone(),
-            m.margin.clone(),
-            match (m.missing, m.holds) {
-                (true, _) => "missing",
-                (false, true) => "holds",
-                (false, false) => "",
-            }
-            .to_owned(),
-        ])
-    });
+        let held = match (m.missing, m.holds) {
+            (true, _) => "missing".into(),
+            (false, true) => super::table::Cell::from("holds").bold(),
+            (false, false) => "".into(),
+        };
+        table.row(vec![
+            m.name.clone().into(),
+            bx.into(),
+            by.into(),
+            ax.into(),
+            ay.into(),
+            m.position.clone().into(),
+            m.allowed.clone().into(),
+            m.margin.clone().into(),
+            held,
+        ]);
+    }
+    put_table(paper, &table);
 }
 
-/// A table that goes on to further pages.
-fn table(
-    paper: &mut Paper<'_>,
-    columns: &Columns,
-    count: usize,
-    row: impl Fn(usize) -> Option<Vec<String>>,
-) {
-    if paper.y + 10.0 + LINE > paper.bottom() {
-        begin_again(paper);
+fn put_table(paper: &mut Paper<'_>, table: &Table) {
+    if table.is_empty() {
+        return;
     }
-    paper.y += 3.5;
-    columns.heads(paper);
-    for cells in (0..count).filter_map(row) {
-        if paper.y + LINE > paper.bottom() {
-            begin_again(paper);
-            columns.heads(paper);
-        }
-        let y = paper.y + LINE - 1.3;
-        for (i, cell) in cells.iter().enumerate() {
-            let held = i + 1 == cells.len() && cell == "holds";
-            let face = if held { Face::SansBold } else { Face::Sans };
-            columns.cell(paper, i, y, cell, face, Ink::Ink);
-        }
-        paper.y += LINE;
-        columns.rule(paper, paper.y);
-    }
+    let room = paper.room();
+    paper.y += 2.0;
+    paper.make_room(table.first(room));
+    table.put(paper, paper.left(), room);
 }

@@ -1,20 +1,20 @@
 //! How sure the results are: uncertainty and probability of every requirement, the budget of the
 //! one that is least sure, and how the readings fit each other.
 
-use super::column::{Align, Column, Columns};
-use super::paper::{Paper, size};
+use super::Extent;
+use super::paper::{Paper, STEP, size};
+use super::table::{Align, Cell, Head, Table};
 use crate::callout::{PositionFinding, Proof, Verdict};
 use crate::findings::{Budget, FeatureFinding, Measurement, PieceFinding, Ready};
-use crate::job::{Coverage, Feature, Job};
-use crate::mark::{Face, Ink, Text};
+use crate::job::{Coverage, Job};
+use crate::mark::Text;
 use crate::quantity::Length;
-use crate::show::{Figures, budget_sum, budget_text, feature_name, percent};
-
-/// Height of one line.
-const LINE: f64 = 4.4;
+use crate::show::{
+    Figures, budget_sum, budget_text, factor, feature_name, percent, relation_word, segment_name,
+};
 
 /// The sentence for the first page.
-pub(super) fn in_short(job: &Job, finding: &PieceFinding) -> String {
+pub(super) fn in_short(job: &Job, finding: &PieceFinding, extent: Extent) -> String {
     let list = asked(job, finding);
     if list.iter().all(|a| a.proof.is_none()) {
         return "Measurement uncertainty was not evaluated for this sheet: neither an error limit nor a \
@@ -22,18 +22,20 @@ pub(super) fn in_short(job: &Job, finding: &PieceFinding) -> String {
             .to_owned();
     }
     let k = match job.plan.coverage {
-        Coverage::Two => "with k = 2",
-        Coverage::Effective => "to 95.45 %",
+        Coverage::Two => "with k as stated",
+        Coverage::Effective => "to 95.45 %, k as stated",
     };
-    let mut text = format!(
-        "Measurement uncertainty: expanded {k}, on its own page; verdicts by the decision rule."
-    );
+    let place = match extent {
+        Extent::Full => "below",
+        Extent::Short => "on the full sheet",
+    };
+    let mut text = format!("Measurement uncertainty: expanded {k}, {place}.");
     let mut open = open_names(&list);
     let more = open.len().saturating_sub(NAMED);
     open.truncate(NAMED);
     if !open.is_empty() {
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        text.push_str(&format!(" Not evaluated for {}{more}: see there.", open.join(", ")));
+        text.push_str(&format!(" Not evaluated for {}{more}.", open.join(", ")));
     }
     text
 }
@@ -44,7 +46,7 @@ const NAMED: usize = 4;
 /// The features with a requirement whose uncertainty was not evaluated.
 fn open_names(list: &[Asked<'_>]) -> Vec<String> {
     let open = list.iter().filter(|a| a.proof.is_none());
-    let mut names: Vec<String> = open.map(|a| feature_name(a.feature)).collect();
+    let mut names: Vec<String> = open.map(|a| a.name.clone()).collect();
     names.dedup();
     names
 }
@@ -70,13 +72,14 @@ fn not_evaluated(job: &Job, finding: &PieceFinding, list: &[Asked<'_>]) -> Optio
 
 /// One requirement that was judged, with its proof where its uncertainty is known.
 struct Asked<'a> {
-    index: usize,
-    feature: &'a Feature,
-    finding: &'a FeatureFinding,
-    what: &'static str,
+    /// Index of its feature; none of a relation.
+    index: Option<usize>,
+    /// `hole 3`, `line 20`.
+    name: String,
+    finding: Option<&'a FeatureFinding>,
+    what: String,
     margin: Length,
     proof: Option<Proof>,
-    verdict: Verdict,
 }
 
 impl Asked<'_> {
@@ -85,25 +88,59 @@ impl Asked<'_> {
         let expanded = self.proof.map_or(f64::INFINITY, |p| p.expanded.to_mm());
         self.margin.abs().to_mm() / expanded.max(1e-12)
     }
+
+    /// It is the first position of a feature: what budgets are made of.
+    fn is_position(&self) -> bool {
+        self.what == POSITION
+    }
+}
+
+const POSITION: &str = "position";
+
+const fn is_judged(verdict: Verdict) -> bool {
+    matches!(verdict, Verdict::Conforms | Verdict::DoesNotConform | Verdict::NotProven)
 }
 
 fn asked<'a>(job: &'a Job, finding: &'a PieceFinding) -> Vec<Asked<'a>> {
     let mut list = Vec::new();
     let features = job.drawing.features.iter().zip(&finding.features);
+    // Of what is shifted with its pattern, the proof is that of the pattern.
+    let shared = |p: &PositionFinding| finding.patterns.get(p.shifted?.pattern)?.proof;
     for (index, (feature, found)) in features.enumerate() {
-        let position = found.position.as_ref();
-        // Of what is shifted with its pattern, the proof is that of the pattern.
-        let shared = |p: &PositionFinding| finding.patterns.get(p.shifted?.pattern)?.proof;
-        let of_position =
-            position.map(|p| ("position", p.margin, p.proof.or_else(|| shared(p)), p.verdict));
-        let size = &found.size;
-        let of_size = Some(("size", size.margin, size.proof, size.verdict));
-        for (what, margin, proof, verdict) in [of_position, of_size].into_iter().flatten() {
-            let judged =
-                matches!(verdict, Verdict::Conforms | Verdict::DoesNotConform | Verdict::NotProven);
-            let Some(margin) = margin.filter(|_| judged) else { continue };
-            list.push(Asked { index, feature, finding: found, what, margin, proof, verdict });
+        let mut add = |what: String, margin: Option<Length>, proof, verdict| {
+            let Some(margin) = margin.filter(|_| is_judged(verdict)) else { return };
+            let name = feature_name(feature);
+            list.push(Asked {
+                index: Some(index),
+                name,
+                finding: Some(found),
+                what,
+                margin,
+                proof,
+            });
+        };
+        for p in found.positions() {
+            let what = match segment_name(found, p) {
+                _ if found.position.as_ref() == Some(p) => POSITION.to_owned(),
+                name if name.is_empty() => "further position".to_owned(),
+                name => name,
+            };
+            add(what, p.margin, p.proof.or_else(|| shared(p)), p.verdict);
         }
+        let size = &found.size;
+        add("size".to_owned(), size.margin, size.proof, size.verdict);
+    }
+    let relations = job.drawing.relations.iter().zip(&finding.relations);
+    for (relation, found) in relations {
+        let Some(margin) = found.margin.filter(|_| is_judged(found.verdict)) else { continue };
+        list.push(Asked {
+            index: None,
+            name: format!("line {}", relation.number),
+            finding: None,
+            what: relation_word(&relation.kind, &job.drawing).to_owned(),
+            margin,
+            proof: found.proof,
+        });
     }
     list
 }
@@ -113,145 +150,154 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     if list.iter().all(|a| a.proof.is_none()) {
         return;
     }
-    let heading = "Uncertainty of the results";
-    paper.begin(heading);
-    results(paper, heading, &list);
+    paper.section("Uncertainty of the results", 6.0 * STEP);
+    results(paper, &list);
     if let Some(open) = not_evaluated(paper.job, finding, &list) {
-        if paper.y + 3.0 * LINE > paper.bottom() {
-            paper.begin(&format!("{heading}, continued"));
-        }
-        let (x, y, room) = (paper.left(), paper.y + 1.5, paper.room().min(200.0));
-        paper.y = paper.paragraph(x, y, room, &open, Ink::Ink);
+        paper.y += 1.0;
+        paper.columns(&[open]);
     }
-    let known = list.iter().filter(|a| a.what == "position" && a.proof.is_some());
+    let known = list.iter().filter(|a| a.is_position() && a.proof.is_some());
     let least = known.min_by(|a, b| a.sure().total_cmp(&b.sure()));
     if let Some(least) = least
-        && let Some(found) = ready.budget(index, least.index)
+        && let Some(index_of) = least.index
+        && let Some(found) = ready.budget(index, index_of)
     {
-        budget(paper, heading, least, &found);
+        budget(paper, least, &found);
     }
-    fit(paper, heading, &finding.measurement);
+    fit(paper, &finding.measurement);
 }
 
-fn results(paper: &mut Paper<'_>, heading: &str, list: &[Asked<'_>]) {
+/// The results in two tables beside each other: each figure with its uncertainty.
+fn results(paper: &mut Paper<'_>, list: &[Asked<'_>]) {
     let f = Figures::of_results(&paper.job.drawing).finer(1);
     let unit = f.unit.word();
-    let x = paper.left();
-    let effective = paper.job.plan.coverage == Coverage::Effective;
-    let figures = |head: String| Column::new(head, 24.0, Align::Decimal(f.decimals));
-    let columns = Columns {
-        columns: vec![
-            Column::new("feature", 26.0, Align::Left),
-            Column::new("requirement", 24.0, Align::Left),
-            figures(format!("u of x\n{unit}")),
-            figures(format!("u of y\n{unit}")),
-            figures(format!("margin\n{unit}")),
-            if effective {
-                Column::new(format!("U = k u (k)\n{unit}"), 34.0, Align::Left)
-            } else {
-                figures(format!("U, k = 2\n{unit}"))
-            },
-            Column::new("probability that\nit conforms", 28.0, Align::Right),
-            Column::new("verdict by the rule", 46.0, Align::Left),
-        ],
-        x,
+    let heads = || {
+        vec![
+            Head::new("feature, line", Align::Left),
+            Head::new("requirement", Align::Left),
+            Head::new(format!("u of x\n{unit}"), Align::Decimal),
+            Head::new(format!("u of y\n{unit}"), Align::Decimal),
+            Head::new(format!("margin\n{unit}"), Align::Decimal),
+            Head::new(format!("U = k u\n{unit}"), Align::Decimal),
+            Head::new("k", Align::Decimal),
+            Head::new("probability\nit conforms", Align::Right),
+        ]
     };
-    columns.heads(paper);
-    for a in list {
-        if paper.y + LINE > paper.bottom() {
-            paper.begin(&format!("{heading}, continued"));
-            columns.heads(paper);
-        }
-        let y = paper.y + LINE - 1.3;
-        let mut cell = |i, text: &str| columns.cell(paper, i, y, text, Face::Sans, Ink::Ink);
-        cell(0, &feature_name(a.feature));
-        cell(1, a.what);
-        let of_position = a.what == "position";
-        if let Some(c) = a.finding.covariance.filter(|_| of_position) {
-            if a.finding.x.at().is_some() {
-                cell(2, &f.plain(Length::mm(c[0][0].max(0.0).sqrt())));
-            }
-            if a.finding.y.at().is_some() {
-                cell(3, &f.plain(Length::mm(c[1][1].max(0.0).sqrt())));
-            }
-        }
-        cell(4, &f.signed(a.margin));
-        match a.proof {
-            Some(proof) => {
-                let expanded = f.plain(proof.expanded);
-                let with_k = format!("{expanded} ({:.2})", proof.coverage);
-                cell(5, if effective { &with_k } else { &expanded });
-                cell(6, &percent(proof.probability));
-            }
-            None => cell(6, "not evaluated"),
-        }
-        cell(7, a.verdict.words());
-        paper.y += LINE;
-        columns.rule(paper, paper.y);
+    let half = list.len().div_ceil(2).max(LEAST_ROWS);
+    let tables: Vec<Table> = list
+        .chunks(half)
+        .map(|part| {
+            let mut table = Table::new(heads());
+            part.iter().for_each(|a| table.row(result(a, f)));
+            table
+        })
+        .collect();
+    let room = (paper.room() - 4.0) / 2.0;
+    let needs = tables.iter().map(|t| t.all(room)).fold(0.0, f64::max);
+    if paper.y + needs > paper.bottom() {
+        // Under each other, each as long as it takes.
+        let mut table = Table::new(heads());
+        list.iter().for_each(|a| table.row(result(a, f)));
+        paper.make_room(table.first(paper.room()));
+        table.put(paper, paper.left(), paper.room());
+        return;
     }
+    let (top, mut bottom, mut x) = (paper.y, paper.y, paper.left());
+    for table in tables {
+        paper.y = top;
+        table.put(paper, x, room);
+        bottom = bottom.max(paper.y);
+        x += room + 4.0;
+    }
+    paper.y = bottom;
 }
 
-fn subhead(paper: &mut Paper<'_>, heading: &str, room: f64, text: &str) {
-    if paper.y + room > paper.bottom() {
-        paper.begin(&format!("{heading}, continued"));
+/// Fewer results than this stand in one table.
+const LEAST_ROWS: usize = 4;
+
+fn result(a: &Asked<'_>, f: Figures) -> Vec<Cell> {
+    let mut u = [String::new(), String::new()];
+    if let Some(found) = a.finding.filter(|_| a.is_position())
+        && let Some(c) = found.covariance
+    {
+        for (k, at) in [found.x, found.y].into_iter().enumerate() {
+            if at.at().is_some() {
+                u[k] = f.plain(Length::mm(c[k][k].max(0.0).sqrt()));
+            }
+        }
     }
-    paper.y += 7.0;
+    let [u_x, u_y] = u;
+    let (expanded, k, chance) = match a.proof {
+        Some(p) => (f.plain(p.expanded), factor(p.coverage), percent(p.probability)),
+        None => (String::new(), String::new(), "not evaluated".to_owned()),
+    };
+    vec![
+        a.name.clone().into(),
+        a.what.as_str().into(),
+        u_x.into(),
+        u_y.into(),
+        signed_apart(a.margin, f).into(),
+        expanded.into(),
+        k.into(),
+        chance.into(),
+    ]
+}
+
+/// A margin with its sign, and with more digits where it would look like nothing.
+fn signed_apart(margin: Length, f: Figures) -> String {
+    super::results_table::signed_visible(margin, f)
+}
+
+fn subhead(paper: &mut Paper<'_>, need: f64, text: &str) {
+    paper.make_room(need + 6.0);
+    paper.y += STEP + 1.0;
     let (x, y) = (paper.left(), paper.y);
-    paper.put(Text::new((x, y), text, size::TEXT + 0.3).bold());
-    paper.y += 1.5;
+    paper.put(Text::new((x, y), text, size::TEXT).bold());
+    paper.y += 1.0;
 }
 
-fn budget(paper: &mut Paper<'_>, heading: &str, of: &Asked<'_>, found: &Budget) {
-    let lines = &found.lines;
-    #[expect(clippy::cast_precision_loss, reason = "a few lines")]
-    let room = 27.0 + lines.len() as f64 * LINE;
-    let name = feature_name(of.feature);
-    subhead(
-        paper,
-        heading,
-        room,
-        &format!("Budget of the position of {name}, the one that is least sure"),
-    );
+fn budget(paper: &mut Paper<'_>, of: &Asked<'_>, found: &Budget) {
     let f = Figures::of_results(&paper.job.drawing).finer(2);
     let unit = f.unit.word();
-    let x = paper.left();
-    let columns = Columns {
-        columns: vec![
-            Column::new("source", 62.0, Align::Left),
-            Column::new("distribution", 26.0, Align::Left),
-            Column::new("divisor", 20.0, Align::Decimal(3)),
-            Column::new(format!("u of the source\n{unit}"), 28.0, Align::Decimal(f.decimals)),
-            Column::new("degrees of\nfreedom", 24.0, Align::Right),
-            Column::new(format!("u in the position\n{unit}"), 30.0, Align::Decimal(f.decimals)),
-            Column::new("share", 18.0, Align::Right),
-        ],
-        x,
-    };
-    columns.heads(paper);
-    for line in lines {
-        let y = paper.y + LINE - 1.3;
-        let mut cell = |i, text: &str| columns.cell(paper, i, y, text, Face::Sans, Ink::Ink);
+    let mut table = Table::new(vec![
+        Head::new("source", Align::Left),
+        Head::new("distribution", Align::Left),
+        Head::new("divisor", Align::Decimal),
+        Head::new(format!("u of the source\n{unit}"), Align::Decimal),
+        Head::new("degrees of\nfreedom", Align::Right),
+        Head::new(format!("u in the position\n{unit}"), Align::Decimal),
+        Head::new("share", Align::Right),
+    ]);
+    for line in &found.lines {
         let text = budget_text(line, f);
-        cell(0, &text.name);
-        cell(1, text.distribution);
-        cell(2, &text.divisor);
-        cell(3, &text.of_touch);
-        cell(4, text.degrees.as_deref().unwrap_or("∞"));
-        cell(5, &text.standard);
-        cell(6, &text.share);
-        paper.y += LINE;
-        columns.rule(paper, paper.y);
+        table.row(vec![
+            text.name.into(),
+            text.distribution.into(),
+            text.divisor.into(),
+            text.of_touch.into(),
+            text.degrees.unwrap_or_else(|| "∞".to_owned()).into(),
+            text.standard.into(),
+            text.share.into(),
+        ]);
     }
-    let y = paper.y + LINE - 1.3;
-    let combined = f.plain(found.standard);
-    columns.cell(paper, 0, y, "combined", Face::SansBold, Ink::Ink);
-    columns.cell(paper, 5, y, &combined, Face::SansBold, Ink::Ink);
-    paper.y += LINE;
-    let (x, y, room) = (paper.left(), paper.y + 0.5, paper.room().min(200.0));
-    paper.y = paper.paragraph(x, y, room, &budget_sum(found, f), Ink::Ink) - 2.0;
+    let none = || Cell::from("");
+    table.row(vec![
+        Cell::from("combined").bold(),
+        none(),
+        none(),
+        none(),
+        none(),
+        Cell::from(f.plain(found.standard)).bold(),
+        none(),
+    ]);
+    let heading = format!("Budget of the position of {}, the one that is least sure", of.name);
+    let room = paper.room();
+    subhead(paper, table.all(room).min(60.0), &heading);
+    table.put(paper, paper.left(), room);
+    paper.columns(&[budget_sum(found, f)]);
 }
 
-fn fit(paper: &mut Paper<'_>, heading: &str, found: &Measurement) {
+fn fit(paper: &mut Paper<'_>, found: &Measurement) {
     let mut text = match (found.degrees, found.probability) {
         (0, _) => "Nothing is measured twice: no reading checks another.".to_owned(),
         (n, Some(p)) => format!(
@@ -278,7 +324,6 @@ fn fit(paper: &mut Paper<'_>, heading: &str, found: &Measurement) {
             standard.to_degrees() * 60.0
         ));
     }
-    subhead(paper, heading, 24.0, "How the readings fit each other");
-    let (x, y, room) = (paper.left(), paper.y + 0.5, paper.room().min(200.0));
-    paper.y = paper.paragraph(x, y, room, &text, Ink::Ink);
+    subhead(paper, 2.0 * STEP, "How the readings fit each other");
+    paper.columns(&[text]);
 }

@@ -23,7 +23,7 @@ use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
 use quarterturn_core::relation::{
     BoltCircle, Coaxiality, Distance, Flatness, Parallelism, Perpendicularity, PolarPosition, Wall,
 };
-use quarterturn_core::sheet::{about, blank, sheet};
+use quarterturn_core::sheet::{Extent, about, blank, sheet};
 use quarterturn_core::show;
 use serde_json::{Value, json};
 use std::num::NonZeroU8;
@@ -783,6 +783,7 @@ fn any_instrument() -> impl Strategy<Value = Instrument> {
                     probe_found: trial,
                     name,
                     calibration_due: identification.clone(),
+                    certificate: identification.clone(),
                     identification,
                     unit,
                     resolution,
@@ -1036,12 +1037,16 @@ fn any_job() -> impl Strategy<Value = Job> {
                     }],
                 },
                 shipment: Shipment {
+                    issuer: words.clone(),
+                    issuer_address: words.clone(),
                     customer: words.clone(),
                     order: words.clone(),
                     lot: words.clone(),
                     quantity: words.clone(),
+                    inspected: words.clone(),
                     report_number: words.clone(),
                     report_revision: words.clone(),
+                    approved_by: words.clone(),
                     notes: words,
                     paper,
                 },
@@ -1123,7 +1128,7 @@ fn use_everything(job: &Job) -> Result<Vec<Page>, TestCaseError> {
             prop_assert!(!show::pattern_sentence(one, job).is_empty());
             prop_assert!(show::pattern_text(i, piece, job).is_some());
         }
-        let made = sheet(job, &ready, index, piece);
+        let made = sheet(job, &ready, index, piece, Extent::Full);
         prop_assert!(!made.is_empty());
         pages("sheet", &made)?;
         all.extend(made);

@@ -14,7 +14,7 @@ use quarterturn_core::job::{
 };
 use quarterturn_core::mark::{Face, Page, svg, width};
 use quarterturn_core::quantity::{Axis, Figure, Unit};
-use quarterturn_core::sheet::{blank, sheet};
+use quarterturn_core::sheet::{Extent, blank, sheet};
 use roxmltree::{Document, Node};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -244,7 +244,7 @@ fn as_text(pages: &[Page]) -> String {
 
 fn of_piece(job: &Job, index: usize) -> Vec<Page> {
     let ready = Ready::of(job);
-    sheet(job, &ready, index, &ready.piece(index).unwrap())
+    sheet(job, &ready, index, &ready.piece(index).unwrap(), Extent::Full)
 }
 
 fn of_bench(job: &Job) -> Vec<Page> {

@@ -17,7 +17,7 @@ use quarterturn_core::job::{
 };
 use quarterturn_core::quantity::{Axis, Figure, Length, Side, Unit};
 use quarterturn_core::relation::{HeightsOver, Reason, Term};
-use quarterturn_core::sheet::{Which, pages};
+use quarterturn_core::sheet::{Extent, Which, pages};
 use quarterturn_core::show::{relation_reason, relation_sum, relation_text};
 
 /// A hole or boss exactly where it is drawn, its size within limits of ±0.05.
@@ -377,7 +377,7 @@ fn straightness_by_heights_along_an_edge() {
     assert_eq!(kept.name, "face B1");
     close(mm(kept.measured), 0.0075);
     close(mm(kept.allowed.upper), 0.0075);
-    assert!(!pages(&job, Which::Piece(0)).is_empty());
+    assert!(!pages(&job, Which::Piece(0), Extent::Full).is_empty());
 }
 
 /// The width follows from the heights of the points that hold it alone: one above at a third of the
@@ -656,8 +656,8 @@ fn sums_say_how_a_figure_comes_about() {
         ]
     );
     // And on the sheet.
-    assert!(!pages(&job, Which::Piece(0)).is_empty());
-    assert!(!pages(&job, Which::Blank(0)).is_empty());
+    assert!(!pages(&job, Which::Piece(0), Extent::Full).is_empty());
+    assert!(!pages(&job, Which::Blank(0), Extent::Full).is_empty());
 }
 
 /// A figure as it is printed.

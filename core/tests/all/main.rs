@@ -64,6 +64,8 @@ mod old_versions;
 mod patterns;
 mod properties;
 mod schema;
+mod sheet_extent;
+mod sheet_reader;
 mod sheet_says;
 mod simulated_bench;
 mod small_mistakes;

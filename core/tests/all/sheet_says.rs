@@ -7,7 +7,7 @@ use quarterturn_core::job::{
 };
 use quarterturn_core::mark::Mark;
 use quarterturn_core::quantity::{Figure, Side, Unit};
-use quarterturn_core::sheet::{Which, pages};
+use quarterturn_core::sheet::{Extent, Which, pages};
 
 /// A plate of 120 by 80 mm with two holes, read in both orientations.
 fn job() -> Job {
@@ -29,22 +29,23 @@ fn job() -> Job {
     job
 }
 
-/// All text of the pages whose text has `of`, joined by spaces.
+/// All text of the sections whose text has `of`, joined by spaces. Sections share pages; each begins
+/// with a heading, the largest text there is.
 fn text(job: &Job, of: &str) -> String {
-    let mut all = String::new();
-    for page in pages(job, Which::Piece(0)) {
-        let words: Vec<&str> = page
-            .marks
-            .iter()
-            .filter_map(|m| if let Mark::Text(t) = m { Some(t.text.as_str()) } else { None })
-            .collect();
-        let words = words.join(" ");
-        if words.contains(of) {
-            all.push_str(&words);
-            all.push(' ');
+    let mut sections = vec![String::new()];
+    for page in pages(job, Which::Piece(0), Extent::Full) {
+        for mark in &page.marks {
+            let Mark::Text(t) = mark else { continue };
+            if t.size > 3.5 {
+                sections.push(String::new());
+            }
+            let last = sections.last_mut().unwrap();
+            last.push_str(&t.text);
+            last.push(' ');
         }
     }
-    all
+    sections.retain(|s| s.contains(of));
+    sections.concat()
 }
 
 /// The standard that decides how requirements are judged stands in the title block.
@@ -52,7 +53,7 @@ fn text(job: &Job, of: &str) -> String {
 fn the_title_block_names_the_standard_that_was_applied() {
     let mut job = job();
     let blocks = |job: &Job| {
-        pages(job, Which::Piece(0))
+        pages(job, Which::Piece(0), Extent::Full)
             .into_iter()
             .filter_map(|page| {
                 let texts: Vec<String> = page
@@ -193,7 +194,7 @@ fn many_zeros_of_their_own_go_on_below_the_table() {
         job.pieces[0].set_zero(1, &number, Some(Zero::Feature("1".to_owned())));
     }
     says(&text(&job, "Orientation 1: readings"), "hole-11 from 1 and 188 more.");
-    for page in pages(&job, Which::Piece(0)) {
+    for page in pages(&job, Which::Piece(0), Extent::Full) {
         let floor = page.height - 8.0;
         for mark in &page.marks {
             if let Mark::Text(t) = mark {

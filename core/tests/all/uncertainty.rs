@@ -11,6 +11,7 @@ use quarterturn_core::job::{
 use quarterturn_core::mark::svg;
 use quarterturn_core::quantity::Figure;
 use quarterturn_core::relation::Relation;
+use quarterturn_core::sheet::{Extent, sheet};
 use quarterturn_core::show::{certainty, reason, sentence};
 
 /// Step of the display, mm.
@@ -144,7 +145,7 @@ fn a_datum_read_by_an_unknown_gauge_leaves_what_refers_to_it_unknown() {
 fn the_sheet_says_whose_uncertainty_was_not_evaluated() {
     let text = |job: &Job| -> String {
         let ready = Ready::of(job);
-        let pages = quarterturn_core::sheet::sheet(job, &ready, 0, &ready.piece(0).unwrap());
+        let pages = sheet(job, &ready, 0, &ready.piece(0).unwrap(), Extent::Full);
         let mut text = String::new();
         for page in &pages {
             for part in svg(page).split('<') {
@@ -158,7 +159,10 @@ fn the_sheet_says_whose_uncertainty_was_not_evaluated() {
     let said = text(&job);
     assert!(said.contains("not evaluated for hole 7, hole 8, hole 1, which rest on"), "{said}");
     assert!(said.contains("readings of Old gauge"), "{said}");
-    assert!(said.contains("expanded with k = 2") && !said.contains("for this sheet"), "{said}");
+    assert!(
+        said.contains("expanded with k as stated") && !said.contains("for this sheet"),
+        "{said}"
+    );
     job.plan.instruments[0].error_limit = None;
     assert!(text(&job).contains("was not evaluated for this sheet"));
     job.gauge_errs_by(0.002);

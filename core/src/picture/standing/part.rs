@@ -3,12 +3,15 @@
 use super::shape::{Around, Body, Shape};
 use super::{Detail, Stand};
 use crate::mark::{
-    Circle, Face, Group, Ink, Line, Mark, Path, Point, Rect, Stroke, Tag, Text, datum_flag,
+    Circle, Face, Group, Ink, Line, Mark, Path, Point, Rect, Stroke, Tag, Text, datum_flag, width,
 };
 use crate::quantity::{Axis, Side};
 
 /// Depth of the hatching under the plate, in font sizes.
 const HATCH: f64 = 1.2;
+
+/// Written under the plate where it reads zero.
+const PLATE_ZERO: &str = "surface plate, zero";
 
 impl Stand {
     /// The still picture.
@@ -56,7 +59,7 @@ impl Stand {
         if self.detail == Detail::Full {
             let under = y + deep + 1.15 * text;
             let zero = self.zero.as_ref().is_some_and(|(at, _)| self.is_plate(*at));
-            let says = if zero { "surface plate, zero" } else { "surface plate" };
+            let says = if zero { PLATE_ZERO } else { "surface plate" };
             marks.push(Text::new((left, under), says, text).ink(Ink::Soft).into());
         }
     }
@@ -97,8 +100,11 @@ impl Stand {
                 text,
             )
             .ink(Ink::Soft);
-            // Left of the part where there is room, otherwise under the plate at its right.
-            let at_left = says.width() + 0.6 * text < self.sides.0;
+            // Left of the part where there is room beside it and under the axes, otherwise under the
+            // plate at its right.
+            let axes = 0.5 * (self.top + self.plate) + 3.9 * text;
+            let at_left = says.width() + 0.6 * text < self.sides.0
+                && axes < self.plate - (0.5 + Face::CAP_HEIGHT) * text;
             marks.push(if at_left {
                 says.end().into()
             } else {
@@ -128,7 +134,10 @@ impl Stand {
             .into(),
         );
         if self.detail == Detail::Full {
-            let at = Point::new(0.5 * (foot.x + end.x), self.plate + (HATCH + 1.15) * self.text);
+            // Right of what is written under the plate.
+            let plate = width(Face::Sans, PLATE_ZERO, self.text) + 4.0 * self.text;
+            let x = (0.5 * (foot.x + end.x)).max(plate);
+            let at = Point::new(x, self.plate + (HATCH + 1.15) * self.text);
             marks.push(Text::new(at, "sine bar", self.text).ink(Ink::Soft).middle().into());
         }
     }
@@ -170,8 +179,11 @@ impl Stand {
 
     /// The number of a feature with its middle at `at`.
     pub(super) fn number(&self, shape: &Shape, at: Point) -> Text {
-        Text::new(at.by(0.0, 0.5 * Face::CAP_HEIGHT * self.text), shape.number.clone(), self.text)
-            .middle()
+        let half = 0.5 * width(Face::Sans, &shape.number, self.text);
+        // A long number stays in the picture.
+        let x = at.x.min(self.width - half).max(half);
+        let y = at.y + 0.5 * Face::CAP_HEIGHT * self.text;
+        Text::new((x, y), shape.number.clone(), self.text).middle()
     }
 
     /// Faces: datum letters on their edges, numbers beside the others.

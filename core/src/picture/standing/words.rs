@@ -1,6 +1,6 @@
 //! How the part stands, in words that name edges and letters and never a mere turning sense.
 
-use crate::bench::Contact;
+use crate::bench::{Contact, carries};
 use crate::job::{Drawing, Job, Kind, Orientation, Zero};
 use crate::quantity::Side;
 use crate::show::Figures;
@@ -87,7 +87,8 @@ pub(super) fn zero_name(job: &Job, orientation: &Orientation) -> String {
     }
 }
 
-/// What reads zero: `plate`, `face C from above`, `centre of hole 1`.
+/// What reads zero: `plate`, `face C from above`, `face B, by what it lies on, from above`, `centre of
+/// hole 1`.
 #[must_use]
 pub fn zero_words(job: &Job, orientation: &Orientation) -> String {
     let Zero::Feature(number) = &orientation.zero else {
@@ -100,6 +101,10 @@ pub fn zero_words(job: &Job, orientation: &Orientation) -> String {
         return format!("centre of {} {number}", feature.kind.word());
     }
     let name = letter_of(&job.drawing, number).unwrap_or(number);
+    // It cannot be touched itself: what is touched is what it lies on.
+    if carries(job, orientation, feature) {
+        return format!("face {name}, by what it lies on, {}", Contact::FromAbove.words());
+    }
     let side = feature.looks.map_or(0.0, |s| orientation.up().component(s.axis()) * s.sign());
     if side > 0.5 {
         format!("face {name} {}", Contact::FromAbove.words())
