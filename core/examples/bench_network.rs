@@ -39,7 +39,7 @@ fn main() -> Result<(), Fault> {
     let mut angles = plate(1_000);
     angles.angle_errors = vec![Prior::About { value: 0.0, standard: 1e-4 }; 3];
     for (k, d) in angles.directions[1..].iter_mut().enumerate() {
-        d.angle_error = Some(k);
+        d.angle_errors = [k].into_iter().collect();
     }
     line("1000 points, three angle errors", 1_000, 30, &angles, first)?;
     let mut untied = plate(1_000);

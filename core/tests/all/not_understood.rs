@@ -5,7 +5,7 @@ use quarterturn_core::evaluate;
 use quarterturn_core::findings::{DrawingProblem, Fault, Place, ProblemKind, Weight};
 use quarterturn_core::job::{self, FeatureField, Job};
 use quarterturn_core::mark::Mark;
-use quarterturn_core::sheet::{Which, pages};
+use quarterturn_core::sheet::{Extent, Which, pages};
 use quarterturn_core::show::reason;
 
 /// A hole that conforms, with everything measured.
@@ -68,7 +68,7 @@ fn the_sheet_lists_it() {
     job.drawing.features[index].size = None;
     let typed = "0.1 max A";
     job.drawing.features[index].set_refused(FeatureField::Position, Some(typed));
-    let pages = pages(&job, Which::Piece(0));
+    let pages = pages(&job, Which::Piece(0), Extent::Full);
     let marks = pages.into_iter().flat_map(|page| page.marks);
     let texts = marks.filter_map(|m| if let Mark::Text(t) = m { Some(t.text) } else { None });
     let text = texts.collect::<Vec<_>>().join(" ");
