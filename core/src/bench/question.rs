@@ -75,6 +75,16 @@ pub enum Guess {
     },
 }
 
+impl Guess {
+    /// Whether the reading looks wrong by itself or beside others, so that what follows from it is put in
+    /// question. A size far beyond its limits and a feature far out of place may well be so: they are asked
+    /// about once, and stand.
+    #[must_use]
+    pub const fn doubts_a_reading(&self) -> bool {
+        !matches!(self, Self::SizeBeyond { .. } | Self::PlaceAlone { .. })
+    }
+}
+
 /// A reading that is asked about. As JSON it has its sentence with it, in `says`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Question {

@@ -174,15 +174,10 @@ impl<'a> Ready<'a> {
         if checks.is_empty() && standing.is_empty() {
             checks.extend(against.problems.iter().cloned());
         }
-        let Judged { mut features, patterns: together, .. } =
+        let Judged { features, patterns: together, .. } =
             judge(self.job, &self.datums, &self.features, &measured, &examined.in_question);
         if checks.is_empty() && standing.is_empty() {
             let asked = place_questions(self.job, &self.orientations, &readings, &features);
-            for one in &asked {
-                if let Some(found) = features.get_mut(one.feature) {
-                    (found.in_question, found.salvage) = (true, None);
-                }
-            }
             examined.questions.extend(asked);
         }
         problems.extend(undetermined(self.job, &self.features, &measured, &features));
@@ -382,7 +377,7 @@ struct Examined {
 impl Examined {
     /// Takes in what is asked about.
     fn add(&mut self, asked: Vec<Question>) {
-        for question in &asked {
+        for question in asked.iter().filter(|q| q.guess.doubts_a_reading()) {
             if let Some(slot) = self.in_question.get_mut(question.feature) {
                 *slot = true;
             }

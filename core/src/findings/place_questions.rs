@@ -65,6 +65,10 @@ pub(super) fn place_questions(
             }
             let touches = [Touch::Centre, Touch::Low, Touch::High];
             let touch = touches.into_iter().find(|t| !reading.values(*t).is_empty())?;
+            // Touched again, it has been answered.
+            if Touch::ALL.into_iter().any(|t| reading.values(t).len() > 1) {
+                return None;
+            }
             let raw = reading.values(touch).first()?.length(planned.setup?.unit);
             let expected = planned.expectation(f, touch).and_then(|e| e.raw);
             let deviation = deviation * sign;
