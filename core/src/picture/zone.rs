@@ -156,12 +156,17 @@ impl<'a> Picture<'a> {
             line += 1.25;
         }
         if self.before.is_some() {
-            // What is free stands at the lower left of two planes.
+            let words = "hollow: before shift";
+            let wide = width(Face::Sans, words, self.text) + left;
+            // What is free stands at the lower left of two planes; of a round zone what is allowed stands
+            // at the lower right, and the letter of the axis in the middle above.
             let down = match p.zone {
+                Zone::Round if self.labels(p).1.is_some() => self.size - 1.65 * self.text,
                 Zone::Round => self.size - 0.4 * self.text,
+                Zone::Planes(_) if wide > self.size / 2.0 - self.text => line.max(2.25) * self.text,
                 Zone::Planes(_) => line * self.text,
             };
-            self.put(note((left, down), "hollow: before shift", self.text));
+            self.put(note((left, down), words, self.text));
         }
     }
 
@@ -249,7 +254,19 @@ impl<'a> Picture<'a> {
     /// no room.
     fn tolerance_label(&mut self, words: &str, inner: f64) {
         let roomy = inner > 3.2 * self.text;
-        let down = if roomy { -inner + 1.5 * self.text } else { -inner - 0.5 * self.text };
+        // An axis far outside has its figure at the border, which may be where this one stands: this one
+        // then goes to the other side.
+        let above = self.at.0.zip(self.at.1).is_some_and(|(_, y)| y > 0.0);
+        let far = self.at.0.zip(self.at.1).is_some_and(|(x, y)| {
+            let half = self.size / 2.0 - 1.6 * self.text;
+            libm::fmax((x * self.scale).abs(), (y * self.scale).abs()) > half
+        });
+        let down = match (roomy, far && above) {
+            (true, false) => -inner + 1.5 * self.text,
+            (false, false) => -inner - 0.5 * self.text,
+            (true, true) => inner - 0.7 * self.text,
+            (false, true) => inner + 1.3 * self.text,
+        };
         let at = self.middle.by(0.45 * self.text, down);
         self.put(Text::new(at, words, self.text).ink(Ink::Soft));
     }

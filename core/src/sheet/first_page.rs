@@ -283,6 +283,7 @@ fn notes(job: &Job, ready: &Ready<'_>, finding: &PieceFinding, extent: Extent) -
         (0, 1) => format!(" One reading is in question: {at}."),
         (0, n) => format!(" {n} readings are in question: {at}."),
         (_, 0) => format!(" Remarks on drawing and set-up: {at}."),
+        (_, 1) => format!(" Remarks on the set-up, and one reading in question: {at}."),
         (_, n) => format!(" Remarks on the set-up, and {n} readings in question: {at}."),
     };
     vec![

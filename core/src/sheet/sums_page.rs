@@ -147,7 +147,7 @@ fn of_relations<'a>(
 fn condensed(lines: Vec<SumLine>) -> Vec<SumLine> {
     // Of several segments each has its own tolerance.
     let one = !lines.iter().any(SumLine::is_head);
-    let counts = lines.iter().any(|l| l.label == "size that counts");
+    let counts = lines.iter().any(|l| l.label == "size used");
     let mut kept = Vec::with_capacity(lines.len());
     let allowed = lines.iter().find(|l| l.label == "allowed").map(|l| l.how.clone());
     let mut lines = lines.into_iter().peekable();

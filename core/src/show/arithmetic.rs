@@ -9,7 +9,7 @@ use std::iter::Peekable;
 use std::vec::IntoIter;
 
 /// With how many decimals the figures of a sum are written. What is worked out from others has one less
-/// than these: rounded to its last digit, it follows from them as they are written.
+/// than these, or two: rounded to its last digit, it follows from them as they are written.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Decimals {
     /// Figures of steps, with how many steps stand between them and what was measured.
@@ -18,6 +18,8 @@ pub(super) struct Decimals {
     deepest: usize,
     /// Further decimals of what was measured.
     measured: usize,
+    /// By how many decimals a step has less than those before it.
+    gap: usize,
     /// Those of the result.
     result: Figures,
     /// Of an angle in degrees.
@@ -27,12 +29,13 @@ pub(super) struct Decimals {
 impl Decimals {
     /// The same for all lengths.
     pub(super) const fn uniform(result: Figures, angle: usize) -> Self {
-        Self { levels: Vec::new(), deepest: 0, measured: 0, result, angle }
+        Self { levels: Vec::new(), deepest: 0, measured: 0, gap: 1, result, angle }
     }
 
-    /// Those of a sum the result of which is written so, `angle` being those of an angle in degrees.
-    pub(super) fn of(steps: &[Step], result: Figures, angle: usize) -> Self {
-        let mut all = Self::uniform(result, angle);
+    /// Those of a sum the result of which is written so, each step with `gap` decimals less than those
+    /// before it; `angle` are those of an angle in degrees.
+    pub(super) fn of(steps: &[Step], result: Figures, gap: usize, angle: usize) -> Self {
+        let mut all = Self { gap, ..Self::uniform(result, angle) };
         for step in steps {
             let Some(Term::Length(figure) | Term::Signed(figure)) = &step.figure else { continue };
             let behind = step.how.iter().filter_map(|term| match term {
@@ -57,7 +60,7 @@ impl Decimals {
     /// The decimals of a length of the sum: of what was measured one more than of what follows from it.
     pub(super) fn lengths(&self, length: Length) -> Figures {
         let more = self.level(length).map_or(self.measured, |level| self.deepest - level);
-        self.result.finer(more)
+        self.result.finer(more * self.gap)
     }
 
     /// Those of an angle in degrees.
@@ -73,9 +76,7 @@ impl Decimals {
                 let f = self.lengths(*l);
                 Some(f.rounded(*l).to(f.unit))
             }
-            Term::Angle(radians) => {
-                format!("{:.*}", self.angle, radians.to_degrees()).parse().ok()
-            }
+            Term::Angle(radians) => format!("{:.*}", self.angle, radians.to_degrees()).parse().ok(),
         }
     }
 }
@@ -193,7 +194,7 @@ mod tests {
     use crate::quantity::Unit;
 
     fn decimals(steps: &[Step]) -> Decimals {
-        Decimals::of(steps, Figures::new(Unit::Mm, 3), 4)
+        Decimals::of(steps, Figures::new(Unit::Mm, 3), 1, 4)
     }
 
     fn mm(l: f64) -> Term {
@@ -202,12 +203,13 @@ mod tests {
 
     #[test]
     fn expressions_are_worked_out_as_they_are_written() {
-        let near = |how: Vec<Term>, expected: Option<f64>| match (value(&how, &decimals(&[])), expected) {
-            (Some(found), Some(expected)) => {
-                assert!((found - expected).abs() < 1e-9, "{how:?}: {found}");
-            }
-            (found, expected) => assert_eq!(found, expected, "{how:?}"),
-        };
+        let near =
+            |how: Vec<Term>, expected: Option<f64>| match (value(&how, &decimals(&[])), expected) {
+                (Some(found), Some(expected)) => {
+                    assert!((found - expected).abs() < 1e-9, "{how:?}: {found}");
+                }
+                (found, expected) => assert_eq!(found, expected, "{how:?}"),
+            };
         near(vec!["√(".into(), mm(3.0), "² + ".into(), mm(-4.0), "²)".into()], Some(5.0));
         near(vec![mm(10.0), " − ".into(), mm(2.5), " − ".into(), mm(0.5)], Some(7.0));
         near(vec![mm(2.0), " × ".into(), mm(9.0), " ÷ ".into(), mm(6.0)], Some(3.0));

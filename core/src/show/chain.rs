@@ -25,7 +25,7 @@ impl Chain {
     /// From these figures on, every choice of decimals with which the position follows from the
     /// deviations, the fewest first; one at least.
     pub(super) fn choices(p: &PositionFinding, f: Figures) -> Vec<Self> {
-        let mut results: Vec<Figures> = (0..=2).map(|k| f.finer(k)).collect();
+        let mut results: Vec<Figures> = (0..=4).map(|k| f.finer(k)).collect();
         // What adds up comes first.
         results.sort_by_key(|f| !adds_up(p, *f));
         let of = |f: Figures| {

@@ -129,10 +129,11 @@ pub fn relation_sum(found: &RelationFinding, job: &Job) -> Vec<SumLine> {
     let end =
         |f: Figures| end.map(|((measured, limit), margin)| compared(measured, limit, margin, f));
     let f = end(f).map_or(f, |end| end.figures);
-    let candidates = (0..=MORE).flat_map(|more| (0..=MORE).map(move |angle| (more, 4 + angle)));
-    let candidates = candidates.map(|(more, angle)| {
+    let gaps = (1..=2).flat_map(|gap| (0..=MORE).map(move |more| (gap, more)));
+    let candidates = gaps.flat_map(|(gap, more)| (0..=MORE).map(move |angle| (gap, more, angle)));
+    let candidates = candidates.map(|(gap, more, angle)| {
         let f = f.finer(more);
-        (f, Decimals::of(&found.steps, f, angle))
+        (f, Decimals::of(&found.steps, f, gap, 4 + angle))
     });
     let adds_up = |(f, decimals): &(Figures, Decimals)| {
         let same = end(*f).is_none_or(|end| end.figures == *f);
@@ -141,7 +142,7 @@ pub fn relation_sum(found: &RelationFinding, job: &Job) -> Vec<SumLine> {
     let (f, decimals) = std::iter::once((f, Decimals::uniform(f, 4)))
         .chain(candidates)
         .find(adds_up)
-        .unwrap_or_else(|| (f, Decimals::of(&found.steps, f, 4)));
+        .unwrap_or_else(|| (f, Decimals::of(&found.steps, f, 1, 4)));
     let end = end(f);
     let term = |term: &Term| match term {
         Term::Words(words) => words.clone(),

@@ -113,11 +113,16 @@ fn coordinates(
         match (found, basic) {
             (Coordinate::Measured { at, deviation: Some(d) }, Some(basic)) => {
                 let basic = basic.length(drawing.unit);
-                lines.push(line(name, f.plain(at), "measured"));
+                // As many decimals as it takes for the difference to follow.
+                let follows = |fine: &Figures| {
+                    f.signed(fine.rounded(at) - fine.rounded(basic)) == f.signed(d)
+                };
+                let fine = (0..=4).map(|more| f.finer(more)).find(follows).unwrap_or(f);
+                lines.push(line(name, fine.plain(at), "measured"));
                 lines.push(line(
                     format!("d{name}{}", if shifted { " before" } else { "" }),
                     f.signed(d),
-                    format!("{} − {}", f.plain(at), f.plain(basic)),
+                    format!("{} − {}", fine.plain(at), fine.plain(basic)),
                 ));
             }
             (Coordinate::Measured { at, .. }, _) => lines.push(line(name, f.plain(at), "measured")),
@@ -144,7 +149,7 @@ fn sizes(finding: &FeatureFinding, drawing: &Drawing, f: Figures, lines: &mut Ve
             _ => "largest",
         };
         if !how.is_empty() {
-            lines.push(line("size used for bonus", f.plain(counts), how));
+            lines.push(line("size used", f.plain(counts), how));
         }
     }
     if let Some(limits) = size.limits {

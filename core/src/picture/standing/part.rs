@@ -229,7 +229,9 @@ impl Stand {
             return;
         }
         let long = 5.0 * text;
-        let foot = Point::new(1.5 * text, 0.5 * (self.top + self.plate) + 0.5 * long);
+        // Beside the part, and not into what is written under the plate.
+        let low = 0.5 * (self.top + self.plate) + 0.5 * long;
+        let foot = Point::new(1.5 * text, low.min(self.plate - 1.6 * text));
         let tip = foot.by(0.0, -long);
         let line = Stroke::new(Ink::Ink, 0.09 * text);
         marks.push(arrow(foot, tip, 0.62 * text, line));

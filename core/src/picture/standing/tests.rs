@@ -226,7 +226,7 @@ fn words_name_the_edge_on_the_plate_and_the_one_on_top() {
     o.zero = Zero::Feature("C".to_owned());
     assert_eq!(zero_words(&job, &o), "face C from above");
     o.up_degrees = 0.0;
-    assert_eq!(zero_words(&job, &o), "face C from below");
+    assert_eq!(zero_words(&job, &o), "resting surface of face C, from above");
     assert_eq!(stands_in_words(&job, &o), "+X up: left edge C on the plate, right edge on top");
     o.rest.blocks = Blocks::High(Figure(25.0));
     assert_eq!(carried_by(&job, &o), "left edge C on blocks 25.000");

@@ -87,7 +87,7 @@ pub(super) fn zero_name(job: &Job, orientation: &Orientation) -> String {
     }
 }
 
-/// What reads zero: `plate`, `face C from above`, `face B, by what it lies on, from above`, `centre of
+/// What reads zero: `plate`, `face C from above`, `resting surface of face B, from above`, `centre of
 /// hole 1`.
 #[must_use]
 pub fn zero_words(job: &Job, orientation: &Orientation) -> String {
@@ -103,7 +103,7 @@ pub fn zero_words(job: &Job, orientation: &Orientation) -> String {
     let name = letter_of(&job.drawing, number).unwrap_or(number);
     // It cannot be touched itself: what is touched is what it lies on.
     if carries(job, orientation, feature) {
-        return format!("face {name}, by what it lies on, {}", Contact::FromAbove.words());
+        return format!("resting surface of face {name}, {}", Contact::FromAbove.words());
     }
     let side = feature.looks.map_or(0.0, |s| orientation.up().component(s.axis()) * s.sign());
     if side > 0.5 {

@@ -183,7 +183,7 @@ impl<'a> Sheet<'a> {
     fn sums(&self, found: &mut Vec<String>) {
         for page in &self.pages {
             for how in &page.text {
-                let Some(range) = evaluate(&how.says) else { continue };
+                let Some(range) = evaluate(&whole(page, how)) else { continue };
                 let mut before: Vec<&Written> = page
                     .text
                     .iter()
@@ -252,6 +252,27 @@ fn written(length: Length, unit: Unit, decimals: usize) -> String {
 
 fn same_line(a: &Written, b: &Written) -> bool {
     (a.bounds.y[1] - b.bounds.y[1]).abs() < 0.05
+}
+
+/// An expression with the lines that it goes on in: below it, from the same left, without a figure that they
+/// lead to.
+fn whole(page: &Seen, how: &Written) -> String {
+    let mut says = how.says.clone();
+    let mut last = how;
+    loop {
+        let below = page.text.iter().find(|w| {
+            let down = w.bounds.y[1] - last.bounds.y[1];
+            let figure =
+                |v: &Written| same_line(v, w) && (w.bounds.x[0] - 1.5 - v.bounds.x[1]).abs() < 0.3;
+            (w.bounds.x[0] - how.bounds.x[0]).abs() < 0.02
+                && down > 0.05
+                && down < 1.6 * how.size
+                && !page.text.iter().any(figure)
+        });
+        let Some(below) = below else { return says };
+        says = format!("{says} {}", below.says);
+        last = below;
+    }
 }
 
 /// The figure on the line of `row` under a head that stands at the right of its column.
