@@ -156,17 +156,10 @@ impl<'a> Picture<'a> {
             line += 1.25;
         }
         if self.before.is_some() {
-            let words = "hollow: before shift";
-            let wide = width(Face::Sans, words, self.text) + left;
-            // What is free stands at the lower left of two planes; of a round zone what is allowed stands
-            // at the lower right, and the letter of the axis in the middle above.
-            let down = match p.zone {
-                Zone::Round if self.labels(p).1.is_some() => self.size - 1.65 * self.text,
-                Zone::Round => self.size - 0.4 * self.text,
-                Zone::Planes(_) if wide > self.size / 2.0 - self.text => line.max(2.25) * self.text,
-                Zone::Planes(_) => line * self.text,
-            };
-            self.put(note((left, down), words, self.text));
+            // At the lower left, or above it where what is allowed or what is free stands there.
+            let lines = [0.4, 1.65, 2.9].map(|up| Point::new(left, self.size - up * self.text));
+            let top = Point::new(left, line.max(2.25) * self.text);
+            self.put_clear("hollow: before shift", &[lines[0], lines[1], top, lines[2]]);
         }
     }
 
@@ -236,7 +229,6 @@ impl<'a> Picture<'a> {
             self.put(Circle::new(m, inner).stroke(Stroke::new(Ink::Ink, 0.28)));
         }
         let (tolerance, allowed) = self.labels(p);
-        self.tolerance_label(&tolerance, inner);
         if let Some(words) = allowed {
             let at = Point::new(self.size - 0.3 * self.text, self.size - 0.4 * self.text);
             self.put(Text::new(at, words, self.text).anchor(Anchor::End).ink(Ink::Soft));
@@ -247,28 +239,43 @@ impl<'a> Picture<'a> {
             (Some(x), None) => self.locus(Axis::X, x),
             (None, Some(y)) => self.locus(Axis::Y, y),
         }
+        self.tolerance_label(&tolerance, inner);
         self.open_words();
     }
 
-    /// The tolerance just inside its line, right of the vertical axis; outside it where it has
-    /// no room.
+    /// The tolerance just inside its line, right of the vertical axis; outside it where it has no room.
     fn tolerance_label(&mut self, words: &str, inner: f64) {
         let roomy = inner > 3.2 * self.text;
-        // An axis far outside has its figure at the border, which may be where this one stands: this one
-        // then goes to the other side.
-        let above = self.at.0.zip(self.at.1).is_some_and(|(_, y)| y > 0.0);
-        let far = self.at.0.zip(self.at.1).is_some_and(|(x, y)| {
-            let half = self.size / 2.0 - 1.6 * self.text;
-            libm::fmax((x * self.scale).abs(), (y * self.scale).abs()) > half
-        });
-        let down = match (roomy, far && above) {
-            (true, false) => -inner + 1.5 * self.text,
-            (false, false) => -inner - 0.5 * self.text,
-            (true, true) => inner - 0.7 * self.text,
-            (false, true) => inner + 1.3 * self.text,
+        let [above, below] = match roomy {
+            true => [-inner + 1.5 * self.text, inner - 0.7 * self.text],
+            false => [-inner - 0.5 * self.text, inner + 1.3 * self.text],
         };
-        let at = self.middle.by(0.45 * self.text, down);
-        self.put(Text::new(at, words, self.text).ink(Ink::Soft));
+        let right = 0.45 * self.text;
+        let left = -right - width(Face::Sans, words, self.text);
+        let places = [(right, above), (right, below), (left, above), (left, below)];
+        self.put_clear(words, &places.map(|(x, y)| self.middle.by(x, y)));
+    }
+
+    /// Puts words at the first of these places where they lie on no other text, or at the first of all.
+    fn put_clear(&mut self, words: &str, places: &[Point]) {
+        let at = |place: &Point| Text::new(*place, words, self.text).ink(Ink::Soft);
+        let lies = |text: &Text| {
+            let (start, wide, size) = (text.start(), text.width(), text.size);
+            [start.x, start.x + wide, start.y - 0.8 * size, start.y + 0.25 * size]
+        };
+        let others: Vec<[f64; 4]> = self
+            .marks
+            .iter()
+            .filter_map(|mark| if let Mark::Text(text) = mark { Some(lies(text)) } else { None })
+            .collect();
+        let clear = |text: &Text| {
+            let [left, right, top, bottom] = lies(text);
+            let apart =
+                |[l, r, t, b]: &[f64; 4]| *l >= right || *r <= left || *t >= bottom || *b <= top;
+            left >= 0.0 && right <= self.size && others.iter().all(apart)
+        };
+        let text = places.iter().map(at).find(clear).or_else(|| places.first().map(at));
+        self.marks.extend(text.map(Mark::from));
     }
 
     /// What is known of an axis of which one coordinate was measured: the line it lies on.
@@ -416,11 +423,12 @@ impl<'a> Picture<'a> {
         self.put(line(inner, full));
         self.put(line(-inner, full));
         let (tolerance, allowed) = self.labels(p);
-        let name = match axis {
-            Axis::X => m.by(0.45 * self.text, -long + 4.2 * self.text),
-            Axis::Y => at(inner, -long + 2.6 * self.text).by(0.0, 1.3 * self.text),
+        let names = match axis {
+            Axis::X => [-long + 4.2 * self.text, long - 3.2 * self.text]
+                .map(|down| m.by(0.45 * self.text, down)),
+            Axis::Y => [inner, -inner]
+                .map(|across| at(across, -long + 2.6 * self.text).by(0.0, 1.3 * self.text)),
         };
-        self.put(Text::new(name, tolerance, self.text).ink(Ink::Soft));
         let free = match axis {
             Axis::X => "y free",
             Axis::Y => "x free",
@@ -446,6 +454,7 @@ impl<'a> Picture<'a> {
                 Axis::Y => self.axis(0.0, d),
             }
         }
+        self.put_clear(&tolerance, &names);
         self.open_words();
     }
 }

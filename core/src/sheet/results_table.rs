@@ -25,10 +25,14 @@ pub(super) fn height(paper: &Paper<'_>, finding: &PieceFinding) -> f64 {
     of(paper, finding).all(paper.room())
 }
 
-/// Sizes have columns of their own where the paper is wide enough, else rows.
+/// Sizes have columns of their own where the paper is wide enough, else rows; basic coordinates are left to
+/// the drawing where many decimals leave no room for them.
 fn of(paper: &Paper<'_>, finding: &PieceFinding) -> Table {
-    let wide = Sheet::of(paper, finding, true).table();
-    if wide.least() <= paper.room() { wide } else { Sheet::of(paper, finding, false).table() }
+    let room = paper.room();
+    let forms = [(true, true), (false, true), (false, false)];
+    let mut tables = forms.map(|form| Sheet::of(paper, finding, form).table()).into_iter();
+    let fits = tables.clone().find(|table| table.least() <= room);
+    fits.or_else(|| tables.next_back()).unwrap_or_else(|| Table::new(Vec::new()))
 }
 
 /// What the rows are made from.
@@ -41,10 +45,12 @@ struct Sheet<'a> {
     heights: Vec<Option<usize>>,
     /// Sizes stand in columns of their own.
     wide: bool,
+    /// Basic coordinates have columns.
+    basic: bool,
 }
 
 impl<'a> Sheet<'a> {
-    fn of(paper: &Paper<'a>, finding: &'a PieceFinding, wide: bool) -> Self {
+    fn of(paper: &Paper<'a>, finding: &'a PieceFinding, (wide, basic): (bool, bool)) -> Self {
         let job = paper.job;
         let plan = &job.plan;
         let known = plan.orientations.iter().map(|o| o.instrument);
@@ -60,6 +66,7 @@ impl<'a> Sheet<'a> {
                 .then(|| used.iter().map(usize::to_string).collect::<Vec<_>>().join(" ")),
             heights: job.drawing.relations.iter().map(grid).collect(),
             wide,
+            basic,
         }
     }
 
@@ -72,8 +79,6 @@ impl<'a> Sheet<'a> {
         let mut heads = vec![
             Head::new("feature,\nline", Align::Left),
             Head::new("requirement", Align::Left),
-            decimal("basic\nX"),
-            decimal("basic\nY"),
             decimal("measured\nX"),
             decimal("measured\nY"),
             decimal("deviation\ndX"),
@@ -83,6 +88,9 @@ impl<'a> Sheet<'a> {
             decimal("allowed"),
             decimal("margin"),
         ];
+        if self.basic {
+            heads.splice(2..2, [decimal("basic\nX"), decimal("basic\nY")]);
+        }
         if self.wide {
             heads.push(Head::new("size\nlimits", Align::Left).unbroken());
             heads.push(decimal("size\nfound"));
@@ -107,7 +115,15 @@ impl<'a> Sheet<'a> {
 
     fn cells(&self, row: Row) -> Vec<Cell> {
         let mut cells = vec![row.name, row.asked];
-        cells.extend(row.places);
+        let mut places = row.places.to_vec();
+        if !self.basic {
+            let first = places.drain(..2).next();
+            // The name of a line reaches across all places.
+            if let Some(name) = first.filter(Cell::is_across) {
+                places[0] = name.across(4);
+            }
+        }
+        cells.extend(places);
         cells.extend([row.found, row.bonus, row.allowed, row.margin]);
         if self.wide {
             cells.extend(row.size);
@@ -256,7 +272,9 @@ impl Rows<'_> {
                     let deviation = shifted.map_or(deviation, |p| p.deviation[k]);
                     row.places[4 + k] = deviation.map_or_else(String::new, |d| f.signed(d)).into();
                 }
-                Coordinate::NotMeasured => row.places[2 + k] = "open".into(),
+                Coordinate::NotMeasured => {
+                    row.places[2 + k] = Cell::lines(vec!["not".to_owned(), "measured".to_owned()]);
+                }
                 Coordinate::NotRequired => {}
             }
         }

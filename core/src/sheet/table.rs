@@ -93,6 +93,11 @@ impl Cell {
         Self { across, ..self }
     }
 
+    /// Whether it reaches across further columns.
+    pub(super) const fn is_across(&self) -> bool {
+        self.across > 1
+    }
+
     /// In soft ink, as labels are; of the size of a label.
     pub(super) fn soft(self) -> Self {
         Self { ink: Ink::Soft, ..self }

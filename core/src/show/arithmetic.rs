@@ -8,20 +8,16 @@ use std::f64::consts::PI;
 use std::iter::Peekable;
 use std::vec::IntoIter;
 
-/// With how many decimals the figures of a sum are written. What is worked out from others has one less
-/// than these, or two: rounded to its last digit, it follows from them as they are written.
+/// With how many decimals the figures of a sum are written. What others are worked out from has one or two
+/// more than these: rounded to their last digit, they follow from it as it is written.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Decimals {
-    /// Figures of steps, with how many steps stand between them and what was measured.
-    levels: Vec<(Length, usize)>,
-    /// The largest of these: that of the result.
-    deepest: usize,
-    /// Further decimals of what was measured.
-    measured: usize,
-    /// By how many decimals a step has less than those before it.
-    gap: usize,
-    /// Those of the result.
+    /// Lengths of the sum, with how many steps follow from each up to the result.
+    before: Vec<(Length, usize)>,
+    /// The decimals of what nothing follows from.
     result: Figures,
+    /// By how many decimals a step has less than what it follows from.
+    gap: usize,
     /// Of an angle in degrees.
     angle: usize,
 }
@@ -29,38 +25,35 @@ pub(super) struct Decimals {
 impl Decimals {
     /// The same for all lengths.
     pub(super) const fn uniform(result: Figures, angle: usize) -> Self {
-        Self { levels: Vec::new(), deepest: 0, measured: 0, gap: 1, result, angle }
+        Self { before: Vec::new(), result, gap: 1, angle }
     }
 
-    /// Those of a sum the result of which is written so, each step with `gap` decimals less than those
-    /// before it; `angle` are those of an angle in degrees.
+    /// Those of a sum the result of which is written so, each step with `gap` decimals less than what it
+    /// follows from; `angle` are those of an angle in degrees.
     pub(super) fn of(steps: &[Step], result: Figures, gap: usize, angle: usize) -> Self {
         let mut all = Self { gap, ..Self::uniform(result, angle) };
-        for step in steps {
+        for step in steps.iter().rev() {
             let Some(Term::Length(figure) | Term::Signed(figure)) = &step.figure else { continue };
-            let behind = step.how.iter().filter_map(|term| match term {
-                Term::Length(l) | Term::Signed(l) => all.level(*l),
-                Term::Words(_) | Term::Angle(_) => None,
-            });
-            let level = behind.max().map_or(0, |level| level + 1);
-            if all.level(*figure).is_none() {
-                all.levels.push((*figure, level));
-                all.deepest = all.deepest.max(level);
+            let after = all.steps_after(*figure) + 1;
+            for term in &step.how {
+                let (Term::Length(of) | Term::Signed(of)) = term else { continue };
+                match all.before.iter_mut().find(|(known, _)| known.abs() == of.abs()) {
+                    Some((_, steps)) => *steps = after.max(*steps),
+                    None => all.before.push((*of, after)),
+                }
             }
         }
-        all.measured = all.deepest + 1;
         all
     }
 
-    fn level(&self, length: Length) -> Option<usize> {
-        let found = self.levels.iter().find(|(known, _)| known.abs() == length.abs());
-        found.map(|(_, level)| *level)
+    fn steps_after(&self, length: Length) -> usize {
+        let found = self.before.iter().find(|(known, _)| known.abs() == length.abs());
+        found.map_or(0, |(_, steps)| *steps)
     }
 
-    /// The decimals of a length of the sum: of what was measured one more than of what follows from it.
+    /// The decimals of a length of the sum.
     pub(super) fn lengths(&self, length: Length) -> Figures {
-        let more = self.level(length).map_or(self.measured, |level| self.deepest - level);
-        self.result.finer(more * self.gap)
+        self.result.finer(self.steps_after(length) * self.gap)
     }
 
     /// Those of an angle in degrees.

@@ -4,7 +4,7 @@
 use super::Figures;
 use crate::callout::{Bonus, PositionFinding, Zone};
 use crate::findings::PatternFinding;
-use crate::quantity::{Axis, Length, Point};
+use crate::quantity::{Axis, Length, NOISE, Point};
 
 /// Further decimals of deviations and radius that are tried in turn; a difference in the last digit
 /// is put up with only after the last of them.
@@ -13,35 +13,74 @@ const TRIED: [(usize, usize); 10] =
 /// Further decimals of what is added up.
 const MOST: usize = 3;
 
-/// The decimals of one position: of its deviations, of the radius, and of all that follows.
+/// The decimals of one position: of its deviations, of the radius, of the position and what is allowed, of
+/// the bonus, of the sizes that it follows from, and of the margin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Chain {
     pub(super) deviation: Figures,
     pub(super) radius: Figures,
     pub(super) result: Figures,
+    pub(super) bonus: Figures,
+    pub(super) size: Figures,
+    pub(super) margin: Figures,
 }
 
 impl Chain {
+    /// The same for all.
+    pub(super) const fn uniform(f: Figures) -> Self {
+        Self { deviation: f, radius: f, result: f, bonus: f, size: f, margin: f }
+    }
+
     /// From these figures on, every choice of decimals with which the position follows from the
     /// deviations, the fewest first; one at least.
     pub(super) fn choices(p: &PositionFinding, f: Figures) -> Vec<Self> {
-        let mut results: Vec<Figures> = (0..=4).map(|k| f.finer(k)).collect();
+        let like = |f: Figures, graded: usize| {
+            let result = f.finer(graded);
+            let [bonus, size] = [f.finer(2 * graded), f.finer(3 * graded)];
+            Self { deviation: result, radius: result, result, bonus, size, margin: f }
+        };
+        // The same for all that is added up, or else what follows has a decimal less.
+        let kinds = (0..=1).flat_map(|graded| (0..=2).map(move |k| (graded, k)));
+        let mut kinds: Vec<Self> = kinds.map(|(graded, k)| like(f.finer(k), graded)).collect();
         // What adds up comes first.
-        results.sort_by_key(|f| !adds_up(p, *f));
-        let of = |f: Figures| {
+        kinds.sort_by_key(|kind| !kind.adds_up(p));
+        let of = |kind: Self| {
             let one = |(d, r): (usize, usize)| Self {
-                deviation: f.finer(d),
-                radius: f.finer(r),
-                result: f,
+                deviation: kind.result.finer(d),
+                radius: kind.result.finer(r),
+                ..kind
             };
             TRIED.map(one)
         };
         let mut choices: Vec<Self> =
-            results.into_iter().flat_map(of).filter(|c| c.follows(p)).collect();
+            kinds.into_iter().flat_map(of).filter(|c| c.follows(p)).collect();
         if choices.is_empty() {
-            choices.push(Self { deviation: f.finer(1), radius: f.finer(1), result: f });
+            let [deviation, radius] = [f.finer(1), f.finer(1)];
+            choices.push(Self { deviation, radius, ..like(f, 0) });
         }
         choices
+    }
+
+    /// Bonus, what is allowed and the margin follow from each other as they are written.
+    fn adds_up(&self, p: &PositionFinding) -> bool {
+        let Self { result, bonus: fine, size: finest, margin: last, .. } = *self;
+        let is = |f: Figures, sum: Length, shown: Length| f.plain(sum) == f.plain(shown);
+        let bonus = match p.bonus {
+            Bonus::Earned { bonus, size, from, .. } => {
+                // Capped at the size tolerance it is no difference.
+                let departure = (size - from).abs();
+                let capped = (departure - bonus).abs() > NOISE;
+                let by_hand = (finest.rounded(size) - finest.rounded(from)).abs();
+                (capped || is(fine, by_hand, bonus))
+                    && is(result, fine.rounded(p.tolerance) + fine.rounded(bonus), p.allowed)
+            }
+            Bonus::NotAsked | Bonus::None(_) => true,
+        };
+        let margin = p.position.zip(p.margin);
+        bonus
+            && margin.is_none_or(|(position, margin)| {
+                is(last, result.rounded(p.allowed) - result.rounded(position), margin)
+            })
     }
 
     /// The position follows from the deviations as they are written.
@@ -58,23 +97,6 @@ impl Chain {
             Zone::Planes(_) => doubled(self.deviation.rounded(radius)),
         }
     }
-}
-
-/// Bonus, what is allowed and the margin follow from each other as they are written.
-fn adds_up(p: &PositionFinding, f: Figures) -> bool {
-    let is = |sum: Length, shown: Length| f.plain(sum) == f.plain(shown);
-    let bonus = match p.bonus {
-        Bonus::Earned { bonus, size, from, .. } => {
-            is((f.rounded(size) - f.rounded(from)).abs(), bonus)
-                && is(f.rounded(p.tolerance) + f.rounded(bonus), p.allowed)
-        }
-        Bonus::NotAsked | Bonus::None(_) => true,
-    };
-    let margin = p.position.zip(p.margin);
-    bonus
-        && margin.is_none_or(|(position, margin)| {
-            is(f.rounded(p.allowed) - f.rounded(position), f.rounded(margin))
-        })
 }
 
 /// What a common shift made of the deviations of one position.

@@ -188,7 +188,7 @@ impl<'a> Block<'a> {
         let follows = |b: &Self| b.steps.is_none_or(|s| s.exact);
         let first = choices.first().copied();
         let found = choices.into_iter().map(of).find(follows);
-        found.unwrap_or_else(|| of(first.unwrap_or(Chain { deviation: f, radius: f, result: f })))
+        found.unwrap_or_else(|| of(first.unwrap_or_else(|| Chain::uniform(f))))
     }
 
     /// The figures of the deviations that the sum begins with.
@@ -255,7 +255,7 @@ impl<'a> Block<'a> {
 
     fn position(&self, lines: &mut Vec<SumLine>) {
         let (Some(radius), Some(position)) = (self.p.radius, self.p.position) else { return };
-        let Chain { deviation, radius: fine, result } = self.chain;
+        let Chain { deviation, radius: fine, result, .. } = self.chain;
         let twice = match self.p.zone {
             Zone::Round => {
                 let d = self.p.deviation.map(|d| deviation.plain(d.unwrap_or_default().abs()));
@@ -272,6 +272,7 @@ impl<'a> Block<'a> {
 
     fn allowed(&self, lines: &mut Vec<SumLine>) {
         let (p, f) = (self.p, self.chain.result);
+        let Chain { bonus: fine, size: finest, margin: last, .. } = self.chain;
         let shape = if p.zone == Zone::Round { "diameter" } else { "width" };
         lines.push(line("tolerance", f.plain(p.tolerance), shape));
         match p.bonus {
@@ -281,13 +282,13 @@ impl<'a> Block<'a> {
                 let which = if p.modifier == Modifier::Lmc { "LMC" } else { "MMC" };
                 let departure = large - small;
                 let how = if (departure - bonus).abs() <= NOISE {
-                    format!("{} − {} from {which}", f.plain(large), f.plain(small))
+                    format!("{} − {} from {which}", finest.plain(large), finest.plain(small))
                 } else if bonus > Length::ZERO {
                     "limited to the size tolerance".to_owned()
                 } else {
                     format!("none: size beyond {which}, not proven")
                 };
-                lines.push(line("bonus", f.plain(bonus), how));
+                lines.push(line("bonus", fine.plain(bonus), how));
             }
             Bonus::None(NoBonus::SizeOut) => {
                 lines.push(line("bonus", f.plain(Length::ZERO), "none: size out of limits"));
@@ -297,7 +298,7 @@ impl<'a> Block<'a> {
             }
         }
         if p.modifier != Modifier::None {
-            let how = format!("{} + {}", f.plain(p.tolerance), f.plain(p.bonus.length()));
+            let how = format!("{} + {}", fine.plain(p.tolerance), fine.plain(p.bonus.length()));
             lines.push(line("allowed", f.plain(p.allowed), how));
         }
         if let (Some(margin), Some(position)) = (p.margin, p.position) {
@@ -313,7 +314,7 @@ impl<'a> Block<'a> {
                     f.plain(position)
                 )
             };
-            lines.push(line("margin", f.signed(margin), how));
+            lines.push(line("margin", last.signed(margin), how));
         }
     }
 }

@@ -194,7 +194,7 @@ impl<'a> Sheet<'a> {
                 let Some(is) = number(&value.says) else { continue };
                 let half = 0.5 * step(&value.says) + 1e-9;
                 if is < range[0] - half || is > range[1] + half {
-                    found.push(format!("{} = {} does not add up", value.says, how.says));
+                    found.push(format!("{} = {} does not add up", value.says, whole(page, how)));
                 }
             }
         }
