@@ -424,9 +424,10 @@ impl<'a> Picture<'a> {
         self.put(line(-inner, full));
         let (tolerance, allowed) = self.labels(p);
         let names = match axis {
-            Axis::X => [-long + 4.2 * self.text, long - 3.2 * self.text]
+            // Between the hatched ends; where letters are large, just above or below the middle.
+            Axis::X => [-long + 4.2 * self.text, -1.2 * self.text, 1.9 * self.text]
                 .map(|down| m.by(0.45 * self.text, down)),
-            Axis::Y => [inner, -inner]
+            Axis::Y => [inner, -inner, inner + 3.0 * self.text]
                 .map(|across| at(across, -long + 2.6 * self.text).by(0.0, 1.3 * self.text)),
         };
         let free = match axis {

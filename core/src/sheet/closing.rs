@@ -3,7 +3,7 @@
 use super::paper::{Paper, STEP, size};
 use crate::callout::{Bonus, NoBonus, PositionFinding, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, PieceFinding, Ready};
-use crate::mark::{Text, missing};
+use crate::mark::{Face, Text, missing, width};
 use crate::show::{
     corrections, datum_words, datums_behind_a_boundary, feature_name, question, relation_reason,
     relation_word,
@@ -25,7 +25,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     let corrections = corrections(paper.job, index);
     sections.push((
         "Corrections of what was observed",
-        if corrections.is_empty() { vec!["None.".to_owned()] } else { corrections },
+        if corrections.is_empty() { vec![NONE.to_owned()] } else { corrections },
     ));
     let mut notes: Vec<String> = Vec::new();
     if !paper.job.shipment.notes.is_empty() {
@@ -96,9 +96,20 @@ fn section(paper: &mut Paper<'_>, heading: &str, lines: &[String]) {
     paper.y += STEP + 0.6;
     let (x, y) = (paper.left(), paper.y);
     paper.put(Text::new((x, y), heading, size::TEXT).bold());
+    if let [none] = lines
+        && none == NONE
+    {
+        let after = x + width(Face::SansBold, heading, size::TEXT) + 2.0;
+        paper.put(Text::new((after, y), NONE, size::TEXT));
+        paper.y += 1.0;
+        return;
+    }
     paper.y += 0.4;
     paper.columns(lines);
 }
+
+/// What stands beside a heading of which there is nothing to say.
+const NONE: &str = "None.";
 
 /// What is asked and not measured: of features their coordinates, sizes and positions, and lines.
 fn unmeasured(paper: &Paper<'_>, finding: &PieceFinding) -> Vec<String> {
@@ -120,7 +131,7 @@ fn unmeasured(paper: &Paper<'_>, finding: &PieceFinding) -> Vec<String> {
         format!("line {}, {word} of {}: {why}", relation.number, r.name)
     }));
     if list.is_empty() {
-        return vec!["Nothing that the requirements listed here ask for.".to_owned()];
+        return vec![NONE.to_owned()];
     }
     vec![format!("{}.", list.join("; "))]
 }

@@ -91,8 +91,8 @@ pub(super) fn put(paper: &mut Paper<'_>, planned: &Planned, piece: &Piece, findi
         let x = here(paper);
         table.put(paper, x, room);
     }
-    let texts = std::iter::once(set_up(job, orientation));
-    for text in texts.chain(applied(job, orientation, piece, finding)) {
+    let applied: Vec<String> = applied(job, orientation, piece, finding).into_iter().collect();
+    for text in [set_up(job, orientation), applied.join(" ")] {
         paper.make_room(paper.height_of(&text, room));
         let x = here(paper);
         paper.y = paper.paragraph(x, paper.y, room, &text, Ink::Ink) - 0.4;

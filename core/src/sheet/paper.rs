@@ -215,11 +215,25 @@ impl<'a> Paper<'a> {
         (self.room() - GUTTER) / 2.0
     }
 
-    /// Paragraphs in two columns of one height, on as many pages as they take.
+    /// Paragraphs: a few long ones across the page, others in two columns of one height, on as many pages as
+    /// they take.
     pub(super) fn columns(&mut self, paragraphs: &[String]) {
+        /// So many lines across the page are still read easily.
+        const FEW: usize = 8;
         let half = self.half();
-        let broken = paragraphs.iter().map(|p| wrap(Face::Sans, p, size::TEXT, half));
-        let mut lines: std::collections::VecDeque<String> = broken.flatten().collect();
+        let broken = |room: f64| paragraphs.iter().map(move |p| wrap(Face::Sans, p, size::TEXT, room));
+        let across: Vec<Vec<String>> = broken(self.room()).collect();
+        let count = across.iter().map(Vec::len).sum::<usize>();
+        if count <= FEW.min(self.lines_left()) && broken(half).any(|lines| lines.len() > 1) {
+            for line in across.into_iter().flatten() {
+                self.y += STEP;
+                let at = (self.left(), self.y);
+                self.put(Text::new(at, line, size::TEXT));
+            }
+            self.y += 1.0;
+            return;
+        }
+        let mut lines: std::collections::VecDeque<String> = broken(half).flatten().collect();
         while !lines.is_empty() {
             let most = self.lines_left();
             if most == 0 {

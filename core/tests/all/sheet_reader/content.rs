@@ -190,7 +190,9 @@ impl<'a> Sheet<'a> {
                     .filter(|w| same_line(w, how) && w.bounds.x[1] <= how.bounds.x[0] + 0.01)
                     .collect();
                 before.sort_by(|a, b| a.bounds.x[1].total_cmp(&b.bounds.x[1]));
-                let Some(value) = before.last() else { continue };
+                // A line that an expression goes on in has no figure beside it.
+                let beside = |v: &&&Written| how.bounds.x[0] - v.bounds.x[1] < 3.0;
+                let Some(value) = before.last().filter(beside) else { continue };
                 let Some(is) = number(&value.says) else { continue };
                 let half = 0.5 * step(&value.says) + 1e-9;
                 if is < range[0] - half || is > range[1] + half {
