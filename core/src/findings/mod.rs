@@ -21,6 +21,7 @@ mod problem;
 mod reading_checks;
 mod relations;
 mod remarks;
+mod row_questions;
 mod size_questions;
 mod symmetry;
 mod types;
@@ -33,8 +34,8 @@ pub use evaluate::{Planned, Ready, evaluate};
 pub use frames::Frames;
 pub use pattern_finding::{PatternFinding, Rework, Room};
 pub use problem::{
-    DrawingProblem, Named, NoDatumFrom, OppositeCause, PatternFault, Place, PlanProblem, ProbeCause,
-    Problem, ProblemKind, Toleranced, Turn, Weight,
+    DrawingProblem, Named, NoDatumFrom, OppositeCause, PatternFault, Place, PlanProblem,
+    ProbeCause, Problem, ProblemKind, Toleranced, Turn, Weight,
 };
 pub use types::{
     Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchBudget,

@@ -312,7 +312,10 @@ fn input_that_makes_no_sense_is_refused() {
     assert!(Network::default().adjust().is_ok());
     assert_eq!(refused(|n| n.points[2].near[1] = f64::NAN), Fault::Point(2));
     assert_eq!(refused(|n| n.directions[1].angle = f64::INFINITY), Fault::Direction(1));
-    assert_eq!(refused(|n| n.directions[2].angle_errors = [3].into_iter().collect()), Fault::Direction(2));
+    assert_eq!(
+        refused(|n| n.directions[2].angle_errors = [3].into_iter().collect()),
+        Fault::Direction(2)
+    );
     assert_eq!(refused(|n| n.angle_errors[2] = Prior::Exact(f64::NAN)), Fault::AngleError(2));
     assert_eq!(
         refused(|n| n.angle_errors[0] = Prior::About { value: 0.0, standard: -1.0 }),

@@ -73,9 +73,7 @@ impl Decimals {
                 let f = self.lengths(*l);
                 Some(f.rounded(*l).to(f.unit))
             }
-            Term::Angle(radians) => {
-                format!("{:.*}", self.angle, radians.to_degrees()).parse().ok()
-            }
+            Term::Angle(radians) => format!("{:.*}", self.angle, radians.to_degrees()).parse().ok(),
         }
     }
 }
@@ -202,12 +200,13 @@ mod tests {
 
     #[test]
     fn expressions_are_worked_out_as_they_are_written() {
-        let near = |how: Vec<Term>, expected: Option<f64>| match (value(&how, &decimals(&[])), expected) {
-            (Some(found), Some(expected)) => {
-                assert!((found - expected).abs() < 1e-9, "{how:?}: {found}");
-            }
-            (found, expected) => assert_eq!(found, expected, "{how:?}"),
-        };
+        let near =
+            |how: Vec<Term>, expected: Option<f64>| match (value(&how, &decimals(&[])), expected) {
+                (Some(found), Some(expected)) => {
+                    assert!((found - expected).abs() < 1e-9, "{how:?}: {found}");
+                }
+                (found, expected) => assert_eq!(found, expected, "{how:?}"),
+            };
         near(vec!["√(".into(), mm(3.0), "² + ".into(), mm(-4.0), "²)".into()], Some(5.0));
         near(vec![mm(10.0), " − ".into(), mm(2.5), " − ".into(), mm(0.5)], Some(7.0));
         near(vec![mm(2.0), " × ".into(), mm(9.0), " ÷ ".into(), mm(6.0)], Some(3.0));

@@ -4,7 +4,9 @@
 //! Caught is a mistake about which something is said where it is: a question about a reading of
 //! the feature and orientation, a problem of the orientation, the feature or the piece, or the verdict 'cannot
 //! be judged'. What is only said of the readings as a whole, that they do not fit each other, is
-//! counted beside it. Accused is a clean job with any question or any problem of the piece.
+//! counted beside it. Accused is a clean job with any problem of the piece or any question that doubts a
+//! reading. A feature that really is out of place is asked about once and stands: that is no
+//! accusation where it is true.
 
 use crate::simulate::mistakes::{Mistake, Spoilt, make};
 use crate::simulate::random_bench::{Bench, Stand, ZeroAt};
@@ -152,12 +154,19 @@ fn clean_jobs_are_left_alone() {
     // With one orientation for each axis, and with more of them, which check each other.
     let (mut accused, mut jobs) = ([0; 2], [0; 2]);
     let mut kinds = std::collections::BTreeMap::<String, u32>::new();
+    let (mut stand, mut wrong) = (0, 0);
     for i in 0..JOBS {
         let redundant = i % 2 == 0;
-        let found = evaluate(&Bench::any(900_000_000 + i, redundant).measured());
+        let bench = Bench::any(900_000_000 + i, redundant);
+        let found = evaluate(&bench.measured());
         let piece = &found.pieces[0];
         jobs[usize::from(redundant)] += 1;
-        if !piece.questions.is_empty() || !piece.problems.is_empty() {
+        let doubted = piece.questions.iter().any(|q| q.guess.doubts_a_reading());
+        for q in piece.questions.iter().filter(|q| !q.guess.doubts_a_reading()) {
+            stand += 1;
+            wrong += u32::from(!bench.is_out(&q.guess, &piece.features[q.feature].number));
+        }
+        if doubted || !piece.problems.is_empty() {
             accused[usize::from(redundant)] += 1;
             let first = piece
                 .problems
@@ -179,6 +188,9 @@ fn clean_jobs_are_left_alone() {
     for (what, n) in kinds {
         println!("  {n:4} {what} ...");
     }
+    println!("asked about once and standing: {stand}, of features that are not out: {wrong}");
+    assert!(stand > 0);
+    assert_eq!(wrong, 0, "of {stand}");
     // Where nothing is checked nothing can be found wrong.
     assert_eq!(accused[0], 0);
     assert!(accused[1] * 100 < JOBS * 2);

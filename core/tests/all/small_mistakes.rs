@@ -55,11 +55,20 @@ fn named(mistake: Small, pair: &Pair, found: &Findings) -> bool {
     let drifted =
         any(&|p| matches!(p, ProblemKind::Drift { orientation, .. } if here(*orientation)));
     match mistake {
-        Small::Bump => drifted || cause(&|c| *c == OppositeCause::Zero),
-        Small::BumpHalfway => {
-            drifted || cause(&|c| matches!(c, OppositeCause::Step(o, _) if here(*o)))
+        Small::Bump => {
+            let zero = any(
+                &|p| matches!(p, ProblemKind::ZeroMisfit { orientation, .. } if here(*orientation)),
+            );
+            drifted || cause(&|c| *c == OppositeCause::Zero) || (zero && piece.problems.len() == 1)
         }
-        Small::Drift => drifted || cause(&|c| matches!(c, OppositeCause::Drift(o) if here(*o))),
+        Small::BumpHalfway => {
+            drifted
+                || cause(&|c| matches!(c, OppositeCause::Step(o, _) if o.iter().any(|o| here(*o))))
+        }
+        Small::Drift => {
+            drifted
+                || cause(&|c| matches!(c, OppositeCause::Drift(o) if o.iter().any(|o| here(*o))))
+        }
         Small::Tilt => cause(&|c| *c == OppositeCause::Tilt),
         Small::Probe => {
             let tried = found.problems.iter().any(|p| matches!(p.what, ProblemKind::Probe { .. }));
@@ -78,6 +87,15 @@ fn named(mistake: Small, pair: &Pair, found: &Findings) -> bool {
                 && !any(&|p| matches!(p, ProblemKind::SizesOff { .. }))
         }
         Small::Warm => false,
+        // Of two rows that are the same either may be the one that was typed twice: both are named.
+        Small::TypedTwice => {
+            let own = |f: usize| pair.features.contains(&f);
+            let either =
+                |guess: &Guess| matches!(guess, Guess::SameAsRow { feature, .. } if own(*feature));
+            piece.problems.is_empty()
+                && !piece.questions.is_empty()
+                && piece.questions.iter().all(|q| own(q.feature) || either(&q.guess))
+        }
         // Of one row or one line of the drawing: that, and no other.
         _ => {
             let own = |f: usize| pair.features.contains(&f);

@@ -272,7 +272,8 @@ fn lean(job: &mut Job, rng: &mut Random) {
     let over = Figure(in_unit(job, 80.0));
     let numbers: Vec<u32> = job.plan.orientations.iter().map(|o| o.number).collect();
     for orientation in numbers.into_iter().skip(1) {
-        let known = Squareness { orientation, farther_out: far, over, against: None, standard: None };
+        let known =
+            Squareness { orientation, farther_out: far, over, against: None, standard: None };
         job.pieces[0].set_squareness(orientation, Some(known));
     }
     let width = in_unit(job, 0.05);
