@@ -391,8 +391,15 @@ impl Examined {
     /// Takes in what is asked about.
     fn add(&mut self, asked: Vec<Question>) {
         for question in asked.iter().filter(|q| q.guess.doubts_a_reading()) {
-            if let Some(slot) = self.in_question.get_mut(question.feature) {
-                *slot = true;
+            // Of two rows that are the same either may be wrong.
+            let other = match question.guess {
+                Guess::SameAsRow { feature, .. } => feature,
+                _ => question.feature,
+            };
+            for feature in [question.feature, other] {
+                if let Some(slot) = self.in_question.get_mut(feature) {
+                    *slot = true;
+                }
             }
         }
         self.questions.extend(asked);

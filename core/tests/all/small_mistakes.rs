@@ -149,7 +149,7 @@ fn bounds(mistake: Small, plan: Plan) -> [u64; 2] {
         Small::Hundredths => 8,
         Small::Exchanged => 25,
         Small::Neighbour => 14,
-        Small::TypedTwice => 16,
+        Small::TypedTwice => 2,
         Small::WrongTurn => 6,
         Small::Tilt => 24,
         Small::Bump | Small::BumpHalfway | Small::Drift | Small::Probe if checked => 1,
@@ -158,10 +158,28 @@ fn bounds(mistake: Small, plan: Plan) -> [u64; 2] {
         Small::Drift => 16,
         Small::Probe => 25,
     };
+    // A zero, a probe constant or a seat that is off has a cause where opposite orientations or checks show
+    // it; what only single heights show is asked about without one.
     let named = match mistake {
-        Small::OnItsHead | Small::Inches => 90,
-        Small::WrongTurn => 80,
-        _ => 0,
+        Small::Bump | Small::BumpHalfway | Small::Drift if opposite || checked => 98,
+        Small::Probe if checked => 98,
+        Small::Probe if opposite => 86,
+        Small::Tilt if opposite => 98,
+        Small::Bump | Small::BumpHalfway | Small::Drift | Small::Probe | Small::Tilt => 0,
+        Small::Warm => 0,
+        Small::OnItsHead | Small::Inches | Small::Tenths | Small::CrestBoth => 98,
+        Small::NominalSwapped => 97,
+        Small::Burr => 96,
+        Small::NominalOff | Small::NominalSize => 93,
+        Small::WrongTurn => 92,
+        Small::CrestOne => 90,
+        Small::Transposed => 85,
+        Small::TypedTwice if opposite => 85,
+        Small::TypedTwice => 95,
+        Small::Missing => 70,
+        Small::Hundredths => 63,
+        Small::Neighbour => 38,
+        Small::Exchanged => 29,
     };
     [silent, named]
 }
