@@ -11,6 +11,7 @@ use super::place_questions::place_questions;
 use super::reading_checks::{ReadingSummary, reading_checks};
 use super::relations::{judge_relations, stray_heights};
 use super::remarks;
+use super::row_questions::Rows;
 use super::size_questions::Sizes;
 use super::symmetry::{sizes_turned, symmetric};
 use super::undetermined::undetermined;
@@ -154,7 +155,15 @@ impl<'a> Ready<'a> {
         }
         let turned_sizes = checks.iter().any(|p| matches!(p.what, ProblemKind::SizesTurned { .. }));
         if !sizes_off && !turned_sizes {
-            let sizes = Sizes {
+            let rows = Rows {
+                job: self.job,
+                orientations: &self.orientations,
+                demands: &self.features,
+                readings: &readings,
+                asked: &examined.in_question,
+            };
+            examined.add(rows.questions(sizes));
+            let of_sizes = Sizes {
                 job: self.job,
                 orientations: &self.orientations,
                 demands: &self.features,
@@ -162,7 +171,7 @@ impl<'a> Ready<'a> {
                 uncertainty: &measured.bench.facts().uncertainty,
                 asked: &examined.in_question,
             };
-            examined.add(sizes.questions(&measured.bench.facts().sizes));
+            examined.add(of_sizes.questions(sizes));
         }
         let against = opposite(
             self.job,
@@ -171,8 +180,13 @@ impl<'a> Ready<'a> {
             &measured.bench.facts().uncertainty,
             &examined.in_question,
         );
+        let measurement = Measurement::of(&measured.bench);
+        let misfits = remarks::misfits(self.job, &measurement);
+        let [against, misfits] = against.settled(misfits, &measurement.doubtful_zeros);
+        // A part that stood otherwise makes the heights contradict each other everywhere.
+        let misfits = if standing.is_empty() { misfits } else { Vec::new() };
         if checks.is_empty() && standing.is_empty() {
-            checks.extend(against.problems.iter().cloned());
+            checks.extend(against);
         }
         let Judged { features, patterns: together, .. } =
             judge(self.job, &self.datums, &self.features, &measured, &examined.in_question);
@@ -188,8 +202,7 @@ impl<'a> Ready<'a> {
         problems.extend(remarks::datum_circles(self.job, &measured.bench, index));
         problems.extend(stray_heights(self.job, index, piece));
         let relations = judge_relations(self.job, piece, &measured, &features).findings;
-        let measurement = Measurement::of(&measured.bench);
-        problems.extend(against.without_explained(remarks::misfits(self.job, &measurement)));
+        problems.extend(misfits);
         let uncertainty = &measured.bench.facts().uncertainty;
         problems.extend(remarks::drift(self.job, piece, uncertainty));
         let (tally, verdict) = tally(&features, &relations);
@@ -378,8 +391,15 @@ impl Examined {
     /// Takes in what is asked about.
     fn add(&mut self, asked: Vec<Question>) {
         for question in asked.iter().filter(|q| q.guess.doubts_a_reading()) {
-            if let Some(slot) = self.in_question.get_mut(question.feature) {
-                *slot = true;
+            // Of two rows that are the same either may be wrong.
+            let other = match question.guess {
+                Guess::SameAsRow { feature, .. } => feature,
+                _ => question.feature,
+            };
+            for feature in [question.feature, other] {
+                if let Some(slot) = self.in_question.get_mut(feature) {
+                    *slot = true;
+                }
             }
         }
         self.questions.extend(asked);

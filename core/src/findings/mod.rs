@@ -21,6 +21,7 @@ mod problem;
 mod reading_checks;
 mod relations;
 mod remarks;
+mod row_questions;
 mod size_questions;
 mod symmetry;
 mod types;

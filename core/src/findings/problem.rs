@@ -458,10 +458,11 @@ pub enum OppositeCause {
     Probe,
     /// In proportion to the coordinate across: the part leaned.
     Tilt,
-    /// In proportion to the order of touching, in the orientation of this number: the zero drifted.
-    Drift(u32),
-    /// From this feature on, in the orientation of this number: the zero was bumped.
-    Step(u32, String),
+    /// In proportion to the order of touching, in the orientation of this number: the zero drifted. Where
+    /// both were touched in the same order, in either.
+    Drift(Vec<u32>),
+    /// From this feature on, in the orientation of this number, or in either: the zero was bumped.
+    Step(Vec<u32>, String),
     /// One feature alone.
     One(String),
 }

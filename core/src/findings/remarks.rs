@@ -13,7 +13,7 @@ use crate::notation::Figures;
 use crate::quantity::{Length, Unit};
 
 /// Two normalised residuals this near to each other say the same.
-const ALIKE: f64 = 0.98;
+pub(super) const ALIKE: f64 = 0.98;
 
 /// How many features are named in one sentence.
 const MOST: usize = 3;

@@ -40,7 +40,7 @@ impl Sizes<'_> {
         let scatter = self.scatter(&of_features);
         of_features
             .into_iter()
-            .filter(|of| !of.first().is_some_and(|s| self.asked.get(s.feature) == Some(&true)))
+            .filter(|of| of.first().is_none_or(|s| self.asked.get(s.feature) != Some(&true)))
             .filter_map(|of| self.differs(of, scatter).or_else(|| self.beyond(of)))
             .collect()
     }

@@ -248,6 +248,12 @@ const fn turn(turn: Turn) -> &'static str {
     }
 }
 
+/// 1, or 1 or 3.
+fn either(numbers: &[u32]) -> String {
+    let numbers: Vec<String> = numbers.iter().map(u32::to_string).collect();
+    numbers.join(" or ")
+}
+
 fn opposite(f: &mut fmt::Formatter<'_>, cause: &OppositeCause, by: &str) -> fmt::Result {
     match cause {
         OppositeCause::Zero => write!(
@@ -265,15 +271,17 @@ fn opposite(f: &mut fmt::Formatter<'_>, cause: &OppositeCause, by: &str) -> fmt:
             "by {by} from one side of the pattern to the other, as from a part that was not seated. Clean \
              and seat it again; nothing was changed."
         ),
-        OppositeCause::Drift(number) => write!(
+        OppositeCause::Drift(numbers) => write!(
             f,
-            "by {by} from the first touch of orientation {number} to the last, as from a zero that \
-             drifts. Touch the zero again, and repeat the orientation; nothing was changed."
+            "by {by} from the first touch of orientation {} to the last, as from a zero that drifts. Touch \
+             the zero again, and repeat the orientation; nothing was changed.",
+            either(numbers)
         ),
-        OppositeCause::Step(number, from) => write!(
+        OppositeCause::Step(numbers, from) => write!(
             f,
-            "by {by} from {from} on in orientation {number}, as from a zero bumped there. Set it again, \
-             and repeat what was read from there; nothing was changed."
+            "by {by} from {from} on in orientation {}, as from a zero bumped there. Set it again, and \
+             repeat what was read from there; nothing was changed.",
+            either(numbers)
         ),
         OppositeCause::One(feature) => {
             write!(f, "at {feature} alone, by {by}. Touch it again in both; nothing was changed.")

@@ -2,6 +2,7 @@
 
 use crate::common;
 use crate::common::feature;
+use quarterturn_core::bench::Guess;
 use quarterturn_core::callout::{Bonus, Salvage, Verdict};
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::{Coordinate, PieceFinding};
@@ -109,7 +110,15 @@ fn its_readings_are_what_a_gauge_can_show() {
 fn its_first_piece_is_complete_and_tells_every_story() {
     let (job, pieces) = demo();
     let piece = &pieces[0];
-    assert_eq!((piece.problems.len(), piece.questions.len()), (0, 0));
+    assert_eq!(piece.problems, []);
+    // 8 really is out of place: 0.044 along X, where half of 0.060 is allowed. No reading tells that from a
+    // wrong basic dimension, so it is asked once, and the verdict stands. 3 is out by both coordinates
+    // together, which no single height shows.
+    let [only] = piece.questions.as_slice() else { panic!("{:?}", piece.questions) };
+    let Guess::PlaceAlone { deviation, allowed, .. } = only.guess else { panic!("{only:?}") };
+    assert_eq!(job.drawing.features[only.feature].number, "8");
+    assert!((deviation.abs().to_mm() - 0.044).abs() < 1e-9, "{deviation:?}");
+    assert!((allowed.to_mm() - 0.030).abs() < 1e-9, "{allowed:?}");
     let t = piece.tally;
     assert_eq!((t.asked, t.conform, t.fail, t.missing, t.unjudged), (10, 8, 2, 0, 0));
 

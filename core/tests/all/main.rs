@@ -63,6 +63,7 @@ mod notebook_3;
 mod old_versions;
 mod patterns;
 mod properties;
+mod rows_typed_twice;
 mod schema;
 mod sheet_extent;
 mod sheet_reader;

@@ -55,11 +55,20 @@ fn named(mistake: Small, pair: &Pair, found: &Findings) -> bool {
     let drifted =
         any(&|p| matches!(p, ProblemKind::Drift { orientation, .. } if here(*orientation)));
     match mistake {
-        Small::Bump => drifted || cause(&|c| *c == OppositeCause::Zero),
-        Small::BumpHalfway => {
-            drifted || cause(&|c| matches!(c, OppositeCause::Step(o, _) if here(*o)))
+        Small::Bump => {
+            let zero = any(
+                &|p| matches!(p, ProblemKind::ZeroMisfit { orientation, .. } if here(*orientation)),
+            );
+            drifted || cause(&|c| *c == OppositeCause::Zero) || (zero && piece.problems.len() == 1)
         }
-        Small::Drift => drifted || cause(&|c| matches!(c, OppositeCause::Drift(o) if here(*o))),
+        Small::BumpHalfway => {
+            drifted
+                || cause(&|c| matches!(c, OppositeCause::Step(o, _) if o.iter().any(|o| here(*o))))
+        }
+        Small::Drift => {
+            drifted
+                || cause(&|c| matches!(c, OppositeCause::Drift(o) if o.iter().any(|o| here(*o))))
+        }
         Small::Tilt => cause(&|c| *c == OppositeCause::Tilt),
         Small::Probe => {
             let tried = found.problems.iter().any(|p| matches!(p.what, ProblemKind::Probe { .. }));
@@ -78,6 +87,15 @@ fn named(mistake: Small, pair: &Pair, found: &Findings) -> bool {
                 && !any(&|p| matches!(p, ProblemKind::SizesOff { .. }))
         }
         Small::Warm => false,
+        // Of two rows that are the same either may be the one that was typed twice: both are named.
+        Small::TypedTwice => {
+            let own = |f: usize| pair.features.contains(&f);
+            let either =
+                |guess: &Guess| matches!(guess, Guess::SameAsRow { feature, .. } if own(*feature));
+            piece.problems.is_empty()
+                && !piece.questions.is_empty()
+                && piece.questions.iter().all(|q| own(q.feature) || either(&q.guess))
+        }
         // Of one row or one line of the drawing: that, and no other.
         _ => {
             let own = |f: usize| pair.features.contains(&f);
@@ -131,7 +149,7 @@ fn bounds(mistake: Small, plan: Plan) -> [u64; 2] {
         Small::Hundredths => 8,
         Small::Exchanged => 25,
         Small::Neighbour => 14,
-        Small::TypedTwice => 16,
+        Small::TypedTwice => 2,
         Small::WrongTurn => 6,
         Small::Tilt => 24,
         Small::Bump | Small::BumpHalfway | Small::Drift | Small::Probe if checked => 1,
@@ -140,10 +158,28 @@ fn bounds(mistake: Small, plan: Plan) -> [u64; 2] {
         Small::Drift => 16,
         Small::Probe => 25,
     };
+    // A zero, a probe constant or a seat that is off has a cause where opposite orientations or checks show
+    // it; what only single heights show is asked about without one.
     let named = match mistake {
-        Small::OnItsHead | Small::Inches => 90,
-        Small::WrongTurn => 80,
-        _ => 0,
+        Small::Bump | Small::BumpHalfway | Small::Drift if opposite || checked => 98,
+        Small::Probe if checked => 98,
+        Small::Probe if opposite => 86,
+        Small::Tilt if opposite => 98,
+        Small::Bump | Small::BumpHalfway | Small::Drift | Small::Probe | Small::Tilt => 0,
+        Small::Warm => 0,
+        Small::OnItsHead | Small::Inches | Small::Tenths | Small::CrestBoth => 98,
+        Small::NominalSwapped => 97,
+        Small::Burr => 96,
+        Small::NominalOff | Small::NominalSize => 93,
+        Small::WrongTurn => 92,
+        Small::CrestOne => 90,
+        Small::Transposed => 85,
+        Small::TypedTwice if opposite => 85,
+        Small::TypedTwice => 95,
+        Small::Missing => 70,
+        Small::Hundredths => 63,
+        Small::Neighbour => 38,
+        Small::Exchanged => 29,
     };
     [silent, named]
 }

@@ -231,11 +231,26 @@ fn a_guarded_rule_proves_or_says_that_it_does_not() {
 fn a_zero_that_drifted_is_said() {
     let mut job = job(&[("1", 30.0, 20.0)], &["A", "B", "C"]);
     read(&mut job, 1, "1", 20.0, None);
-    job.pieces[0].zero_checks.push(ZeroCheck { orientation: 1, end: Figure(0.009) });
-    assert!(evaluate(&job).pieces[0].problems.is_empty());
-    job.pieces[0].zero_checks[0].end = Figure(-0.012);
-    let problems = &evaluate(&job).pieces[0].problems;
-    assert!(problems[0].says().contains("zero of orientation 1 read −0.012"), "{problems:?}");
+    job.pieces[0].zero_checks.push(ZeroCheck { orientation: 1, end: Figure(0.0) });
+    let said = |job: &mut Job, end: f64| {
+        job.pieces[0].zero_checks[0].end = Figure(end);
+        let problems = &evaluate(job).pieces[0].problems;
+        problems.iter().map(quarterturn_core::findings::Problem::says).collect::<Vec<_>>()
+    };
+    // Nothing is known of the gauge: a tenth of the tightest tolerance, 0.01.
+    job.plan.instruments[0].error_limit = None;
+    assert_eq!(said(&mut job, 0.009), Vec::<String>::new());
+    let problems = said(&mut job, -0.012);
+    assert!(problems[0].contains("zero of orientation 1 read −0.012"), "{problems:?}");
+    // Errors of ±0.003 and a step of 0.001: four times √2 √(0.003²/3 + 0.001²/12) is 0.009 93.
+    job.gauge_errs_by(0.003);
+    job.gauge().resolution = Figure(0.001);
+    assert_eq!(said(&mut job, 0.0099), Vec::<String>::new());
+    assert_eq!(said(&mut job, 0.01).len(), 1);
+    // A finer gauge sees a smaller drift: ±0.001 gives 0.003 65.
+    job.gauge_errs_by(0.001);
+    assert_eq!(said(&mut job, -0.0036), Vec::<String>::new());
+    assert_eq!(said(&mut job, -0.0037).len(), 1);
 }
 
 #[test]
@@ -260,13 +275,13 @@ fn an_angle_that_is_not_known_is_found_where_the_readings_give_it() {
     assert_eq!(orientation, 3);
     assert!((error - 0.001).abs() < 1e-9 && standard < 1e-4, "{error} {standard}");
     near(job.found_at("3"), [90.0, 70.0]);
-    // Taken as square it does not fit, and that is said.
+    // Taken as square it contradicts the opposite orientation, and that is said with its cause and amount:
+    // a milliradian over the 60 between the rows.
     job.plan.orientations[2].find_angle = false;
-    let said = &evaluate(&job).pieces[0].problems;
-    assert!(
-        said.iter().any(|p| p.says().contains("does not fit") || p.says().contains("worse")),
-        "{said:?}"
-    );
+    let said: Vec<String> = evaluate(&job).pieces[0].problems.iter().map(|p| p.says()).collect();
+    let tilt =
+        "Orientations 2 and 3, which are opposite, contradict each other: by 0.060 from one side";
+    assert!(said.len() == 1 && said[0].starts_with(tilt), "{said:?}");
 }
 
 #[test]

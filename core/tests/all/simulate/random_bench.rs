@@ -3,6 +3,7 @@
 use crate::build::{self, Truth, face_on};
 use crate::random::Random;
 use crate::simulate::{self, Errors};
+use quarterturn_core::bench::Guess;
 use quarterturn_core::job::{
     Blocks, Callout, DatumRef, Feature, Instrument, Job, Kind, Modifier, Orientation, Piece,
     Position, Probe, Reading, Rest, SizeLimits, Taken, Zero, ZeroCheck,
@@ -262,6 +263,16 @@ impl Bench {
                 [Some(size), position].into_iter().flatten()
             })
             .fold(f64::MAX, f64::min)
+    }
+
+    /// Whether the feature of this number truly is as far from its place, along one of the axes, as `guess`
+    /// says of it.
+    pub(crate) fn is_out(&self, guess: &Guess, number: &str) -> bool {
+        let Guess::PlaceAlone { allowed, .. } = guess else { return false };
+        let all = self.features.iter().enumerate();
+        let mut of = all.filter(|(i, _)| Self::number(*i) == number);
+        let far = |f: &Made| (0..2).map(|k| (f.at[k] - f.basic[k]).abs()).fold(0.0, f64::max);
+        of.next().is_some_and(|(_, f)| far(f) > allowed.to_mm())
     }
 
     pub(crate) fn number(index: usize) -> String {
