@@ -289,7 +289,7 @@ fn going_back_to_the_job_before_loses_neither_job() {
         user.clicks(".line", "Go back to it").await;
         shows(&user, "OB-204", Unit::Mm, "back at the example").await;
         assert_eq!(user.kept_job().await, example);
-        user.waits_to_read("is on the shelf").await;
+        user.waits_to_read("is under Jobs").await;
         // Its own steps are there, and end at its own beginning.
         user.holds(&[Key::Control], 'z').await;
         user.settles().await;

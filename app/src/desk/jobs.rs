@@ -211,7 +211,7 @@ impl Desk {
         let id = id.to_owned();
         let back = Action::new("Put it back", move || {
             let said = if keep::put_back(&id, &text) {
-                "Put back on the shelf."
+                "Put back under Jobs."
             } else {
                 "There is no room to put it back."
             };
@@ -302,7 +302,7 @@ impl Desk {
             );
             self.say(Tone::Wrong, says, actions);
         } else {
-            self.say(Tone::Ask, format!("{what} “{name}” is on the shelf."), actions);
+            self.say(Tone::Ask, format!("{what} “{name}” is under Jobs."), actions);
         }
     }
 

@@ -89,11 +89,7 @@ impl Desk {
             let written = self.keep.try_update_value(|k| k.as_copy(&job));
             self.written(written);
             if self.kept.with_untracked(|k| matches!(k, Kept::At(_))) {
-                self.say(
-                    Tone::Plain,
-                    "Kept as a copy. The other tab's job is on the shelf.",
-                    vec![],
-                );
+                self.say(Tone::Plain, "Kept as a copy. The other tab's job is under Jobs.", vec![]);
             }
         });
         self.say(

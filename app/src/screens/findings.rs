@@ -169,9 +169,9 @@ fn Foot() -> impl IntoView {
                 {rule}"."
             </p>
             <p>
-                "The verdicts follow from what was entered. The drawing, the edition of its standard, the \
-                 order and the responsible quality authority decide; parts on which safety depends are \
-                 released only by the people authorised to."
+                "The verdicts follow from what was entered. The drawing, the edition of its \
+                 standard, the order and the responsible quality authority decide; safety-critical \
+                 parts are released only by authorised personnel."
             </p>
         </footer>
     }

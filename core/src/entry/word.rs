@@ -19,7 +19,7 @@ pub fn kind(text: &str) -> Result<Kind, EntryError> {
         "face" | "f" | "edge" | "plane" => Kind::Face,
         _ => {
             return refuse(format!(
-                "“{}” is no kind of feature: hole, boss, slot, tab or face.",
+                "Unknown feature type “{}”: hole, boss, slot, tab or face.",
                 text.trim()
             ));
         }

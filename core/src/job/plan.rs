@@ -95,9 +95,10 @@ impl DecisionRule {
                     .to_owned()
             }
             Self::GuardedAcceptance { multiple } => format!(
-                "Guarded acceptance (JCGM 106, 8.3; ISO 14253-1): a value conforms when it lies within \
-                 its limits by {multiple} U or more, U being its expanded uncertainty {}, and \
-                 does not conform when it lies outside by as much; between, nothing is proven.",
+                "Guarded acceptance (JCGM 106, 8.3; ISO 14253-1): a value conforms when it lies \
+                 within its limits by {multiple} U or more, U being its expanded uncertainty {}, \
+                 and does not conform when it lies outside by as much; in between neither is \
+                 proven.",
                 coverage.words()
             ),
         }

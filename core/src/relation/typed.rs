@@ -75,7 +75,10 @@ fn read(text: &str, unit: Unit) -> Result<RelationKind, EntryError> {
             }
         }
         let last = known.pop().unwrap_or_default();
-        return refuse(format!("“{word}” is no kind of line: {} or {last}.", known.join(", ")));
+        return refuse(format!(
+            "“{word}” is not a kind of relation: {} or {last}.",
+            known.join(", ")
+        ));
     };
     (kind.parse)(&Typed { word: &word, words: rest, unit })
 }

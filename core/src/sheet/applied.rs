@@ -88,7 +88,7 @@ fn squareness(job: &Job, orientation: &Orientation, piece: &Piece) -> Option<Str
     let edge = orientation.up_side().map(Side::opposite);
     let Some(known) = piece.squareness_of(orientation.number) else {
         let bounded = job.plan.conditions.squareness.and_then(Slope::radians).is_some();
-        let unknown = if bounded { "; what is not known of it is in the uncertainty" } else { "" };
+        let unknown = if bounded { "; its uncertainty is included" } else { "" };
         return (!first && !orientation.find_angle && edge.is_some()).then(|| {
             format!("The edge was taken as square to that of the first orientation{unknown}.")
         });

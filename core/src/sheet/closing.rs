@@ -11,7 +11,7 @@ use crate::show::{
 
 pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, finding: &PieceFinding) {
     let mut sections: Vec<(&str, Vec<String>)> = Vec::new();
-    sections.push(("Left unmeasured", unmeasured(paper, finding)));
+    sections.push(("Not measured", unmeasured(paper, finding)));
     let remarks: Vec<String> =
         ready.problems.iter().chain(&finding.problems).map(|p| p.says()).collect();
     if !remarks.is_empty() {
@@ -24,7 +24,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
     }
     let corrections = corrections(paper.job, index);
     sections.push((
-        "Corrections of what was observed",
+        "Corrected readings",
         if corrections.is_empty() { vec![NONE.to_owned()] } else { corrections },
     ));
     let mut notes: Vec<String> = Vec::new();
@@ -85,7 +85,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
         );
         sections.push(("Characters that cannot be drawn", vec![says]));
     }
-    paper.section("What else belongs to this sheet", 2.0 * STEP);
+    paper.section("Remarks and records", 2.0 * STEP);
     for (heading, lines) in sections {
         section(paper, heading, &lines);
     }

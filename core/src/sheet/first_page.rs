@@ -23,9 +23,10 @@ const LINES: usize = 16;
 const TABLE: f64 = 18.0;
 
 /// What no sheet decides; on every report.
-pub(super) const LIMITS_OF_THIS_SHEET: &str = "Worked out from the readings and the drawing data stated here. The drawing, the governing \
-     standard in its edition, the purchase order and the responsible quality authority decide; \
-     parts on which safety depends are released only by those authorised to.";
+pub(super) const LIMITS_OF_THIS_SHEET: &str = "Worked out from the readings and the drawing data \
+    stated here. The drawing, the applicable edition of the standard, the purchase order and the \
+    responsible quality authority decide; safety-critical parts are released only by authorised \
+    personnel.";
 
 pub(super) fn put(
     paper: &mut Paper<'_>,
@@ -54,7 +55,7 @@ pub(super) fn put(
             "{}: the piece {}",
             headline(finding),
             match verdict {
-                Verdict::Conforms => "conforms in what was asked here",
+                Verdict::Conforms => "conforms to the requirements listed",
                 Verdict::DoesNotConform => "does not conform",
                 Verdict::NotMeasured => "is not fully measured",
                 Verdict::NotProven => "is not proven either way by the decision rule",

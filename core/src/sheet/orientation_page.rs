@@ -272,7 +272,7 @@ fn misfit(
     let found =
         m.residuals.iter().find(|x| x.orientation == orientation.number && x.feature == feature)?;
     let w = found.normalised.filter(|_| m.probability.is_some())?;
-    Some(format!("residual {}, {:.1} of its deviations", f.signed(found.residual), w.abs()))
+    Some(format!("residual {}, {:.1} standard deviations", f.signed(found.residual), w.abs()))
 }
 
 /// The coordinate with the sign of the axis: along −X up, a coordinate along up of −3 is x = 3.

@@ -221,7 +221,8 @@ impl<'a> Paper<'a> {
         /// So many lines across the page are still read easily.
         const FEW: usize = 8;
         let half = self.half();
-        let broken = |room: f64| paragraphs.iter().map(move |p| wrap(Face::Sans, p, size::TEXT, room));
+        let broken =
+            |room: f64| paragraphs.iter().map(move |p| wrap(Face::Sans, p, size::TEXT, room));
         let across: Vec<Vec<String>> = broken(self.room()).collect();
         let count = across.iter().map(Vec::len).sum::<usize>();
         if count <= FEW.min(self.lines_left()) && broken(half).any(|lines| lines.len() > 1) {

@@ -157,7 +157,7 @@ fn datums(paper: &mut Paper<'_>, text: &PatternText) {
         Head::new("datum", Align::Left),
         Head::new("feature", Align::Left),
         figure("boundary"),
-        figure("size\nthat counts"),
+        figure("size used\nfor bonus"),
         figure("clearance"),
         figure("before\ndX"),
         figure("before\ndY"),

@@ -236,7 +236,7 @@ impl Rows<'_> {
             rows.push(self.position(p, true));
         } else if reported {
             let mut row = Row::new();
-            row.asked = Cell::from("reported, no limit").soft();
+            row.asked = Cell::from("reference only").soft();
             self.coordinates(&mut row, None);
             rows.push(row);
         }

@@ -38,9 +38,9 @@ pub(super) fn put(paper: &mut Paper<'_>, finding: &PieceFinding) {
     let (lines, all_lines) = of_relations(paper, finding, wide);
     blocks.extend(lines);
     let heading = match (all && all_lines, finding.patterns.is_empty()) {
-        (true, _) => "Zones and sums",
-        (false, true) => "Zones and sums of what does not conform, or only by its bonus",
-        (false, false) => "Zones and sums of what does not conform, or only by its bonus or shift",
+        (true, _) => "Calculations by feature",
+        (false, true) => "Calculations: does not conform, or only with bonus",
+        (false, false) => "Calculations: does not conform, or only with bonus or datum shift",
     };
     let Some(first) = blocks.first() else { return };
     paper.section(heading, first.height());

@@ -17,7 +17,7 @@ impl Purpose {
     pub(super) const fn words(self) -> &'static str {
         match self {
             Self::Report => "Layout inspection sheet",
-            Self::Blank => "Bench sheet, to be filled in",
+            Self::Blank => "Bench sheet",
         }
     }
 }

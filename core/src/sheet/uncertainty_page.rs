@@ -290,7 +290,7 @@ fn budget(paper: &mut Paper<'_>, of: &Asked<'_>, found: &Budget) {
         Cell::from(f.plain(found.standard)).bold(),
         none(),
     ]);
-    let heading = format!("Budget of the position of {}, the one that is least sure", of.name);
+    let heading = format!("Budget of the position of {}, smallest margin relative to U", of.name);
     let room = paper.room();
     subhead(paper, table.all(room).min(60.0), &heading);
     table.put(paper, paper.left(), room);
@@ -299,15 +299,14 @@ fn budget(paper: &mut Paper<'_>, of: &Asked<'_>, found: &Budget) {
 
 fn fit(paper: &mut Paper<'_>, found: &Measurement) {
     let mut text = match (found.degrees, found.probability) {
-        (0, _) => "Nothing is measured twice: no reading checks another.".to_owned(),
+        (0, _) => "No redundant readings: no reading checks another.".to_owned(),
         (n, Some(p)) => format!(
-            "All heights were adjusted together by least squares; {n} of them are more than needed. Sum of \
-             weighted squares {:.1} (chi-square, {n} degrees of freedom): good readings fit as badly \
-             with a probability of {}.",
+            "All heights were adjusted together by least squares; {n} redundant readings. Sum of \
+             weighted squares {:.1} (chi-square, {n} degrees of freedom): p-value {}.",
             found.chi_square,
             percent(p)
         ),
-        (n, None) => format!("All heights were adjusted together; {n} are more than needed."),
+        (n, None) => format!("All heights were adjusted together; {n} redundant readings."),
     };
     if found.degrees > 0 {
         text.push_str(match found.suspects.len() {
@@ -324,6 +323,6 @@ fn fit(paper: &mut Paper<'_>, found: &Measurement) {
             standard.to_degrees() * 60.0
         ));
     }
-    subhead(paper, 2.0 * STEP, "How the readings fit each other");
+    subhead(paper, 2.0 * STEP, "Consistency of readings");
     paper.columns(&[text]);
 }

@@ -31,8 +31,8 @@ pub fn budget_sum(budget: &Budget, f: Figures) -> String {
         None => "∞".to_owned(),
     };
     format!(
-        "Combined {}; effective degrees of freedom {freedom} (Welch and Satterthwaite, JCGM 100, G.4): \
-         95.45 % are covered by k = {}, U = {}.",
+        "Combined {}; effective degrees of freedom {freedom} (Welch and Satterthwaite, JCGM 100, \
+         G.4): k = {} (95.45 % coverage), U = {}.",
         f.plain(budget.standard),
         factor(budget.covering),
         f.plain(budget.standard * budget.covering)

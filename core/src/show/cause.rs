@@ -77,8 +77,8 @@ fn one_offset(cause: &Cause, f: Figures) -> Option<String> {
     if let OneOffset::Exists(plan) = cause.offset {
         return (plan.now < plan.pieces).then(|| {
             format!(
-                "One offset would have brought every hole of {} inside its zone: {}, with {} to \
-                 spare as a radius.",
+                "One offset would have brought every hole of {} inside its zone: {}, with a radial \
+                 margin of {}.",
                 whose(plan.pieces),
                 moved(plan.correction.offset),
                 f.plain(Length::mm(-plan.beyond))
@@ -97,7 +97,8 @@ fn one_offset(cause: &Cause, f: Figures) -> Option<String> {
     }
     let OneOffset::None(plan) = cause.offset else { return None };
     Some(format!(
-        "No offset brings every hole of {} inside its zone; the best leaves {} outside as a radius.",
+        "No offset brings every hole of {} inside its zone; the best offset leaves {} outside \
+         (radius).",
         whose(plan.pieces),
         f.plain(Length::mm(plan.beyond))
     ))

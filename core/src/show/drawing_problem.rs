@@ -25,8 +25,8 @@ impl fmt::Display for DrawingProblem {
                 let whose = if kind.is_internal() { "an outer" } else { "an inner" };
                 write!(
                     f,
-                    "{class} is a class of {whose} feature, and {} {number} is none. Holes and slots have \
-                     capitals, bosses and tabs small letters.",
+                    "{class} is a {whose} class; {} {number} needs the other. Holes and slots take \
+                     capital letters, bosses and tabs small ones.",
                     kind.word()
                 )
             }

@@ -71,22 +71,22 @@ pub(super) fn doubt(gauge: &str, constant: Length, doubt: ProbeDoubt, f: Figures
     let k = f.plain(constant);
     match doubt {
         ProbeDoubt::Nothing => format!(
-            "The trial of {name} leaves a probe constant of {k}, next to nothing: the gauge seems \
-                 to apply it itself. Look at how the gauge is set; nothing was changed."
+            "The trial of {name} leaves a probe constant of {k}, practically zero: the gauge seems \
+             to apply it itself. Check how the gauge is set; nothing was changed."
         ),
         ProbeDoubt::Negative => format!(
-            "The probe constant found for {name} is {k}, and no probe is smaller than nothing: \
-                 its touches from above and from below look taken for each other, or the gap or \
-                 thickness is wrong. Look at the trial; nothing was changed."
+            "The probe constant found for {name} is {k}, which is negative: the touches from above \
+             and from below seem to be interchanged, or the gap or thickness is wrong. Check the \
+             trial; nothing was changed."
         ),
         ProbeDoubt::Opposite { stated } => format!(
-            "The trial of {name} gives the probe constant {k}, exactly the opposite of the {} \
-                 that is stated: one of them has the wrong sign. Look at both; nothing was changed.",
+            "The trial of {name} gives the probe constant {k}, exactly the opposite of the {} that \
+             is stated: one of them has the wrong sign. Check both; nothing was changed.",
             f.plain(stated)
         ),
         ProbeDoubt::Differs { stated } if stated.to_mm() == 0.0 => format!(
-            "The trial of {name} leaves a probe constant of {k}, though the gauge is said to \
-                 apply it itself. Look at how the gauge is set, or let the constant be applied here."
+            "The trial of {name} leaves a probe constant of {k}, though the gauge is said to apply \
+             it itself. Check how the gauge is set, or let the constant be applied here."
         ),
         ProbeDoubt::Differs { stated } => format!(
             "The trial of {name} gives the probe constant {k}, and {} is stated. Repeat the \
@@ -94,8 +94,8 @@ pub(super) fn doubt(gauge: &str, constant: Length, doubt: ProbeDoubt, f: Figures
             f.plain(stated)
         ),
         ProbeDoubt::Unsure => format!(
-            "Nothing says how uncertain the probe constant found for {name} is. Repeat the touches \
-                 of the trial, or enter the repeatability of the gauge."
+            "The uncertainty of the probe constant found for {name} is not known. Repeat the \
+             touches of the trial, or enter the repeatability of the gauge."
         ),
     }
 }

@@ -56,7 +56,7 @@ impl fmt::Display for ProblemKind {
             ),
             Self::OneAxis(axis) => write!(
                 f,
-                "Every orientation measures {} only; {} stays unmeasured. Add an orientation a \
+                "Every orientation measures {} only; {} is not measured. Add an orientation a \
                  quarter turn away.",
                 axis.letter(),
                 axis.other().letter()
@@ -73,9 +73,10 @@ impl fmt::Display for ProblemKind {
                 let [size, position] = expanded.map(|u| figures.plain(u));
                 write!(
                     f,
-                    "The gauge is coarse for {}{more}: the tolerance is less than four times the width of \
-                     the uncertainty, ±{size} for a size and ±{position} for a position (worst \
-                     {ratio:.1}:1). Repeat touches, use a finer gauge, or decide with a guard band.",
+                    "Gauge capability insufficient: {}{more}; ratio of tolerance to uncertainty \
+                     below 4:1, ±{size} for a size and ±{position} for a position (worst \
+                     {ratio:.1}:1). Repeat touches, use a finer gauge, or decide with a guard \
+                     band.",
                     list.join(", "),
                 )
             }
@@ -100,8 +101,8 @@ impl fmt::Display for ProblemKind {
             ),
             Self::StandsOtherwise { orientation, fits } => write!(
                 f,
-                "The heights of orientation {orientation} fit {} up far better than what is stated. Look \
-                 how the part stood; nothing was changed.",
+                "The heights of orientation {orientation} fit {} up far better than what is \
+                 stated. Check how the part stood; nothing was changed.",
                 fits.label()
             ),
             Self::SizesOff { orientations, cause, by, figures } => {
@@ -109,8 +110,8 @@ impl fmt::Display for ProblemKind {
             }
             Self::Exchanged { orientation, features: [one, other] } => write!(
                 f,
-                "In orientation {orientation} {one} reads what {other} should, and the other way round: \
-                 the two seem to be exchanged. Touch them again; nothing was changed."
+                "In orientation {orientation} {one} reads what {other} should, and the other way \
+                 round: they seem to be interchanged. Touch them again; nothing was changed."
             ),
             Self::SizeOff { orientation, feature, by, figures } => write!(
                 f,
@@ -132,33 +133,33 @@ impl fmt::Display for ProblemKind {
             }
             Self::NotThePattern(orientation) => write!(
                 f,
-                "The heights of orientation {orientation} do not make the pattern of the drawing. Look how \
-                 the part stood and which features were touched; nothing was changed."
+                "The heights of orientation {orientation} do not make the pattern of the drawing. \
+                 Check how the part stood and which features were touched; nothing was changed."
             ),
             Self::Misfit { orientation, feature, times, error, figures } => {
                 let by = error.map_or_else(String::new, |e| {
-                    format!(", and would be wrong by {} alone", figures.signed(e))
+                    format!(", apparent error {}", figures.signed(e))
                 });
                 write!(
                     f,
-                    "The height of {feature} in orientation {orientation} does not fit those of the other \
-                     orientations: it is off by {times:.1} times its uncertainty{by}. Take it again; \
-                     nothing was left out."
+                    "The height of {feature} in orientation {orientation} does not fit those of \
+                     the other orientations: it is off by {times:.1} times its uncertainty{by}. \
+                     Re-measure; the reading is included."
                 )
             }
             Self::ZeroMisfit { orientation, times, error, figures } => write!(
                 f,
-                "All heights of orientation {orientation} together are off against those of the others: \
-                 its zero is off by {times:.1} times its uncertainty, and would be wrong by {} alone. Set \
-                 it again, and look at what the part lies on; nothing was changed.",
+                "The heights of orientation {orientation} disagree as a whole with those of the \
+                 others: its zero is off by {times:.1} times its uncertainty, apparent error {}. \
+                 Set it again, and check what the part rests on; nothing was changed.",
                 figures.signed(*error)
             ),
             Self::TestFails { chi_square, degrees, probability } => write!(
                 f,
-                "The orientations fit each other worse than the stated uncertainty allows (chi-square \
-                 {chi_square:.1} with {degrees} degrees of freedom, probability {probability:.1e}), and no \
-                 single reading stands out. Look at how the part stood, at burrs, and at the error limit \
-                 entered for the gauge."
+                "The orientations fit each other worse than the stated uncertainty allows \
+                 (chi-square {chi_square:.1} with {degrees} degrees of freedom, probability \
+                 {probability:.1e}), and no single reading stands out. Check how the part stood, \
+                 burrs, and the error limit entered for the gauge."
             ),
             Self::IdleTemperature => f.write_str(
                 "The temperature stated corrects nothing: a coefficient of expansion or the temperature of \
@@ -177,8 +178,9 @@ impl fmt::Display for ProblemKind {
             ),
             Self::DatumCircle { letter, worst, radius, figures } => write!(
                 f,
-                "The centres that make datum {letter} lie as far as {} from the circle through them, of \
-                 radius {}: its centre says little. Check which features carry the datum.",
+                "The centres that make datum {letter} lie as far as {} from the circle through \
+                 them, of radius {}: the centre is not reliable. Check which features carry the \
+                 datum.",
                 figures.plain(*worst),
                 figures.plain(*radius)
             ),
@@ -213,9 +215,9 @@ impl fmt::Display for ProblemKind {
             }
             Self::NotTied { orientation, axis, features } => write!(
                 f,
-                "Nothing ties the heights of orientation {orientation} to a datum: {} of {} is not known. \
-                 Set its zero at the datum, touch the datum in it, or stand the part on it and enter the \
-                 height of the blocks.",
+                "The heights of orientation {orientation} are not referred to a datum: {} of {} is \
+                 not known. Set its zero at the datum, touch the datum in it, or stand the part on \
+                 it and enter the height of the blocks.",
                 coordinate(*axis),
                 named(features)
             ),
@@ -340,25 +342,25 @@ fn sizes_off(
     match cause {
         ProbeCause::Forgotten => write!(
             f,
-            "In {place} every hole and slot reads too small, and every boss and tab too large, by about \
-             {by}: as if a probe constant of {by} had not been applied. Look at how the gauge is set, or \
-             enter the constant; nothing was changed."
+            "In {place} every hole and slot reads too small, and every boss and tab too large, by \
+             about {by}: as if a probe constant of {by} had not been applied. Check how the gauge \
+             is set, or enter the constant; nothing was changed."
         ),
         ProbeCause::Twice => write!(
             f,
-            "In {place} every hole and slot reads too large, and every boss and tab too small, by the probe \
-             constant {by} itself: the gauge seems to apply it already. Look at how the gauge is set; \
-             nothing was changed."
+            "In {place} every hole and slot reads too large, and every boss and tab too small, by \
+             the probe constant {by} itself: the gauge seems to apply it already. Check how the \
+             gauge is set; nothing was changed."
         ),
         ProbeCause::WrongSign => write!(
             f,
-            "In {place} every size is off by about {by}, twice the probe constant: it seems to have the \
-             wrong sign. Look at the constant entered; nothing was changed."
+            "In {place} every size is off by about {by}, twice the probe constant: it seems to \
+             have the wrong sign. Check the constant entered; nothing was changed."
         ),
         ProbeCause::Other => write!(
             f,
-            "In {place} every size is off by about {by}, inner and outer features the opposite way. Look at \
-             the probe constant entered; nothing was changed."
+            "In {place} every size is off by about {by}, inner and outer features the opposite \
+             way. Check the probe constant entered; nothing was changed."
         ),
     }
 }

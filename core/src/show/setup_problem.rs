@@ -49,8 +49,8 @@ impl fmt::Display for ChainFault {
         match self {
             Self::Circle(ring) => write!(
                 f,
-                "the zeros run in a circle: {} counts from {}. Let one of them count from the plate or \
-                 from a feature outside the circle.",
+                "the zeros are circular: {} counts from {}. Let one of them count from the plate \
+                 or from a feature outside the circle.",
                 ring.join(" counts from "),
                 ring.first().map_or("", String::as_str)
             ),

@@ -16,7 +16,7 @@ fn demo() -> (Job, Vec<PieceFinding>) {
     // Nothing is wrong with its drawing or plan but what a shop has to live with.
     let says: Vec<String> =
         findings.problems.iter().map(quarterturn_core::findings::Problem::says).collect();
-    assert!(says.len() == 1 && says[0].starts_with("The gauge is coarse for"), "{says:?}");
+    assert!(says.len() == 1 && says[0].starts_with("Gauge capability insufficient: "), "{says:?}");
     (job, findings.pieces)
 }
 

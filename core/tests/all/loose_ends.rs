@@ -55,7 +55,7 @@ fn what_hangs_loose_along_one_axis_is_said() {
             read(&mut job, 2, f, x);
         }
     }
-    let says = "Nothing ties the heights of orientation 1 to a datum: Y of hole 1, hole 2, hole 3 and 1 \
+    let says = "The heights of orientation 1 are not referred to a datum: Y of hole 1, hole 2, hole 3 and 1 \
                 more is not known. Set its zero at the datum, touch the datum in it, or stand the part on \
                 it and enter the height of the blocks.";
     assert_eq!(said(&job), [(Place::Orientation(1), says.to_owned())]);

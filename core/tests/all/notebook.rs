@@ -220,7 +220,7 @@ fn the_program_finds_what_plain_arithmetic_finds() {
     let says: Vec<String> =
         findings.problems.iter().map(quarterturn_core::findings::Problem::says).collect();
     // Two ten-thousandths of error limit are coarse for a tenth of a thousandth of size.
-    assert!(says.len() == 1 && says[0].starts_with("The gauge is coarse for"), "{says:?}");
+    assert!(says.len() == 1 && says[0].starts_with("Gauge capability insufficient: "), "{says:?}");
     let piece = &findings.pieces[0];
     assert_eq!(piece.problems, []);
     assert_eq!(piece.questions, [], "no reading is doubtful");

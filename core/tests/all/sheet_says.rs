@@ -213,7 +213,7 @@ fn a_corrected_zero_at_the_end_is_listed_with_the_corrections() {
     record_changes(&old, &mut new, "2026-11-25 07:10:42", "R. V.");
     new.record[0].why = "misread".to_owned();
     says(
-        &text(&new, "Corrections of what was observed"),
+        &text(&new, "Corrected readings"),
         "orientation 1, zero at the end: was +0.004, now −0.001; 2026-11-25 07:10:42 UTC, R. V.: \
          misread",
     );
@@ -247,7 +247,7 @@ fn a_trial_of_the_probe_constant_is_printed_once_with_its_readings() {
     new.plan.instruments[0].probe_found.as_mut().unwrap().up.pop();
     record_changes(&job, &mut new, "2026-11-25 07:10:42", "R. V.");
     says(
-        &text(&new, "Corrections of what was observed"),
+        &text(&new, "Corrected readings"),
         "Height gauge HG-3, trial of the probe constant, from below: was +50.004, +50.003, +50.005, \
          now +50.004, +50.003; 2026-11-25 07:10:42 UTC, R. V.",
     );

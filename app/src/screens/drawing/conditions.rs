@@ -158,21 +158,24 @@ fn Surroundings() -> impl IntoView {
                 value=around.length(|c| c.plate_flatness)/>
             <NumberField class="w4" label="Part on plate, standard uncertainty" unit take=take_rest
                 value=around.length(|c| c.rest_standard)/>
-            <NumberField class="w3" label="Out of square, unknown ±" unit take=take_deviation
+            <NumberField class="w3" label="Squareness limit ±" unit take=take_deviation
                 value=around.length(|c| c.squareness.map(|s| s.deviation))/>
             <NumberField class="w3" label="over a length of" unit take=take_over
                 value=around.length(|c| c.squareness.map(|s| s.over).filter(|l| l.0 > 0.0))/>
-            <BareField class="w4" label="Part from gauge, unknown ± K" read=entry::kelvin value=apart take=take_apart/>
+            <BareField class="w4" label="Part-gauge temperature difference, ± K" read=entry::kelvin value=apart take=take_apart/>
             <Expansions around/>
         </div>
         {move || half.get().then(|| view! {
             <p class="help" role="status">"The unknown squareness counts once the length is written beside it."</p>
         })}
         <p class="help">
-            "Lengths in " {move || unit.get().word()} ". Flatness: highest less lowest point of the plate over the area used. Part on plate: standard uncertainty of the height of the carrying face above the zero of the plate, from dirt, contact and the setting of that zero; blank: that of a touch. Out of square: how far the edges that the part stands on may be out of square to each other without being known; what is known of a piece is written in the set-up on the Bench. Part from gauge: how far their temperatures may be apart. What else is blank is taken as zero."
+            "Lengths in " {move || unit.get().word()} ". Flatness: highest less lowest point of the plate over the area used. Part on plate: standard uncertainty of the height of the carrying face above the zero of the plate, from dirt, contact and the setting of that zero; blank: that of a touch. Squareness limit: how far the edges that the part stands on may be out of square to each other without being known; what is known of a piece is written in the set-up on the Bench. Part-gauge temperature difference: how far their temperatures may be apart. What else is blank is taken as zero."
         </p>
         <p class="help">
-            "Lengths are corrected to 20 °C where both coefficients are known, and the temperature of the piece, which is written on the Bench. An alloy has its own coefficient: choose the nearest material and write over it, or add the alloy here with the source of its figure."
+            "Lengths are corrected to 20 °C where both coefficients are known, and the temperature \
+             of the piece, which is written on the Bench. An alloy has its own coefficient: choose \
+             the nearest material and write over it, or add the alloy here with the source of its \
+             figure."
         </p>
         <OwnMaterials around/>
     }

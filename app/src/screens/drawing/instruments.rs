@@ -44,13 +44,24 @@ pub(super) fn Instruments() -> impl IntoView {
         {move || (0..count.get()).map(|i| view! { <One index=i/> }).collect_view()}
         <p class="acts"><button type="button" class="button" on:click=add>"Add an instrument"</button></p>
         <p class="help">
-            "Error limit, and what it grows by in millionths of the height: as the calibration certificate states them. Repeatability: the standard deviation of one touch; repeats among the readings say it for themselves once there are enough of them. What is empty is not known. Without an error limit or a repeatability no uncertainty is worked out."
+            "Error limit, and what it grows by in millionths of the height: as the calibration \
+             certificate states them. Repeatability: the standard deviation of one touch; repeats \
+             among the readings say it for themselves once there are enough of them. A blank field \
+             means not known. Without an error limit or a repeatability no uncertainty is worked \
+             out."
         </p>
         <p class="help">
-            "Probe constant: what separates a touch from below from a touch from above on one plane (effective probe size). A gauge that has been qualified applies it itself; otherwise write it here, or find it by a trial, and readings from below are corrected by it. Its uncertainty is the standard one, k = 1."
+            "Probe constant: what separates a touch from below from a touch from above on one \
+             plane (effective probe size). A gauge that has been qualified applies it itself; \
+             otherwise write it here, or find it by a trial, and readings from below are corrected \
+             by it. Its uncertainty is the standard one, k = 1."
         </p>
         <p class="help">
-            "A trial touches both sides of one plane (K = above − below), the faces of a known gap (K = gap − (below − above)) or of a known thickness (K = above − below − thickness), all from one zero. Write the repeats of each side beside each other, as the gauge shows them; they are kept and printed on the sheet. Five degrees of freedom and more, three or four touches a side, say themselves how uncertain the constant is."
+            "A trial touches both sides of one plane (K = above − below), the faces of a known gap \
+             (K = gap − (below − above)) or of a known thickness (K = above − below − thickness), \
+             all from one zero. Write the repeats of each side beside each other, as the gauge \
+             shows them; they are kept and printed on the sheet. Five degrees of freedom and more, \
+             three or four touches a side, say themselves how uncertain the constant is."
         </p>
     }
 }

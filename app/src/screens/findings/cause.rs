@@ -25,8 +25,8 @@ pub(super) fn CauseOf() -> impl IntoView {
         causes(&view.job, &pieces).iter().map(|c| cause_text(c, &view.job)).collect::<Vec<_>>()
     });
     view! {
-        <section class="cause" aria-label="What kind of error it is" tabindex="0">
-            <h2>"What kind of error it is"</h2>
+        <section class="cause" aria-label="Common error of the pattern" tabindex="0">
+            <h2>"Common error of the pattern"</h2>
             <Show when=move || many.get()>
                 <p class="choice">
                     <button type="button" class="link" aria-pressed=move || (!all.get()).to_string()

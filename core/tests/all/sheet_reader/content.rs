@@ -120,12 +120,16 @@ impl<'a> Sheet<'a> {
 
     /// What is not measured is listed as left unmeasured.
     fn not_listed(&self, found: &mut Vec<String>) {
-        let Some((_, list)) = self.says.split_once("Left unmeasured") else {
+        let Some((_, list)) = self
+            .says
+            .split_once("Remarks and records")
+            .and_then(|(_, rest)| rest.split_once("Not measured"))
+        else {
             found.push("there is no list of what is left unmeasured".to_owned());
             return;
         };
-        let list = list.split("Corrections of what was observed").next().unwrap_or_default();
-        let all = "Nothing that the requirements listed here ask for.";
+        let list = list.split("Corrected readings").next().unwrap_or_default();
+        let all = "None.";
         let mut open = Vec::new();
         for (f, feature) in self.finding.features.iter().zip(&self.job.drawing.features) {
             if is_open(f) {
