@@ -54,34 +54,29 @@ impl Rows<'_> {
     pub(super) fn questions(&self, sizes: &[SizeFact]) -> Vec<Question> {
         let all: Vec<Orientation> =
             (0..self.orientations.len()).filter_map(|o| self.rows(o)).collect();
-        let expected: f64 = all.iter().map(coincidences).sum();
-        if expected >= IMPROBABLE {
+        let same: Vec<(&Orientation, &Row, &Row)> = all.iter().flat_map(same).collect();
+        // Mostly there are none, and nothing has to be worked out.
+        if same.is_empty() || all.iter().map(coincidences).sum::<f64>() >= IMPROBABLE {
             return Vec::new();
         }
         let mut of_feature: FxHashMap<usize, Vec<&SizeFact>> = FxHashMap::default();
         for size in sizes {
             of_feature.entry(size.feature).or_default().push(size);
         }
-        let mut list = Vec::new();
-        for orientation in &all {
-            let mut first: FxHashMap<(Key, Key), &Row> = FxHashMap::default();
-            for row in &orientation.rows {
-                let key = (key(row.read), key(row.expected));
-                let Some(other) = first.insert(key, row) else { continue };
-                // The one whose size differs more from what the other orientations find.
-                let differs = |row: &Row| {
-                    let of = of_feature.get(&row.feature).map_or(&[][..], Vec::as_slice);
-                    let here = of.iter().find(|s| s.orientation == orientation.index);
-                    let there = of.iter().filter(|s| s.orientation != orientation.index);
-                    let apart = there.filter_map(|s| here.map(|h| (h.size - s.size).abs().to_mm()));
-                    apart.fold(0.0, f64::max)
-                };
-                let (row, other) =
-                    if differs(other) > differs(row) { (other, row) } else { (row, other) };
-                list.extend(self.question(orientation, row, other));
-            }
-        }
-        list
+        // The one whose size differs more from what the other orientations find.
+        let differs = |at: usize, row: &Row| {
+            let of = of_feature.get(&row.feature).map_or(&[][..], Vec::as_slice);
+            let here = of.iter().find(|s| s.orientation == at);
+            let there = of.iter().filter(|s| s.orientation != at);
+            let apart = there.filter_map(|s| here.map(|h| (h.size - s.size).abs().to_mm()));
+            apart.fold(0.0, f64::max)
+        };
+        let question = |(of, row, other): (&Orientation, &Row, &Row)| {
+            let turned = differs(of.index, other) > differs(of.index, row);
+            let (row, other) = if turned { (other, row) } else { (row, other) };
+            self.question(of, row, other)
+        };
+        same.into_iter().filter_map(question).collect()
     }
 
     /// The rows of an orientation of which nothing is asked yet; nothing where its instrument is missing.
@@ -126,6 +121,14 @@ impl Rows<'_> {
             figures: Figures::of_readings(self.job, orientation),
         })
     }
+}
+
+/// Rows of an orientation that read and should read the same as one before them, each with that one.
+fn same<'a>(of: &'a Orientation) -> Vec<(&'a Orientation, &'a Row, &'a Row)> {
+    let mut before: FxHashMap<Key, &'a Row> = FxHashMap::default();
+    let again = |row: &'a Row| before.insert(key(row.read), row).map(|other| (of, row, other));
+    let pairs = of.rows.iter().filter_map(again);
+    pairs.filter(|(_, row, other)| key(row.expected) == key(other.expected)).collect()
 }
 
 /// How many rows of an orientation would agree with another one by chance. As many as there are pairs
