@@ -229,7 +229,7 @@ fn a_circle_through_points_far_from_any_is_questioned() {
     let said = |holes: &[&str]| {
         let job = part(&["A", "D"]).datum_circle("D", holes).read();
         let problems = evaluate(&job).pieces.remove(0).problems;
-        problems.iter().any(|p| p.says().contains("its centre says little"))
+        problems.iter().any(|p| p.says().contains("the centre is not reliable"))
     };
     assert!(!said(&CIRCLE));
     assert!(said(&["1", "2", "4", "9"]));

@@ -48,7 +48,7 @@ fn said(spoilt: &Spoilt, found: &Findings, mistake: Mistake) -> Said {
         .any(|(i, f)| of_feature(i) && f.verdict == Verdict::CannotBeJudged);
     // Before anything is measured.
     let coarse = mistake == Mistake::CoarseGauge
-        && found.problems.iter().any(|p| p.says().contains("gauge is coarse"));
+        && found.problems.iter().any(|p| p.says().contains("Gauge capability insufficient"));
     if questioned || problem || unjudged || coarse {
         Said::Here
     } else if !piece.questions.is_empty() || !piece.problems.is_empty() {
@@ -74,9 +74,9 @@ fn recognised(spoilt: &Spoilt, found: &Findings, mistake: Mistake) -> bool {
         Mistake::Sign => guessed(|g| *g == Guess::Sign),
         Mistake::Unit => guessed(|g| *g == Guess::Unit),
         Mistake::Another => guessed(|g| matches!(g, Guess::Other { .. })),
-        Mistake::Swapped => says("seem to be exchanged"),
+        Mistake::Swapped => says("seem to be interchanged"),
         Mistake::OnItsHead | Mistake::TurnedBack | Mistake::QuarterOff => {
-            says("Look how the part stood") || guessed(|g| *g == Guess::OtherWayUp)
+            says("Check how the part stood") || guessed(|g| *g == Guess::OtherWayUp)
         }
         Mistake::ProbeForgotten => says("had not been applied"),
         Mistake::ProbeTwice => says("seems to apply it already"),
@@ -109,7 +109,7 @@ fn recognised(spoilt: &Spoilt, found: &Findings, mistake: Mistake) -> bool {
             let contradict = |f: &FeatureFinding| f.fault == Some(Fault::Touches);
             piece.features.iter().any(contradict) || guessed(|g| matches!(g, Guess::Other { .. }))
         }
-        Mistake::CoarseGauge => says("gauge is coarse"),
+        Mistake::CoarseGauge => says("Gauge capability insufficient"),
     }
 }
 

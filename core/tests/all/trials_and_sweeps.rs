@@ -83,10 +83,10 @@ fn a_constant_with_the_wrong_sign_is_said_before_anything_is_measured() {
     job.plan.instruments[0].probe = Probe::Found;
     job.plan.instruments[0].probe_found = trial(ProbeWay::Plane, &[26.0, 26.001], &[30.0, 30.001]);
     let text = says(&job);
-    assert!(text.contains("look taken for each other"), "{text}");
+    assert!(text.contains("seem to be interchanged"), "{text}");
     job.plan.instruments[0].probe_found = trial(ProbeWay::Plane, &[30.0], &[26.0]);
     let text = says(&job);
-    assert!(text.contains("Nothing says how uncertain"), "{text}");
+    assert!(text.contains("is not known. Repeat the touches"), "{text}");
 }
 
 #[test]
