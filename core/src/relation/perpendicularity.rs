@@ -4,7 +4,8 @@ use super::limits::zone_width;
 use super::typed::{Typed, feature};
 use super::written::{quoted, tolerance};
 use super::{
-    Basis, Compartments, Dependence, Facts, Found, HeldTo, OnDrawing, Reason, Requirement, Step, Term,
+    Basis, Compartments, Dependence, Facts, Found, HeldTo, OnDrawing, Reason, Requirement, Step,
+    Term,
 };
 use crate::mark::Symbol;
 use crate::notation::{EntryError, refuse};

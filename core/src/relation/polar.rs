@@ -145,8 +145,7 @@ fn polar(
         figure: Some(Term::Angle(angle)),
         how: vec![Term::Angle(turned), " from basic".into()],
     });
-    let how =
-        vec![Length::mm(r0).into(), " × ".into(), Term::Angle(turned), " × π ÷ 180".into()];
+    let how = vec![Length::mm(r0).into(), " × ".into(), Term::Angle(turned), " × π ÷ 180".into()];
     steps.push(Step::signed("around", Length::mm(arc), how));
     let zone = |what: &str, d: f64, t: Length| {
         let words = format!(" of {what}");

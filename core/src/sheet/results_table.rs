@@ -272,9 +272,7 @@ impl Rows<'_> {
                     let deviation = shifted.map_or(deviation, |p| p.deviation[k]);
                     row.places[4 + k] = deviation.map_or_else(String::new, |d| f.signed(d)).into();
                 }
-                Coordinate::NotMeasured => {
-                    row.places[2 + k] = Cell::lines(vec!["not".to_owned(), "measured".to_owned()]);
-                }
+                Coordinate::NotMeasured => row.places[2 + k] = "missing".into(),
                 Coordinate::NotRequired => {}
             }
         }
