@@ -83,7 +83,7 @@ impl Row {
     }
 
     /// With room to sign and to stamp.
-    fn to_stamp(self) -> Self {
+    fn for_stamp(self) -> Self {
         Self { below: STAMP, ..self }
     }
 
@@ -196,7 +196,7 @@ fn rows(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Row> {
             ],
             Face::Sans,
         )
-        .to_stamp(),
+        .for_stamp(),
     );
     rows
 }

@@ -293,7 +293,7 @@ fn the_badge_covers_no_other_feature_number_or_letter() {
                 let body = !matches!(other.body, shape::Body::Edge { .. });
                 assert!(
                     !(body && other.around().meets(&here))
-                        && !other.number_box(stand.text).is_some_and(|n| n.meets(&here)),
+                        && other.number_box(stand.text).is_none_or(|n| !n.meets(&here)),
                     "{up}: the badge of {} is on {}",
                     shape.number,
                     other.number
@@ -321,7 +321,9 @@ fn the_line_to_the_dimension_crosses_no_number() {
     let level: Vec<_> = marks
         .iter()
         .filter_map(|m| match m {
-            Mark::Line(l) if l.from.y == l.to.y && (l.from.y - top).abs() < 1e-9 => Some(l),
+            Mark::Line(l) if (l.from.y - l.to.y).abs() < 1e-12 && (l.from.y - top).abs() < 1e-9 => {
+                Some(l)
+            }
             _ => None,
         })
         .collect();

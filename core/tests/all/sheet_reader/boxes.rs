@@ -71,7 +71,7 @@ impl Seen {
                     continue;
                 }
                 Mark::Group(inner) => {
-                    self.walk(&inner.marks, Some(&inner.tag.role), order);
+                    self.walk(&inner.marks, Some(inner.tag.role), order);
                     continue;
                 }
                 Mark::Line(line) => of_line(line),

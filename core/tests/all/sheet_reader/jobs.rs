@@ -56,7 +56,7 @@ pub(super) fn any(seed: u64) -> (Job, Vec<&'static str>) {
 
 /// The job of this seed with one change alone.
 pub(super) fn with(seed: u64, change: Change) -> Job {
-    let mut job = Bench::any(seed, seed % 2 == 0).measured();
+    let mut job = Bench::any(seed, seed.is_multiple_of(2)).measured();
     change(&mut job, &mut Random::far_apart(seed));
     job
 }
