@@ -11,7 +11,7 @@
 use fantoccini::key::Key;
 use quarterturn_core::callout::Verdict;
 use quarterturn_core::job::{self, Zero};
-use quarterturn_core::show::Figures;
+use quarterturn_core::show::RequirementRow;
 use quarterturn_core::{Job, evaluate};
 use quarterturn_tests::{User, check_pdf, pdf_fonts, pdf_text, run};
 
@@ -155,10 +155,9 @@ fn from_an_empty_drawing_to_the_pdf_by_keyboard_alone() {
         user.waits_to_read("6 of 8 conform").await;
         user.shot("main-5-findings").await;
         let table = user.sees("table").await;
-        let figures = Figures::of_results(&kept.drawing);
         for feature in &found.pieces[0].features {
             let Some(p) = &feature.position else { continue };
-            let position = figures.plain(p.position.unwrap());
+            let position = RequirementRow::of_position(feature, p, &kept.drawing).measured;
             assert!(
                 table.contains(&position),
                 "{}: {position} is not in the table: {table}",
@@ -177,8 +176,8 @@ fn from_an_empty_drawing_to_the_pdf_by_keyboard_alone() {
         let text = pdf_text(&pdf);
         for feature in &found.pieces[0].features {
             let Some(p) = &feature.position else { continue };
-            for length in [p.position.unwrap(), p.margin.unwrap()] {
-                let shown = figures.plain(length.abs());
+            let row = RequirementRow::of_position(feature, p, &kept.drawing);
+            for shown in [row.measured, row.margin] {
                 assert!(
                     text.contains(&shown),
                     "{}: {shown} is not on the sheet:\n{text}",

@@ -40,17 +40,19 @@ fn a_serial_number_is_entered_counted_on_and_printed() {
         user.tabs_to("New, in inch").await;
         user.presses(Key::Enter).await;
         user.waits_to_read("no part number").await;
+        let before = user.is_on().await;
         opens_the_panel(&user).await;
         user.shot("pieces-1-panel").await;
         enters_the_serial(&user, "0007").await;
         assert_eq!(serials(&user).await, ["0007"]);
-        assert_eq!(user.is_on().await, "Edit or remove this piece", "the panel is closed");
+        assert_eq!(user.is_on().await, before, "the panel is closed, the focus where it was");
         assert_eq!(user.kept_job().await.piece_record, [], "nothing was read under another number");
 
         user.tabs_to("Add a piece").await;
         user.presses(Key::Enter).await;
         user.settles().await;
         assert_eq!(serials(&user).await, ["0007", "0008"]);
+        let before = user.is_on().await;
         opens_the_panel(&user).await;
         enters_the_serial(&user, "0007").await;
         user.waits_to_read("Piece 1 of 2 already has serial number 0007").await;
@@ -62,7 +64,7 @@ fn a_serial_number_is_entered_counted_on_and_printed() {
         user.presses(Key::Escape).await;
         user.presses(Key::Escape).await;
         user.settles().await;
-        assert_eq!(user.is_on().await, "Edit or remove this piece");
+        assert_eq!(user.is_on().await, before);
 
         user.holds(&[Key::Alt], char::from(Key::PageUp)).await;
         user.goes_to('4', "Sheet").await;

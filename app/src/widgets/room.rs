@@ -1,5 +1,6 @@
 //! How much room an element has, followed as it changes.
 
+use super::NextFrame;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
@@ -7,6 +8,7 @@ use wasm_bindgen::closure::Closure;
 /// Width and height of `node` in the browser's pixels; zero until it is there.
 pub(crate) fn room(node: NodeRef<leptos::html::Div>) -> Signal<(f64, f64)> {
     let size = RwSignal::new((0.0, 0.0));
+    let next = NextFrame::new();
     Effect::new(move |_| {
         let Some(element) = node.get() else { return };
         let measured = element.clone();
@@ -17,7 +19,8 @@ pub(crate) fn room(node: NodeRef<leptos::html::Div>) -> Signal<(f64, f64)> {
             }
         };
         look();
-        let seen = Closure::<dyn FnMut()>::new(look);
+        // In the next frame: what changes the room again within this one is an error of the page.
+        let seen = Closure::<dyn FnMut()>::new(move || next.call(look.clone()));
         let Ok(observer) = web_sys::ResizeObserver::new(seen.as_ref().unchecked_ref()) else {
             return;
         };

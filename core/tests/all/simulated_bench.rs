@@ -103,7 +103,7 @@ fn recognised(spoilt: &Spoilt, found: &Findings, mistake: Mistake) -> bool {
             spoilt.orientations.contains(&m.orientation) && spoilt.features.contains(&m.feature)
         }),
         Mistake::Drift => says("is explained by the gauge"),
-        Mistake::Circle => says("run in a circle"),
+        Mistake::Circle => says("zeros are circular"),
         Mistake::LooseEnd => says("which has no reading there"),
         Mistake::Exchanged => {
             let contradict = |f: &FeatureFinding| f.fault == Some(Fault::Touches);
