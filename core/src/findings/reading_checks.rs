@@ -4,10 +4,10 @@
 
 use super::{Place, ProbeCause, Problem, ProblemKind};
 use crate::bench::{Guess, Question, probe_constant, question_limit};
-use crate::job::{Feature, Job, Limits, Probe};
+use crate::job::{Feature, Job, Limits, Probe, Touch};
 use crate::notation::Figures;
 use crate::quantity::{Length, Point};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::BTreeMap;
 
 /// How many sizes must agree before they say anything of the probe: fewer are a matter of the
@@ -141,30 +141,42 @@ fn cause(sizes: &[(Length, Length)], constant: Option<Length>) -> Option<(ProbeC
     }
 }
 
+/// First readings of one touch that are far off, by the orientation and the touch they belong to; each
+/// list rises with the expected height.
+type FarOff<'a> = FxHashMap<(u32, Touch), Vec<(usize, &'a Question)>>;
+
 /// Two features of one orientation each of which reads what the other should.
 fn exchanged(job: &Job, questions: &[Question]) -> Vec<Problem> {
+    let far = |q: &&Question| q.repeat == 0 && matches!(q.guess, Guess::Other { .. });
+    let mut alike: FarOff<'_> = FxHashMap::default();
+    for (at, q) in questions.iter().enumerate().filter(|(_, q)| far(q)) {
+        alike.entry((q.orientation, q.touch)).or_default().push((at, q));
+    }
+    for list in alike.values_mut() {
+        list.sort_by(|(_, a), (_, b)| a.expected.to_mm().total_cmp(&b.expected.to_mm()));
+    }
+    let mut said: FxHashSet<(u32, usize, usize)> = FxHashSet::default();
     let mut list = Vec::new();
-    for (i, a) in questions.iter().enumerate() {
-        let partner = questions.iter().skip(i + 1).find(|b| {
-            let limit = job.drawing.features.get(a.feature).map(|f| question_limit(job, f));
-            let near = |x: Length, y: Length| limit.is_some_and(|l| (x - y).abs() <= l);
-            a.orientation == b.orientation
-                && a.feature != b.feature
-                && a.touch == b.touch
-                && (a.repeat, b.repeat) == (0, 0)
-                && matches!((&a.guess, &b.guess), (Guess::Other { .. }, Guess::Other { .. }))
-                && near(a.raw, b.expected)
-                && near(b.raw, a.expected)
-        });
-        let Some(b) = partner else { continue };
-        let names = [a, b].map(|q| job.drawing.features.get(q.feature).map(Feature::name));
+    for (at, a) in questions.iter().enumerate().filter(|(_, q)| far(q)) {
+        let Some(feature) = job.drawing.features.get(a.feature) else { continue };
+        let limit = question_limit(job, feature);
+        let Some(others) = alike.get(&(a.orientation, a.touch)) else { continue };
+        // Only those are looked at that should read what this one reads.
+        let from = others.partition_point(|(_, b)| a.raw - b.expected > limit);
+        let reach = others.iter().skip(from).take_while(|(_, b)| b.expected - a.raw <= limit);
+        let partner = reach
+            .filter(|(later, b)| *later > at && b.feature != a.feature)
+            .filter(|(_, b)| (b.raw - a.expected).abs() <= limit)
+            .min_by_key(|(later, _)| *later);
+        let Some((_, b)) = partner else { continue };
+        if !said.insert((a.orientation, a.feature, b.feature)) {
+            continue;
+        }
+        let names = [a, *b].map(|q| job.drawing.features.get(q.feature).map(Feature::name));
         let [Some(one), Some(other)] = names else { continue };
         let orientation = a.orientation;
         let what = ProblemKind::Exchanged { orientation, features: [one, other] };
-        let problem = Problem::warns(Place::Orientation(orientation), what);
-        if !list.contains(&problem) {
-            list.push(problem);
-        }
+        list.push(Problem::warns(Place::Orientation(orientation), what));
     }
     list
 }
