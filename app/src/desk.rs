@@ -21,6 +21,7 @@ use leptos::prelude::*;
 use pieces::piece_after;
 use quarterturn_core::job::{Correction, Job, record_changes};
 use quarterturn_core::quantity::Unit;
+use quarterturn_core::show::last_document_change;
 use std::sync::Arc;
 
 /// The four screens.
@@ -189,10 +190,15 @@ impl Desk {
             self.hush();
         }
         let whys = whys_only(&old, &new);
+        let reasons = reasons_only(&old, &new);
         self.record(&old, &mut new);
         for (entry, why) in new.record.iter_mut().zip(whys) {
             entry.why = why;
         }
+        for (entry, why) in new.document_record.iter_mut().zip(reasons) {
+            entry.why = why;
+        }
+        let changed = new.document_record.len() > old.document_record.len();
         for entry in new.piece_record.iter_mut().skip(old.piece_record.len()) {
             why.clone_into(&mut entry.why);
         }
@@ -200,6 +206,9 @@ impl Desk {
         // What was said of an earlier step is said no longer.
         if !self.said.with_untracked(String::is_empty) {
             self.said.set(String::new());
+        }
+        if let Some(says) = last_document_change(&new).filter(|_| changed) {
+            self.said.set(format!("In the record: {says}"));
         }
         self.put(Arc::new(new));
     }
@@ -231,7 +240,7 @@ impl Desk {
         let mut new = Job::clone(&state);
         self.record(&now, &mut new);
         if way == Way::Redo {
-            reasons_again(&mut new, now.record.len(), now.piece_record.len());
+            reasons_again(&mut new, &now);
         }
         let done = if way == Way::Redo { "Redone" } else { "Undone" };
         self.put(Arc::new(new));
@@ -303,10 +312,21 @@ fn whys_only(old: &Job, new: &Job) -> Vec<String> {
     if same { new.record.iter().map(|c| c.why.clone()).collect() } else { Vec::new() }
 }
 
-/// Gives the entries of the record from these on the reason that was given the last time the same
+/// The same of the record of drawing and plan.
+fn reasons_only(old: &Job, new: &Job) -> Vec<String> {
+    let same = old.document_record.len() == new.document_record.len()
+        && old
+            .document_record
+            .iter()
+            .zip(&new.document_record)
+            .all(|(a, b)| (&a.change, &a.when, &a.who) == (&b.change, &b.when, &b.who));
+    if same { new.document_record.iter().map(|e| e.why.clone()).collect() } else { Vec::new() }
+}
+
+/// Gives the entries of `job`'s record that `now`'s has not got the reason that was given the last time the same
 /// change was recorded: a correction or a removal that is done again is done for the same reason.
-fn reasons_again(job: &mut Job, corrections: usize, pieces: usize) {
-    for at in corrections..job.record.len() {
+fn reasons_again(job: &mut Job, now: &Job) {
+    for at in now.record.len()..job.record.len() {
         let (before, new) = job.record.split_at_mut(at);
         let Some(new) = new.first_mut() else { continue };
         let same = |old: &&Correction| {
@@ -317,8 +337,15 @@ fn reasons_again(job: &mut Job, corrections: usize, pieces: usize) {
             new.why.clone_from(&old.why);
         }
     }
-    for at in pieces..job.piece_record.len() {
+    for at in now.piece_record.len()..job.piece_record.len() {
         let (before, new) = job.piece_record.split_at_mut(at);
+        let Some(new) = new.first_mut() else { continue };
+        if let Some(old) = before.iter().rev().find(|old| old.change == new.change) {
+            new.why.clone_from(&old.why);
+        }
+    }
+    for at in now.document_record.len()..job.document_record.len() {
+        let (before, new) = job.document_record.split_at_mut(at);
         let Some(new) = new.first_mut() else { continue };
         if let Some(old) = before.iter().rev().find(|old| old.change == new.change) {
             new.why.clone_from(&old.why);
@@ -342,7 +369,7 @@ mod tests {
     fn stepped(from: &Job, to: &Job) -> Job {
         let mut new = to.clone();
         record_changes(from, &mut new, "now", "");
-        reasons_again(&mut new, from.record.len(), from.piece_record.len());
+        reasons_again(&mut new, from);
         new
     }
 

@@ -137,3 +137,60 @@ fn a_datum_takes_the_face_of_its_name_and_a_removal_says_what_it_leaves() {
         user.shot("drawing-3-removed").await;
     });
 }
+
+/// Notebook 1 with a basic X changed after the part was measured: 3.2500 to 3.2450 in the mistake that
+/// turned a reject into a pass, here the X of hole 1.
+#[test]
+fn a_basic_coordinate_changed_after_the_first_reading_is_in_the_record_with_its_reason() {
+    run(async {
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks/1-mast-adapter-plate.json");
+        let text = std::fs::read_to_string(path).unwrap();
+        let job = quarterturn_core::job::read(&text).unwrap();
+        let row = job.drawing.features.iter().position(|f| f.number == "1").unwrap();
+        let user = User::arrives().await;
+        user.waits_to_read("xample").await;
+        user.drops_a_file("measured.json", &text).await;
+        user.goes_to('1', "Drawing").await;
+        goes_into_the_table(&user).await;
+        user.holds(&[Key::Control], char::from(Key::Home)).await;
+        for _ in 0..row {
+            user.presses(Key::Down).await;
+        }
+        user.presses(Key::Tab).await;
+        user.presses(Key::Tab).await;
+        user.types(".745").await;
+        user.presses(Key::Tab).await;
+        user.waits_to_read("hole 1: X was .7500, now .7450").await;
+        user.settles().await;
+        let kept = user.kept_job().await;
+        assert_eq!(kept.drawing.features[row].x, Some(Figure(0.745)));
+        assert_eq!(kept.document_record.len(), 1);
+
+        let why = fantoccini::Locator::Css(".drawing-record input");
+        user.browser.client.find(why).await.unwrap().click().await.unwrap();
+        user.types("misread, revision B").await;
+        user.presses(Key::Tab).await;
+        user.settles().await;
+        let kept = user.kept_job().await;
+        assert_eq!(kept.document_record[0].why, "misread, revision B");
+        assert_eq!(kept.document_record.len(), 1);
+        user.shot("drawing-4-changed").await;
+
+        // A step back and forth again is in the record too, and for the same reason.
+        user.presses(Key::Escape).await;
+        for _ in 0..2 {
+            user.holds(&[Key::Control], 'z').await;
+            user.settles().await;
+        }
+        user.holds(&[Key::Control], 'y').await;
+        user.settles().await;
+        let kept = user.kept_job().await;
+        let whys: Vec<&str> = kept.document_record.iter().map(|e| e.why.as_str()).collect();
+        assert_eq!(
+            (whys.len(), whys[0], whys[2]),
+            (3, "misread, revision B", "misread, revision B")
+        );
+        user.goes_to('4', "Sheet").await;
+        user.waits_to_read("Drawing or plan changed after the first reading: 3 changes").await;
+    });
+}

@@ -9,6 +9,7 @@ mod order;
 mod outline;
 mod picture;
 mod problems;
+mod record;
 mod sections;
 mod standard;
 mod title;
@@ -28,6 +29,7 @@ pub(crate) fn Drawing() -> impl IntoView {
             <section class="pane typed" aria-label="What the drawing says">
                 <h1 class="away">"Drawing"</h1>
                 <title::Title/>
+                <record::Record/>
                 <sections::Sections grid/>
             </section>
             <section class="pane seen" aria-label="Picture of the drawing">

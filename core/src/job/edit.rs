@@ -81,6 +81,7 @@ impl Job {
             pieces: vec![Piece { serial: "1".to_owned(), ..Piece::default() }],
             record: Vec::new(),
             piece_record: Vec::new(),
+            document_record: Vec::new(),
         }
     }
 

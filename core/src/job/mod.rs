@@ -7,6 +7,7 @@
 
 mod convert;
 mod datum_ref;
+mod document_record;
 mod drawing;
 mod edit;
 mod feature;
@@ -24,6 +25,7 @@ mod standard;
 mod together;
 
 pub use datum_ref::{Boundary, DatumRef};
+pub use document_record::{Basis, Changed, DocumentChange, DocumentEntry, Stated};
 pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
 pub use feature::{Callout, Feature, Position, Segment};
 pub use material::{MATERIALS, Material};
@@ -74,4 +76,8 @@ pub struct Job {
     /// first. Only ever appended to.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub piece_record: Vec<PieceEntry>,
+    /// Every change of drawing, plan and statements after something was measured, oldest first. Only
+    /// ever appended to.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub document_record: Vec<DocumentEntry>,
 }

@@ -1,7 +1,7 @@
 //! The record of whole pieces: removed ones with all that was read on them, and serial numbers that
 //! were changed.
 
-use super::{Job, Piece};
+use super::{DocumentChange, Job, Piece};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -119,6 +119,13 @@ pub(super) fn record_pieces(
     for correction in &mut new.record {
         if let Some((_, now)) = renamed.iter().find(|(was, _)| correction.is_of(was)) {
             correction.piece.clone_from(now);
+        }
+    }
+    for entry in &mut new.document_record {
+        if let DocumentChange::Piece { serial, .. } = &mut entry.change
+            && let Some((_, now)) = renamed.iter().find(|(was, _)| serial == was)
+        {
+            serial.clone_from(now);
         }
     }
     new.piece_record.extend(changes.into_iter().map(|change| PieceEntry {

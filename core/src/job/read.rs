@@ -272,7 +272,13 @@ fn check(job: &Job) -> Result<(), ReadError> {
             }
         }
     }
-    check_piece_record(job)
+    check_piece_record(job)?;
+    for (i, entry) in job.document_record.iter().enumerate() {
+        for said in [&entry.when, &entry.who, &entry.why] {
+            text(&format!("document_record[{i}]"), said)?;
+        }
+    }
+    Ok(())
 }
 
 /// Removed pieces and changed serial numbers: the texts, and nothing about what was read. It was

@@ -1,5 +1,6 @@
 //! The record: what was read before a correction is never lost (ISO/IEC 17025:2017, 7.5.2).
 
+use super::document_record::record_document;
 use super::piece_record::{match_pieces, record_pieces};
 use super::{Instrument, Job, Piece, ProbeTrial, Reading, Touch, Zero};
 use crate::quantity::Figure;
@@ -99,7 +100,8 @@ pub struct ZeroChange {
 /// removes a value is, and so is another zero for values that are there. `new.record` first takes
 /// over what `old` had recorded, so that stepping back to an earlier state of the document cannot
 /// lose an entry. A piece that was removed is kept whole in `new.piece_record`, which also keeps the
-/// changes of serial numbers.
+/// changes of serial numbers. What was changed of drawing, plan and statements after something was
+/// measured goes into `new.document_record`.
 pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
     if new.record.len() < old.record.len() || !new.record.starts_with(&old.record) {
         new.record.clone_from(&old.record);
@@ -127,6 +129,7 @@ pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
         who: who.to_owned(),
         ..c
     }));
+    record_document(old, new, &matched, when, who);
     record_pieces(old, new, &matched, when, who);
 }
 

@@ -5,8 +5,8 @@ use crate::callout::{Bonus, NoBonus, PositionFinding, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, PieceFinding, Ready};
 use crate::mark::{Face, Text, missing, width};
 use crate::show::{
-    corrections, datum_words, datums_behind_a_boundary, feature_name, question, relation_reason,
-    relation_word,
+    corrections, datum_words, datums_behind_a_boundary, document_changes, feature_name, question,
+    relation_reason, relation_word,
 };
 
 pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, finding: &PieceFinding) {
@@ -27,6 +27,8 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
         "Corrected readings",
         if corrections.is_empty() { vec![NONE.to_owned()] } else { corrections },
     ));
+    let changes = document_changes(paper.job, &finding.serial);
+    sections.push((CHANGES, if changes.is_empty() { vec![NONE.to_owned()] } else { changes }));
     let mut notes: Vec<String> = Vec::new();
     if !paper.job.shipment.notes.is_empty() {
         notes.push(paper.job.shipment.notes.clone());
@@ -110,6 +112,9 @@ fn section(paper: &mut Paper<'_>, heading: &str, lines: &[String]) {
 
 /// What stands beside a heading of which there is nothing to say.
 const NONE: &str = "None.";
+
+/// Heading of the changes of drawing and plan.
+pub(super) const CHANGES: &str = "Drawing and plan changed after the first reading";
 
 /// What is asked and not measured: of features their coordinates, sizes and positions, and lines.
 fn unmeasured(paper: &Paper<'_>, finding: &PieceFinding) -> Vec<String> {

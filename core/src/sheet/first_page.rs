@@ -1,5 +1,6 @@
 //! The first page: the verdict, the table, the picture, what it rests on, and the title block.
 
+use super::closing::CHANGES;
 use super::paper::{Paper, STEP, size};
 use super::{Extent, results_table, title_block};
 use crate::callout::Verdict;
@@ -8,7 +9,9 @@ use crate::job::{Instrument, Job};
 use crate::mark::{Face, Ink, Text, VerdictSign, wrap};
 use crate::picture::{PatternOptions, pattern};
 use crate::quantity::Unit;
-use crate::show::{feature_name, headline, reason, relation_reason, relation_word};
+use crate::show::{
+    document_changes, feature_name, headline, reason, relation_reason, relation_word,
+};
 
 /// Height of the picture at least.
 const PICTURE: f64 = 62.0;
@@ -73,6 +76,7 @@ pub(super) fn put(
     paper.y += 2.4;
     let mut said = exceptions(paper.job, finding, paper.half());
     said.extend(reserves(paper.job, finding));
+    said.extend(changed(paper.job, finding, extent));
     paper.columns(&said);
     let foot = Foot::of(paper, ready, finding, extent);
     let mut foot = foot;
@@ -180,6 +184,20 @@ fn reserves(job: &Job, finding: &PieceFinding) -> Vec<String> {
         ));
     }
     list
+}
+
+/// That the drawing or the plan was changed after something was measured.
+fn changed(job: &Job, finding: &PieceFinding, extent: Extent) -> Option<String> {
+    let count = match document_changes(job, &finding.serial).len() {
+        0 => return None,
+        1 => "1 change".to_owned(),
+        n => format!("{n} changes"),
+    };
+    let listed = match extent {
+        Extent::Full => format!("listed under \u{201C}{CHANGES}\u{201D}"),
+        Extent::Short => "listed in the full report".to_owned(),
+    };
+    Some(format!("Drawing or plan changed after the first reading: {count}, {listed}."))
 }
 
 /// Picture, notes and title block at the foot of the first page. Placed before the table, since the

@@ -6,6 +6,7 @@ mod at_bench;
 mod budget;
 mod cause;
 mod chain;
+mod document_record;
 mod drawing_problem;
 mod network_fault;
 mod pattern;
@@ -25,6 +26,7 @@ mod sweep;
 pub use at_bench::{offer_words, so_far};
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
+pub use document_record::{document_changes, last_document_change};
 pub use drawing_problem::field_word;
 pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,

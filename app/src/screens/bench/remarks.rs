@@ -3,7 +3,7 @@
 use super::station::Station;
 use leptos::prelude::*;
 use quarterturn_core::findings::{Place, Weight};
-use quarterturn_core::show::{corrections, removed_pieces};
+use quarterturn_core::show::{corrections, document_changes, removed_pieces};
 
 /// Problems of the orientation and of the piece, as sentences.
 #[component]
@@ -43,6 +43,8 @@ pub(super) fn Corrected() -> impl IntoView {
         let view = station.desk.view();
         let mut list = corrections(&view.job, view.index);
         list.extend(removed_pieces(&view.job));
+        let piece = view.job.pieces.get(view.index);
+        list.extend(piece.map(|p| document_changes(&view.job, &p.serial)).unwrap_or_default());
         list
     });
     let count = move || match list.with(Vec::len) {
