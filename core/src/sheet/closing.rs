@@ -23,12 +23,17 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
         sections.push(("Readings in question, kept as read", asked));
     }
     let corrections = corrections(paper.job, index);
-    sections.push((
-        "Corrected readings",
-        if corrections.is_empty() { vec![NONE.to_owned()] } else { corrections },
-    ));
     let changes = document_changes(paper.job, &finding.serial);
-    sections.push((CHANGES, if changes.is_empty() { vec![NONE.to_owned()] } else { changes }));
+    if corrections.is_empty() && changes.is_empty() {
+        sections.push(("Corrected readings, changes of drawing and plan", vec![NONE.to_owned()]));
+    } else {
+        let or_none = |list: Vec<String>| match list.is_empty() {
+            true => vec![NONE.to_owned()],
+            false => list,
+        };
+        sections.push(("Corrected readings", or_none(corrections)));
+        sections.push((CHANGES, or_none(changes)));
+    }
     let mut notes: Vec<String> = Vec::new();
     if !paper.job.shipment.notes.is_empty() {
         notes.push(paper.job.shipment.notes.clone());

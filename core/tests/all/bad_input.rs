@@ -9,13 +9,13 @@ use quarterturn_core::entry;
 use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
-    Along, BOUNDS, Blocks, Callout, Conditions, Correction, Coverage, Datum, DatumPattern,
-    DatumRef, DecisionRule, Drawing, FORMAT, Feature, FeatureField, Grid, Instrument, Job, Kind,
-    Material, Modifier, Observed, Orientation, Outline, Paper, PatternKind, Piece, PieceChange,
-    PieceEntry, Plan, Position, Probe, ProbeTrial, ProbeWay, ReadError, Reading, Relation,
-    RelationKind, RelationLimits, Rest, Segment, Shipment, SizeLimits, Slope, Squareness, Standard,
-    Sweep, Taken, Together, Touch, VERSION, Zero, ZeroCheck, match_pieces, read, record_changes,
-    write, write_compact,
+    Along, BOUNDS, Blocks, Callout, Changed, Conditions, Correction, Coverage, Datum, DatumPattern,
+    DatumRef, DecisionRule, DocumentChange, DocumentEntry, Drawing, FORMAT, Feature, FeatureField,
+    Grid, Instrument, Job, Kind, Material, Modifier, Observed, Orientation, Outline, Paper,
+    PatternKind, Piece, PieceChange, PieceEntry, Plan, Position, Probe, ProbeTrial, ProbeWay,
+    ReadError, Reading, Relation, RelationKind, RelationLimits, Rest, Segment, Shipment,
+    SizeLimits, Slope, Squareness, Standard, Sweep, Taken, Together, Touch, VERSION, Zero,
+    ZeroCheck, match_pieces, read, record_changes, write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, gauge, pattern, standing, zone};
@@ -42,6 +42,7 @@ fn is_said_well(e: &ReadError) -> Result<(), TestCaseError> {
         "pieces",
         "record",
         "piece_record",
+        "document_record",
         "line ",
         "the top of the file",
     ];
@@ -990,6 +991,26 @@ fn any_job() -> impl Strategy<Value = Job> {
                 [serial, PieceChange::Removed(Box::new(piece)), put_back]
             });
             let piece_record = piece_record.map(entry).collect();
+            let was = |change| DocumentEntry {
+                change,
+                when: "2026-11-25 07:10:42".to_owned(),
+                who: words.clone(),
+                why: name.clone(),
+            };
+            let document_record = [
+                features.first().cloned().map(|f| {
+                    let (was, now) = (Some(f.clone()), Some(f));
+                    DocumentChange::Feature(Box::new(Changed { was, now }))
+                }),
+                relations.first().cloned().map(|r| {
+                    DocumentChange::Relation(Box::new(Changed { was: None, now: Some(r) }))
+                }),
+                instruments.first().cloned().map(|i| {
+                    DocumentChange::Instrument(Box::new(Changed { was: Some(i), now: None }))
+                }),
+                Some(DocumentChange::Unit { was: unit, now: unit, converted: demo }),
+            ];
+            let document_record = document_record.into_iter().flatten().map(was).collect();
             Job {
                 format: FORMAT.to_owned(),
                 version: VERSION,
@@ -1053,6 +1074,7 @@ fn any_job() -> impl Strategy<Value = Job> {
                 pieces,
                 record: record.into_iter().collect(),
                 piece_record,
+                document_record,
             }
         },
     )
