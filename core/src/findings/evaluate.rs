@@ -205,6 +205,7 @@ impl<'a> Ready<'a> {
         problems.extend(misfits);
         let uncertainty = &measured.bench.facts().uncertainty;
         problems.extend(remarks::drift(self.job, piece, uncertainty));
+        problems.extend(remarks::seats(self.job, piece, uncertainty));
         let (tally, verdict) = tally(&features, &relations);
         Some(PieceFinding {
             serial: piece.serial.clone(),

@@ -252,6 +252,19 @@ pub enum ProblemKind {
         /// How it is written.
         figures: Figures,
     },
+    /// A face that lies parallel to the plate was swept and shows more than the gauge explains.
+    NotParallel {
+        /// Which orientation.
+        orientation: u32,
+        /// The face.
+        face: String,
+        /// Total indicator reading.
+        tir: Length,
+        /// What it may be.
+        limit: Length,
+        /// How it is written.
+        figures: Figures,
+    },
     /// The sizes of an orientation fit the part turned by half a turn.
     SizesTurned {
         /// Which one.

@@ -3,7 +3,7 @@
 
 use super::{DatumLists, Measurement, Place, Problem, ProblemKind, Toleranced};
 use crate::adjust::{Adjustment, Residual};
-use crate::bench::{Target, TemperatureCorrection, TouchUncertainty, Touched};
+use crate::bench::{Target, TemperatureCorrection, Tir, TouchUncertainty, Touched, faces_up};
 use crate::callout::K;
 use crate::chance::{Share, capability};
 use crate::form::circle;
@@ -110,11 +110,7 @@ pub(super) fn drift(job: &Job, piece: &Piece, uncertainty: &TouchUncertainty) ->
         .filter_map(|check| {
             let orientation = job.orientation(check.orientation)?;
             let figures = Figures::of_readings(job, orientation);
-            let gauge = orientation.instrument;
-            let touch = uncertainty.beside(gauge).or_else(|| {
-                let single = Touched { plate: 0.0, ..Touched::single(gauge, 1) };
-                uncertainty.known(gauge).then(|| uncertainty.standard(single))
-            });
+            let touch = one_touch(uncertainty, orientation.instrument);
             let by_gauge = touch.map(|u| u * (CLEAR * std::f64::consts::SQRT_2));
             let limit = by_gauge.or_else(|| Some(tightest? * 0.1))?;
             let drift = check.end.length(figures.unit);
@@ -125,6 +121,47 @@ pub(super) fn drift(job: &Job, piece: &Piece, uncertainty: &TouchUncertainty) ->
             })
         })
         .collect()
+}
+
+/// Standard uncertainty of one touch against another of the same gauge; `None` where nothing is known of
+/// the gauge.
+fn one_touch(uncertainty: &TouchUncertainty, gauge: usize) -> Option<Length> {
+    uncertainty.beside(gauge).or_else(|| {
+        let single = Touched { plate: 0.0, ..Touched::single(gauge, 1) };
+        uncertainty.known(gauge).then(|| uncertainty.standard(single))
+    })
+}
+
+/// Faces that lie parallel to the plate and whose sweep shows more than the gauge explains: the part is
+/// not seated, or the face is not parallel to the one that carries it. What is below a tenth of the
+/// tightest tolerance is not said (common practice, no source).
+pub(super) fn seats(job: &Job, piece: &Piece, uncertainty: &TouchUncertainty) -> Vec<Problem> {
+    /// As improbable as a zero that is off: largest and smallest of several readings lie farther apart
+    /// than two do.
+    const CLEAR: f64 = 4.0;
+    let least = tightest(&job.drawing).map(|t| t * 0.1);
+    let swept = piece.sweeps.iter().filter_map(|sweep| {
+        let orientation = job.orientation(sweep.orientation)?;
+        let at = job.drawing.by_number().get(sweep.feature.as_str()).copied()?;
+        let face = job.drawing.features.get(at)?;
+        if !faces_up(job, orientation).contains(&at) {
+            return None;
+        }
+        let figures = Figures::of_readings(job, orientation);
+        let touch = one_touch(uncertainty, orientation.instrument);
+        let Tir { tir, standard } = Tir::of(sweep, figures.unit, touch);
+        let limit = match (standard.map(|u| u * CLEAR), least) {
+            (Some(by_gauge), Some(least)) => by_gauge.max(least),
+            (by_gauge, least) => by_gauge.or(least)?,
+        };
+        (!tir.at_most(limit)).then(|| {
+            let orientation = orientation.number;
+            let face = face.name();
+            let what = ProblemKind::NotParallel { orientation, face, tir, limit, figures };
+            Problem::warns(Place::Orientation(orientation), what)
+        })
+    });
+    swept.collect()
 }
 
 /// The tightest tolerance of a drawing, of size or position.

@@ -191,6 +191,14 @@ impl fmt::Display for ProblemKind {
                 figures.signed(*by),
                 figures.plain(*limit)
             ),
+            Self::NotParallel { orientation, face, tir, limit, figures } => write!(
+                f,
+                "The sweep of {face} in orientation {orientation} shows a TIR of {}, where {} is \
+                 explained by the gauge. Check that the part is seated, with no burr or chip under it; \
+                 if it is, the face is not parallel to the one that carries the part.",
+                figures.plain(*tir),
+                figures.plain(*limit)
+            ),
             Self::SizesTurned { orientation, other } => write!(
                 f,
                 "The sizes of orientation {orientation} fit those of orientation {other} far better with \

@@ -6,7 +6,7 @@ use super::Errors;
 use crate::build::{Ask, Build, Part, from, hole, position};
 use crate::random::Random;
 use quarterturn_core::job::{
-    Instrument, Job, Orientation, Piece, Probe, ProbeTrial, ProbeWay, Rest,
+    Instrument, Job, Modifier, Orientation, Piece, Probe, ProbeTrial, ProbeWay, Rest,
 };
 use quarterturn_core::job::{Sweep, ZeroCheck};
 use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
@@ -159,6 +159,24 @@ impl SmallJob {
         };
         let gauge: &mut Instrument = job.gauge();
         gauge.probe_found = Some(trial);
+    }
+
+    /// Indices in the drawing of the holes that really are outside their zones, with the bonus of their
+    /// smaller size.
+    pub(crate) fn outside(&self) -> Vec<usize> {
+        let drawn = &self.part.job.drawing.features;
+        let is_outside = |index: &usize| {
+            let truth = &self.part.truth[&(index + 1).to_string()];
+            let hole = &self.holes[*index];
+            let position = drawn[self.feature(*index)].position().unwrap();
+            let bonus = match position.modifier {
+                Modifier::Mmc => truth.size[0].min(truth.size[1]) - hole.limits[0],
+                Modifier::None | Modifier::Lmc => 0.0,
+            };
+            let [dx, dy] = [0, 1].map(|k| truth.at[k] - hole.at[k]);
+            2.0 * libm::hypot(dx, dy) > position.tolerance.0 + bonus.max(0.0)
+        };
+        (0..self.holes.len()).filter(is_outside).map(|i| self.feature(i)).collect()
     }
 
     /// The hole that half a turn about the middle of the plate takes to where this one is.

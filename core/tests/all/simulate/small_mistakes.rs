@@ -95,6 +95,8 @@ pub(crate) struct Pair {
     pub(crate) orientation: Option<u32>,
     /// Indices into the drawing.
     pub(crate) features: Vec<usize>,
+    /// Holes of the clean job that really are outside their zones: indices into the drawing.
+    pub(crate) outside: Vec<usize>,
 }
 
 /// Where a mistake is made.
@@ -357,5 +359,6 @@ pub(crate) fn make(mistake: Small, small: &SmallJob, seed: u64) -> Option<Pair> 
         }
     }
     let orientation = (!everywhere).then_some(orientation);
-    Some(Pair { clean, spoilt: job, orientation, features })
+    let outside = small.outside();
+    Some(Pair { clean, spoilt: job, orientation, features, outside })
 }
