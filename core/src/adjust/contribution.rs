@@ -2,7 +2,7 @@
 //! annex G).
 
 use crate::bench::{TouchComponent, TouchUncertainty, Touched};
-use crate::chance::{effective_degrees as welch_satterthwaite, normal, student};
+use crate::chance::effective_degrees as welch_satterthwaite;
 
 /// A source of uncertainty. Instruments by their index in the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -81,12 +81,4 @@ pub fn effective_degrees(of: &[VarianceContribution], uncertainty: &TouchUncerta
         let degrees = gauge.map_or(f64::INFINITY, |i| uncertainty.degrees(i));
         (own.map(|c| c.variance).sum(), degrees)
     }))
-}
-
-/// The coverage factor for the level that two standard deviations of a normal distribution cover,
-/// 95.45 %: 2, or Student's t where the degrees of freedom are finite (JCGM 100:2008, G.3.2).
-#[must_use]
-pub fn coverage_factor(degrees: f64) -> f64 {
-    const K: f64 = 2.0;
-    if degrees.is_finite() { student::two_sided(2.0 * normal::cdf(K) - 1.0, degrees) } else { K }
 }

@@ -15,7 +15,7 @@ mod sensitivity;
 mod variance;
 
 pub use adjustment::{Adjustment, AdjustmentFault};
-pub use contribution::{Source, VarianceContribution, coverage_factor, effective_degrees};
+pub use contribution::{Source, VarianceContribution, effective_degrees};
 pub use fit::{Residual, Test, ZeroResidual};
 pub use form::Form;
 pub use network::adjust;

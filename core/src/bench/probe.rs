@@ -2,7 +2,7 @@
 //! wrong with it.
 
 use super::Mean;
-use crate::chance::{Sample, pooled};
+use crate::chance::{Sample, coverage_factor, pooled};
 use crate::job::{Instrument, Probe, ProbeTrial, ProbeWay};
 use crate::quantity::{Figure, Length, Unit};
 
@@ -11,9 +11,10 @@ use crate::quantity::{Figure, Length, Unit};
 /// practice, no source).
 const ENOUGH: f64 = 5.0;
 
-/// Two constants are held for different beyond so many standard uncertainties, and for opposite or
-/// alike within them (common practice, no source).
-const FAR: f64 = 3.0;
+/// Two constants are held for different beyond so many expanded uncertainties, and for opposite or
+/// alike within them: three standard uncertainties, more where the trial has few repeats (common
+/// practice, no source).
+const FAR: f64 = 1.5;
 
 /// The probe constant (effective probe size) as a trial gives it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -95,7 +96,9 @@ impl ProbeFound {
         };
         let mut doubts = Vec::new();
         let step = instrument.resolution.length(unit).abs();
-        let far = |u: f64| Length::mm(FAR * libm::hypot(own, u)).max(step * 2.0);
+        let degrees = self.scatter.and_then(|s| s.degrees).unwrap_or(f64::INFINITY);
+        let of_trial = own * coverage_factor(degrees);
+        let far = |u: f64| Length::mm(FAR * libm::hypot(of_trial, 2.0 * u)).max(step * 2.0);
         match stated {
             None if self.constant.abs() <= far(0.0) => doubts.push(ProbeDoubt::Nothing),
             None if self.constant < Length::ZERO => doubts.push(ProbeDoubt::Negative),

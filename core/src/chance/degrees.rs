@@ -1,4 +1,6 @@
-//! Effective degrees of freedom.
+//! Effective degrees of freedom, and the coverage factor that they ask for.
+
+use super::{normal, student};
 
 /// Effective degrees of freedom of a combined variance (Welch and Satterthwaite; JCGM 100:2008,
 /// G.4.1): u⁴/ν = Σ uᵢ⁴/νᵢ over independent contributions, each given as its variance uᵢ² and its
@@ -25,6 +27,14 @@ pub fn effective_degrees(contributions: impl IntoIterator<Item = (f64, f64)>) ->
         }
     }
     if fourth == 0.0 { f64::INFINITY } else { variance * variance / fourth }
+}
+
+/// The coverage factor for the level that two standard deviations of a normal distribution cover,
+/// 95.45 %: 2, or Student's t where the degrees of freedom are finite (JCGM 100:2008, G.3.2).
+#[must_use]
+pub fn coverage_factor(degrees: f64) -> f64 {
+    const K: f64 = 2.0;
+    if degrees.is_finite() { student::two_sided(2.0 * normal::cdf(K) - 1.0, degrees) } else { K }
 }
 
 #[cfg(test)]

@@ -40,7 +40,7 @@ mod testing;
 
 pub use bivariate::Bivariate;
 pub use decide::{Capability, Decision, Rule, Share, capability, decide};
-pub use degrees::effective_degrees;
+pub use degrees::{coverage_factor, effective_degrees};
 pub use disc::{GrowingBy, in_disc, in_growing_disc};
 pub use interval::in_interval;
 pub use sample::{Pooled, Sample, pooled};

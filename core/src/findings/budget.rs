@@ -4,8 +4,9 @@
 //! The shares are exact: what every touch, zero and common error has in the result follows from
 //! the adjustment itself, along the direction in which the result is judged.
 
-use crate::adjust::{Adjustment, Source, VarianceContribution, coverage_factor, effective_degrees};
+use crate::adjust::{Adjustment, Source, VarianceContribution, effective_degrees};
 use crate::bench::{TouchComponent, TouchUncertainty, Touched};
+use crate::chance::coverage_factor;
 use crate::job::Job;
 use crate::quantity::Length;
 use serde::Serialize;

@@ -4,12 +4,13 @@
 use super::demand::Demand;
 use super::pattern_judgement::{PatternJudged, judge_patterns};
 use super::{Coordinate, DatumLists, Fault, FeatureFinding, Frames, PatternFinding, Rework};
-use crate::adjust::{Adjustment, BenchSensitivities, SizeRef, coverage_factor, effective_degrees};
+use crate::adjust::{Adjustment, BenchSensitivities, SizeRef, effective_degrees};
 use crate::callout::{
     Bonus, K, PlaceEvidence, PositionFinding, Salvage, SizeEvidence, SizeFinding, SizeKnown,
     SizeSeen, Unjudged, Verdict, Zone, decisive, judge_position, judge_size, prove_position,
     prove_size, salvage,
 };
+use crate::chance::coverage_factor;
 use crate::frame::Located;
 use crate::job::{Coverage, Job};
 use crate::quantity::{Axis, Figure, Length};
