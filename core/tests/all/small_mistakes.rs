@@ -168,8 +168,10 @@ fn bounds(mistake: Small, plan: Plan) -> [u64; 2] {
         Small::Neighbour => 14,
         Small::TypedTwice => 2,
         Small::WrongTurn => 6,
+        Small::Bump | Small::BumpHalfway | Small::Drift | Small::Probe | Small::Tilt if checked => {
+            1
+        }
         Small::Tilt => 24,
-        Small::Bump | Small::BumpHalfway | Small::Drift | Small::Probe if checked => 1,
         Small::Bump => 8,
         Small::BumpHalfway => 14,
         Small::Drift => 16,
@@ -179,7 +181,7 @@ fn bounds(mistake: Small, plan: Plan) -> [u64; 2] {
     // it; what only single heights show is asked about without one.
     let named = match mistake {
         Small::Bump | Small::BumpHalfway | Small::Drift if opposite || checked => 98,
-        Small::Probe if checked => 98,
+        Small::Probe | Small::Tilt if checked => 98,
         Small::Probe if opposite => 86,
         Small::Tilt if opposite => 98,
         Small::Bump | Small::BumpHalfway | Small::Drift | Small::Probe | Small::Tilt => 0,
@@ -202,8 +204,8 @@ fn bounds(mistake: Small, plan: Plan) -> [u64; 2] {
 }
 
 /// Prints how each kind of mistake fares under a plan, and fails where one fares worse than its bounds
-/// or too many clean jobs are asked about: one in a hundred with two orientations; with checks and with
-/// opposite orientations more is compared, and up to four are.
+/// or more than one in a hundred clean jobs is asked about for nothing. That a hole is asked about which
+/// really is outside its zone is not for nothing: it is touched again before it is rejected.
 fn table(plan: Plan) {
     let percent = |n: u64| 100.0 * n as f64 / EACH as f64;
     let mut lines = vec![format!(
@@ -239,8 +241,7 @@ fn table(plan: Plan) {
     ));
     println!("{}", lines.join("\n"));
     assert!(short.is_empty(), "worse than before: {short:?}");
-    let most = if plan == Plan::Two { 1 } else { 4 };
-    assert!(100 * clean <= most * jobs, "{clean} of {jobs} clean jobs are asked about");
+    assert!(100 * falsely <= jobs, "{falsely} of {jobs} clean jobs are asked about for nothing");
 }
 
 #[test]

@@ -157,9 +157,9 @@ impl Stand {
             .enumerate()
             .map(|(i, f)| body(job, f, &turned, &part, up, text).map(|b| Shape::new(i, f, b)))
             .collect();
-        place_labels(&mut shapes, text);
-
         let page_part = part.corners().map(|c| turned.page(c));
+        place_labels(&mut shapes, &page_part, text);
+
         let sides = (turned.origin.x + left * scale, turned.origin.x + right * scale);
         let plate = height_of(plate_at);
         let blocks = (blocks_mm > 0.0).then(|| {

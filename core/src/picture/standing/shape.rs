@@ -118,14 +118,37 @@ impl Around {
             && self.top < other.bottom
             && other.top < self.bottom
     }
+
+    /// Whether the line from `a` to `b` goes through it.
+    pub(super) fn is_crossed(&self, [a, b]: [Point; 2]) -> bool {
+        let side = |x: f64, y: f64| (b.x - a.x) * (y - a.y) - (b.y - a.y) * (x - a.x);
+        let corners = [
+            side(self.left, self.top),
+            side(self.right, self.top),
+            side(self.left, self.bottom),
+            side(self.right, self.bottom),
+        ];
+        let reach = Self {
+            left: a.x.min(b.x),
+            right: a.x.max(b.x),
+            top: a.y.min(b.y),
+            bottom: a.y.max(b.y),
+        };
+        let overlaps = self.left <= reach.right
+            && reach.left <= self.right
+            && self.top <= reach.bottom
+            && reach.top <= self.bottom;
+        overlaps && corners.iter().any(|s| *s > 0.0) && corners.iter().any(|s| *s < 0.0)
+    }
 }
 
 /// More features than this, and a number is written only where it fits inside its feature.
 const CROWD: usize = 400;
 
 /// Gives every shape the place of its number: inside where it fits, otherwise beside it where
-/// nothing else is.
-pub(super) fn place_labels(shapes: &mut [Option<Shape>], text: f64) {
+/// nothing else is, off the edges of the part if that can be.
+pub(super) fn place_labels(shapes: &mut [Option<Shape>], part: &[Point; 4], text: f64) {
+    let edges = [0, 1, 2, 3].map(|i| [part[i], part[(i + 1) % 4]]);
     let mut taken: Vec<Around> = Vec::new();
     let crowd = shapes.len() > CROWD;
     if !crowd {
@@ -169,13 +192,11 @@ pub(super) fn place_labels(shapes: &mut [Option<Shape>], text: f64) {
             (-0.8, 0.8),
         ]
         .map(|(x, y)| centre.by(x * dx, y * dy));
-        let free = places
-            .into_iter()
-            .find(|p| {
-                let here = Around::about(*p, long, tall);
-                !taken.iter().any(|t| t.meets(&here))
-            })
-            .unwrap_or(places[0]);
+        let here = |p: &Point| Around::about(*p, long, tall);
+        let mut free = places.into_iter().filter(|p| !taken.iter().any(|t| t.meets(&here(p))));
+        let first = free.clone().next();
+        let clear = free.find(|p| !edges.iter().any(|edge| here(p).is_crossed(*edge)));
+        let free = clear.or(first).unwrap_or(places[0]);
         taken.push(Around::about(free, long, tall));
         shape.label = Some(free);
     }
