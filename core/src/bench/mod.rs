@@ -49,7 +49,7 @@ pub use reduce::{Mean, Reduced, reduce};
 pub use rest::{carriers, carries};
 pub use setup::{Contact, Setup, SetupProblem};
 pub use standing::{StandsOtherwise, stands_otherwise};
-pub use sweep::{Tir, faces_up};
+pub use sweep::{Tir, faces_up, seat_not_swept};
 pub use temperature::TemperatureCorrection;
 pub use touched::Touched;
 pub use uncertainty::{TouchComponent, TouchUncertainty, growth_standard, temperature_standard};

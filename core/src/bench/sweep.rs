@@ -1,6 +1,6 @@
 //! Sweeps: an indicator led over a face or along an edge, its lowest and its highest reading.
 
-use crate::job::{Job, Kind, Orientation, Sweep};
+use crate::job::{Feature, Job, Kind, Orientation, Piece, Sweep};
 use crate::quantity::{Length, Unit};
 
 /// What a sweep says.
@@ -36,10 +36,24 @@ pub fn faces_up(job: &Job, orientation: &Orientation) -> Vec<usize> {
     features.filter(|(_, f)| f.kind == Kind::Face && f.looks == Some(up)).map(|(i, _)| i).collect()
 }
 
+/// The face whose sweep would show that the part is not seated: the first that looks up, where the piece
+/// has no sweep of any of them in the orientation. Readings of a tilted part show it only against the
+/// opposite orientation.
+#[must_use]
+pub fn seat_not_swept<'a>(
+    job: &'a Job,
+    piece: &Piece,
+    orientation: &Orientation,
+) -> Option<&'a Feature> {
+    let faces = faces_up(job, orientation);
+    let numbers = faces.iter().filter_map(|i| job.drawing.features.get(*i));
+    let swept = |f: &Feature| piece.sweep(orientation.number, &f.number).is_some();
+    if numbers.clone().any(swept) { None } else { numbers.clone().next() }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::Feature;
     use crate::quantity::{Figure, Side};
 
     #[test]
@@ -80,5 +94,24 @@ mod tests {
         let mut leaning = job.plan.orientations.clone().into_iter().next().unwrap_or_default();
         leaning.up_degrees = 37.0;
         assert_eq!(faces_up(&job, &leaning), Vec::<usize>::new());
+    }
+
+    #[test]
+    fn a_seat_is_swept_once_in_each_orientation() {
+        let mut job = Job::empty(Unit::Mm);
+        job.drawing.features.push(Feature {
+            number: "T".to_owned(),
+            kind: Kind::Face,
+            looks: Some(Side::PlusY),
+            ..Feature::default()
+        });
+        let mut piece = Piece::default();
+        let wanted = |piece: &Piece, index: usize| {
+            let orientation = job.plan.orientations.get(index);
+            orientation.and_then(|o| seat_not_swept(&job, piece, o)).map(|f| f.number.clone())
+        };
+        assert_eq!((wanted(&piece, 0), wanted(&piece, 1)), (Some("T".to_owned()), None));
+        piece.set_sweep(1, "T", Some((Figure(0.0), Figure(0.002))));
+        assert_eq!(wanted(&piece, 0), None);
     }
 }

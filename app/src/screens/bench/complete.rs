@@ -4,9 +4,10 @@ use super::known::AtHand;
 use super::station::{Station, ZERO_AT_END};
 use leptos::html::Input;
 use leptos::prelude::*;
+use quarterturn_core::bench::seat_not_swept;
 use quarterturn_core::entry;
 use quarterturn_core::picture::{stands_in_words, zero_words};
-use quarterturn_core::show::as_typed;
+use quarterturn_core::show::{as_typed, feature_name};
 
 /// The orientation is complete.
 #[component]
@@ -19,6 +20,7 @@ pub(super) fn Complete() -> impl IntoView {
         <Show when=move || full.get()>
             <div class="bench-complete">
                 <ZeroAgain/>
+                <Seat/>
                 <GoOn/>
             </div>
         </Show>
@@ -95,6 +97,26 @@ fn ZeroAgain() -> impl IntoView {
                 </p>
             }.into_any(),
         }}
+    }
+}
+
+/// The sweep that shows whether the part is seated, while it is not there.
+#[component]
+fn Seat() -> impl IntoView {
+    let station = Station::here();
+    let face = Memo::new(move |_| {
+        let view = station.desk.view();
+        let orientation = view.job.plan.orientations.get(station.rows.with(|r| r.index))?;
+        let piece = view.job.pieces.get(view.index)?;
+        seat_not_swept(&view.job, piece, orientation).map(feature_name)
+    });
+    view! {
+        {move || face.get().map(|face| view! {
+            <p class="soft">
+                {format!("A part that is not seated shows in a sweep of {face}, on top. ")}
+                <button type="button" class="link" on:click=move |_| station.set_sweeping(true)>"Sweep"</button>
+            </p>
+        })}
     }
 }
 
