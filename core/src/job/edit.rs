@@ -2,8 +2,8 @@
 
 use super::{
     Blocks, Datum, Drawing, FORMAT, Feature, Grid, Instrument, Job, Kind, Orientation, Outline,
-    Piece, Plan, Reading, Rest, Shipment, Squareness, Standard, Sweep, Taken, Touch, VERSION, Zero,
-    ZeroCheck,
+    Paper, Piece, Plan, Reading, Rest, Shipment, Squareness, Standard, Sweep, Taken, Touch,
+    VERSION, Zero, ZeroCheck,
 };
 use crate::quantity::{Figure, Side, Unit};
 use std::collections::HashSet;
@@ -77,7 +77,13 @@ impl Job {
                 ],
                 ..Plan::default()
             },
-            shipment: Shipment::default(),
+            shipment: Shipment {
+                paper: match unit {
+                    Unit::Inch => Paper::Letter,
+                    Unit::Mm => Paper::A4,
+                },
+                ..Shipment::default()
+            },
             pieces: vec![Piece { serial: "1".to_owned(), ..Piece::default() }],
             record: Vec::new(),
             piece_record: Vec::new(),
