@@ -1,13 +1,24 @@
 //! Pages as a PDF document.
 //!
-//! printpdf writes the objects; what it leaves to chance or to the clock (dates,
-//! identifiers) and what it rounds (advances) is then set, so that the same pages
-//! give the same bytes, natively and in the browser. Clauses are those of ISO 32000-1.
+//! printpdf builds the catalogue, the pages and the fonts. What it leaves to chance or to
+//! the clock (dates, identifiers) and what it rounds (advances) is then set, so that the
+//! same pages give the same bytes, natively and in the browser. What it lacks is put in
+//! beside it: contents that are written page by page, an outline of two levels, XMP for
+//! documents that are not PDF/A. Clauses are those of ISO 32000-1.
+//!
+//! Tables are not tagged (14.8): printpdf has no structure tree, no marked-content
+//! identifiers and no parent tree, and a tree that holds part of the content only is
+//! worse for a reader than none. Control frames carry their wording as `/ActualText`,
+//! and text is written in the order in which it is read.
 
-use super::page::Page;
-use super::pdf_font::{Fonts, finish_fonts};
-use super::pdf_ops::{operations, points};
-use lopdf::{Dictionary, Document, Object, StringFormat};
+use super::mark::Mark;
+use super::page::{Bookmark, Page};
+use super::pdf_content::{Place, content, points};
+use super::pdf_font::{Codes, Fonts, finish_fonts};
+use super::pdf_outline::{self, Entry};
+use super::pdf_xmp::packet;
+use flate2::{Compress, Compression, FlushCompress, Status};
+use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat};
 use printpdf::{PdfDocument, PdfPage, PdfSaveOptions, Pt};
 
 /// What a document says of itself.
@@ -115,21 +126,149 @@ pub enum PdfError {
     Write(#[from] std::io::Error),
 }
 
-/// The pages as a PDF document: real text in embedded fonts cut down to the
-/// characters used, lines and fills as vectors. The same arguments give the same
-/// bytes.
+/// A document that is written page by page: what a page holds is kept as the bytes that it takes in
+/// the document, and its marks can go. So a lot of fifty pieces takes little more memory than its
+/// document.
+pub struct PdfWriter {
+    pages: Vec<Written>,
+    codes: Codes,
+    deflate: Compress,
+}
+
+/// A page as it is kept.
+struct Written {
+    width: f64,
+    height: f64,
+    /// Its contents, compressed: what was there first, and what was drawn over it.
+    contents: Vec<Vec<u8>>,
+    bookmarks: Vec<Bookmark>,
+}
+
+impl Default for PdfWriter {
+    fn default() -> Self {
+        Self {
+            pages: Vec::new(),
+            codes: Codes::default(),
+            deflate: Compress::new(Compression::new(EFFORT), true),
+        }
+    }
+}
+
+/// How hard contents are compressed, of 9.
+const EFFORT: u32 = 6;
+
+impl PdfWriter {
+    /// Adds a page behind the others.
+    pub fn add(&mut self, page: Page) {
+        let written = self.written(page);
+        self.pages.push(written);
+    }
+
+    /// Adds pages before all others.
+    pub fn add_in_front(&mut self, pages: Vec<Page>) {
+        let pages: Vec<Written> = pages.into_iter().map(|page| self.written(page)).collect();
+        self.pages.splice(0..0, pages);
+    }
+
+    /// How many pages there are.
+    #[must_use]
+    pub const fn count(&self) -> usize {
+        self.pages.len()
+    }
+
+    /// Draws marks over what is on the page with this index, if there is such a page.
+    pub fn draw_over(&mut self, index: usize, marks: &[Mark]) {
+        let Some(page) = self.pages.get_mut(index) else { return };
+        let bytes = content(page.height, marks, &mut self.codes, Place::Behind);
+        page.contents.push(compressed(&mut self.deflate, &bytes));
+    }
+
+    fn written(&mut self, page: Page) -> Written {
+        let bytes = content(page.height, &page.marks, &mut self.codes, Place::First);
+        Written {
+            width: page.width,
+            height: page.height,
+            contents: vec![compressed(&mut self.deflate, &bytes)],
+            bookmarks: page.bookmarks,
+        }
+    }
+
+    /// The document: real text in embedded fonts cut down to the characters used, lines
+    /// and fills as vectors. The same pages give the same bytes.
+    ///
+    /// # Errors
+    /// No pages, a page without a size, a date that does not exist; or a fault in
+    /// writing, which would be one of this program.
+    pub fn finish(self, about: &About) -> Result<Vec<u8>, PdfError> {
+        if self.pages.is_empty() {
+            return Err(PdfError::NoPages);
+        }
+        let stamp = about.created.stamp().ok_or(PdfError::Date(about.created))?;
+        let fonts = Fonts::of(&self.codes)?;
+        let mut document = skeleton(&self.pages, &fonts, &about.title)?;
+        let ids: Vec<ObjectId> = document.page_iter().collect();
+        if ids.len() != self.pages.len() {
+            return Err(PdfError::Incomplete("pages"));
+        }
+        let bookmarks = |(page, id): (&Written, ObjectId)| {
+            let height = page.height;
+            let entries = page.bookmarks.clone().into_iter();
+            entries.map(move |bookmark| (id, height, bookmark)).collect::<Vec<_>>()
+        };
+        let bookmarks: Vec<_> = self.pages.iter().zip(ids.iter().copied()).flat_map(bookmarks).collect();
+        for (page, id) in self.pages.into_iter().zip(ids) {
+            set_contents(&mut document, id, page.contents)?;
+        }
+        finish_fonts(&mut document, &fonts)?;
+        finish_catalog(&mut document)?;
+        let entries: Vec<Entry<'_>> = bookmarks
+            .iter()
+            .map(|(page, height, bookmark)| Entry { page: *page, height: *height, bookmark })
+            .collect();
+        pdf_outline::put(&mut document, &entries)?;
+        finish_trailer(&mut document, about, &stamp);
+        put_xmp(&mut document, about)?;
+        document.version = "1.7".to_owned();
+        document.compress();
+        let mut bytes = Vec::new();
+        document.save_to(&mut bytes)?;
+        Ok(bytes)
+    }
+}
+
+/// The pages as a PDF document; see [`PdfWriter`], which takes them one by one.
 ///
 /// # Errors
-/// No pages, a page without a size, a date that does not exist; or a fault in
-/// writing, which would be one of this program.
+/// Those of [`PdfWriter::finish`].
 pub fn pdf(pages: &[Page], about: &About) -> Result<Vec<u8>, PdfError> {
-    if pages.is_empty() {
-        return Err(PdfError::NoPages);
-    }
-    let stamp = about.created.stamp().ok_or(PdfError::Date(about.created))?;
-    let fonts = Fonts::for_pages(pages)?;
+    let mut writer = PdfWriter::default();
+    pages.iter().for_each(|page| writer.add(page.clone()));
+    writer.finish(about)
+}
 
-    let mut built = PdfDocument::new(&about.title);
+/// Bytes as the filter `FlateDecode` reads them.
+fn compressed(deflate: &mut Compress, bytes: &[u8]) -> Vec<u8> {
+    deflate.reset();
+    // Room for the worst case, so that one call does it; a page of text takes a fifth.
+    let mut out = Vec::with_capacity(bytes.len() + bytes.len() / 1000 + 64);
+    let mut read = 0;
+    loop {
+        let rest = bytes.get(read..).unwrap_or_default();
+        let before = deflate.total_in();
+        let status = deflate.compress_vec(rest, &mut out, FlushCompress::Finish);
+        read += usize::try_from(deflate.total_in() - before).unwrap_or(0);
+        match status {
+            Ok(Status::StreamEnd) | Err(_) => break,
+            Ok(_) => out.reserve(4096),
+        }
+    }
+    out.shrink_to_fit();
+    out
+}
+
+/// The document with fonts and pages, whose contents are not there yet.
+fn skeleton(pages: &[Written], fonts: &Fonts, title: &str) -> Result<Document, PdfError> {
+    let mut built = PdfDocument::new(title);
     fonts.add_to(&mut built);
     for (index, page) in pages.iter().enumerate() {
         // Table C.1: at most 14,400 units on a side.
@@ -146,41 +285,59 @@ pub fn pdf(pages: &[Page], about: &About) -> Result<Vec<u8>, PdfError> {
             media_box: sheet.clone(),
             trim_box: sheet.clone(),
             crop_box: sheet,
-            ops: operations(page),
+            ops: if index == 0 { fonts.shown() } else { Vec::new() },
         });
     }
-    let options = PdfSaveOptions {
-        // Paths are written operator by operator, which printpdf calls unknown.
-        secure: false,
-        ..PdfSaveOptions::default()
-    };
-    let mut document = built.to_lopdf_document(&options, &mut Vec::new());
-
-    finish_fonts(&mut document, &fonts)?;
-    finish_catalog(&mut document)?;
-    finish_trailer(&mut document, about, &stamp);
-    document.version = "1.7".to_owned();
-    document.compress();
-    let mut bytes = Vec::new();
-    document.save_to(&mut bytes)?;
-    Ok(bytes)
+    Ok(built.to_lopdf_document(&PdfSaveOptions::default(), &mut Vec::new()))
 }
 
-/// The catalogue: the language, and the title in the window rather than the file's
-/// name; pages without the lists of annotations that they have none of.
+/// Gives a page its contents (7.8.2: an array of streams is read as one), and takes the list of
+/// annotations away that it has none of.
+fn set_contents(
+    document: &mut Document,
+    page: ObjectId,
+    contents: Vec<Vec<u8>>,
+) -> Result<(), PdfError> {
+    const FAULT: PdfError = PdfError::Incomplete("pages");
+    let mut streams = contents.into_iter().map(|bytes| {
+        let mut entries = Dictionary::new();
+        entries.set("Filter", Object::Name(b"FlateDecode".to_vec()));
+        Stream::new(entries, bytes)
+    });
+    let of_page = document.get_dictionary(page).map_err(|_| FAULT)?;
+    let first = of_page.get(b"Contents").and_then(Object::as_reference).map_err(|_| FAULT)?;
+    // printpdf's own content gives way to the first.
+    document.objects.insert(first, streams.next().ok_or(FAULT)?.into());
+    let mut all: Vec<Object> = vec![first.into()];
+    all.extend(streams.map(|stream| document.add_object(stream).into()));
+    let of_page =
+        document.get_object_mut(page).and_then(Object::as_dict_mut).map_err(|_| FAULT)?;
+    of_page.remove(b"Annots");
+    if all.len() > 1 {
+        of_page.set("Contents", all);
+    }
+    Ok(())
+}
+
+/// The catalogue: the language, and the title in the window rather than the file's name.
 fn finish_catalog(document: &mut Document) -> Result<(), PdfError> {
     let catalog = document.catalog_mut().map_err(|_| PdfError::Incomplete("catalogue"))?;
     catalog.set("Lang", Object::string_literal("en"));
     let mut preferences = Dictionary::new();
     preferences.set("DisplayDocTitle", true);
     catalog.set("ViewerPreferences", preferences);
-    for page in document.page_iter().collect::<Vec<_>>() {
-        document
-            .get_object_mut(page)
-            .and_then(Object::as_dict_mut)
-            .map_err(|_| PdfError::Incomplete("pages"))?
-            .remove(b"Annots");
-    }
+    Ok(())
+}
+
+/// The metadata stream (14.3.2), which stays readable for programs that know no PDF.
+fn put_xmp(document: &mut Document, about: &About) -> Result<(), PdfError> {
+    let mut entries = Dictionary::new();
+    entries.set("Type", Object::Name(b"Metadata".to_vec()));
+    entries.set("Subtype", Object::Name(b"XML".to_vec()));
+    let stream = Stream::new(entries, packet(about).into_bytes()).with_compression(false);
+    let id = document.add_object(stream);
+    let catalog = document.catalog_mut().map_err(|_| PdfError::Incomplete("catalogue"))?;
+    catalog.set("Metadata", id);
     Ok(())
 }
 

@@ -5,10 +5,12 @@ use super::{Extent, results_table, title_block};
 use crate::callout::Verdict;
 use crate::findings::{FeatureFinding, PieceFinding, Ready};
 use crate::job::{Instrument, Job};
-use crate::mark::{Face, Ink, Text, VerdictSign, wrap};
+use crate::mark::{Face, Ink, Level, Text, VerdictSign, wrap};
 use crate::picture::{PatternOptions, pattern};
 use crate::quantity::Unit;
-use crate::show::{feature_name, headline, reason, relation_reason, relation_word};
+use crate::show::{
+    feature_name, headline, piece_says, reason, relation_reason, relation_word,
+};
 
 /// Height of the picture at least.
 const PICTURE: f64 = 62.0;
@@ -35,20 +37,7 @@ pub(super) fn put(
     extent: Extent,
 ) {
     paper.begin(super::title_block::Purpose::Report.words());
-    let sign = match finding.verdict {
-        Verdict::Conforms => Some(VerdictSign::Conforms),
-        Verdict::DoesNotConform => Some(VerdictSign::DoesNotConform),
-        Verdict::NotMeasured => Some(VerdictSign::NotMeasured),
-        Verdict::NotProven => Some(VerdictSign::NotProven),
-        Verdict::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
-        Verdict::NothingAsked => None,
-    };
-    let y = paper.y + 2.6;
-    let mut x = paper.left();
-    if let Some(sign) = sign {
-        paper.put(sign.draw((x + 1.6, y - 1.1), 3.2));
-        x += 5.0;
-    }
+    paper.bookmark(Level::Sheet, &piece_says(finding), 0.0);
     let words = match finding.verdict {
         Verdict::NothingAsked => headline(finding),
         verdict => format!(
@@ -63,15 +52,8 @@ pub(super) fn put(
             }
         ),
     };
-    let room = paper.right() - x;
-    for (n, line) in wrap(Face::SansBold, &words, 3.2, room).into_iter().enumerate() {
-        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
-        let down = n as f64 * 4.2;
-        paper.put(Text::new((x, y + down), line, 3.2).bold());
-        paper.y = y + down;
-    }
-    paper.y += 2.4;
-    let mut said = exceptions(paper.job, finding, paper.half());
+    put_verdict(paper, finding.verdict, &words);
+    let mut said = first_exceptions(paper.job, finding, paper.half());
     said.extend(reserves(paper.job, finding));
     paper.columns(&said);
     let foot = Foot::of(paper, ready, finding, extent);
@@ -98,8 +80,39 @@ pub(super) fn put(
     }
 }
 
-/// What does not conform, is not proven or cannot be judged, each with its reason.
-fn exceptions(job: &Job, finding: &PieceFinding, half: f64) -> Vec<String> {
+/// The sign of a verdict, as far as there is one.
+pub(super) const fn sign(verdict: Verdict) -> Option<VerdictSign> {
+    match verdict {
+        Verdict::Conforms => Some(VerdictSign::Conforms),
+        Verdict::DoesNotConform => Some(VerdictSign::DoesNotConform),
+        Verdict::NotMeasured => Some(VerdictSign::NotMeasured),
+        Verdict::NotProven => Some(VerdictSign::NotProven),
+        Verdict::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
+        Verdict::NothingAsked => None,
+    }
+}
+
+/// A verdict over the whole with its sign, in large letters.
+pub(super) fn put_verdict(paper: &mut Paper<'_>, verdict: Verdict, words: &str) {
+    let y = paper.y + 2.6;
+    let mut x = paper.left();
+    if let Some(sign) = sign(verdict) {
+        paper.put(sign.draw((x + 1.6, y - 1.1), 3.2));
+        x += 5.0;
+    }
+    let room = paper.right() - x;
+    for (n, line) in wrap(Face::SansBold, words, 3.2, room).into_iter().enumerate() {
+        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+        let down = n as f64 * 4.2;
+        paper.put(Text::new((x, y + down), line, 3.2).bold());
+        paper.y = y + down;
+    }
+    paper.y += 2.4;
+}
+
+/// What does not conform, is not proven or cannot be judged, each with its reason; what does not conform
+/// comes first.
+pub(super) fn exceptions(job: &Job, finding: &PieceFinding) -> Vec<String> {
     let drawing = &job.drawing;
     let excepted = |verdict| {
         matches!(
@@ -125,16 +138,20 @@ fn exceptions(job: &Job, finding: &PieceFinding, half: f64) -> Vec<String> {
         told(name, r.verdict, relation_reason(r, drawing))
     });
     let mut list: Vec<(Verdict, String)> = features.chain(relations).collect();
-    // What does not conform comes first.
     list.sort_by_key(|(verdict, _)| *verdict != Verdict::DoesNotConform);
-    let count = list.len();
+    list.into_iter().map(|(_, text)| capital(&text)).collect()
+}
+
+/// As many of the exceptions as the first page has room for, in columns so wide.
+fn first_exceptions(job: &Job, finding: &PieceFinding, half: f64) -> Vec<String> {
+    let all = exceptions(job, finding);
+    let count = all.len();
     let mut lines = 0;
     let fits = |text: &String| {
         lines += wrap(Face::Sans, text, size::TEXT, half).len();
         lines <= LINES
     };
-    let texts = list.into_iter().take(MOST).map(|(_, t)| capital(&t));
-    let mut said: Vec<String> = texts.take_while(fits).collect();
+    let mut said: Vec<String> = all.into_iter().take(MOST).take_while(fits).collect();
     let more = count - said.len();
     if more > 0 {
         said.push(format!("And {more} more: see the table."));

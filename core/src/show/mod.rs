@@ -7,6 +7,7 @@ mod budget;
 mod cause;
 mod chain;
 mod drawing_problem;
+mod lot;
 mod network_fault;
 mod pattern;
 mod probe;
@@ -26,6 +27,7 @@ pub use at_bench::{offer_words, so_far};
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
 pub use drawing_problem::field_word;
+pub use lot::{Lot, count_of_pieces, piece_says, tally_says};
 pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
 };
