@@ -8,8 +8,7 @@
 //!
 //! Tables are not tagged (14.8): printpdf has no structure tree, no marked-content
 //! identifiers and no parent tree, and a tree that holds part of the content only is
-//! worse for a reader than none. Control frames carry their wording as `/ActualText`,
-//! and text is written in the order in which it is read.
+//! worse for a reader than none. Control frames carry their wording as `/ActualText`.
 
 use super::mark::Mark;
 use super::page::{Bookmark, Page};
@@ -644,6 +643,141 @@ mod tests {
             .map(|operation| operation.operator)
             .collect();
         assert_eq!(operators, ["j", "rg", "re", "f", "RG", "w", "m", "l", "l", "S"]);
+    }
+
+    #[test]
+    fn what_is_drawn_over_a_page_comes_last_and_a_page_in_front_first() {
+        let text = |says: &str| Text::new((20.0, 30.0), says, 3.0);
+        let mut writer = PdfWriter::default();
+        let mut dashed = page([text("second")]);
+        let stroke = Stroke::THIN.dash(Stroke::DASHED);
+        dashed.put(crate::mark::Line::new((0.0, 0.0), (9.0, 0.0), stroke));
+        writer.add(dashed);
+        writer.add_in_front(vec![page([text("first")])]);
+        let line = crate::mark::Line::new((0.0, 9.0), (9.0, 9.0), Stroke::THIN);
+        writer.draw_over(1, &[text("over it").into(), line.into()]);
+        writer.draw_over(7, &[text("nowhere").into()]);
+        assert_eq!(writer.count(), 2);
+        let bytes = writer.finish(&about()).unwrap();
+        let says = |page| read(&bytes, page).into_iter().map(|s| s.text).collect::<Vec<_>>();
+        assert_eq!(says(1), ["first"]);
+        assert_eq!(says(2), ["second", "over it"]);
+        // The dashes of the line before do not go on.
+        let document = Document::load_mem(&bytes).unwrap();
+        let content = document.get_page_content(document.get_pages()[&2]);
+        let dashes: Vec<usize> = Content::decode(&content)
+            .unwrap()
+            .operations
+            .into_iter()
+            .filter(|operation| operation.operator == "d")
+            .map(|operation| operation.operands[0].as_array().unwrap().len())
+            .collect();
+        assert_eq!(dashes, [2, 0]);
+    }
+
+    /// A bookmark of the outline: its title, the titles below it, and where it leads.
+    type Marked = (String, Vec<String>, (u32, f64));
+
+    fn outline(document: &Document) -> Vec<Marked> {
+        let text = |item: &Dictionary| {
+            let bytes = item.get(b"Title").unwrap().as_str().unwrap();
+            match bytes.strip_prefix(&[0xFE, 0xFF]) {
+                Some(units) => String::from_utf16(
+                    &units
+                        .chunks(2)
+                        .map(|u| u16::from_be_bytes([u[0], u[1]]))
+                        .collect::<Vec<u16>>(),
+                )
+                .unwrap(),
+                None => String::from_utf8(bytes.to_vec()).unwrap(),
+            }
+        };
+        // From the first to the last, by what each says comes next.
+        let under = |parent: &Dictionary| {
+            let mut items = Vec::new();
+            let mut next = parent.get(b"First").ok().map(|f| f.as_reference().unwrap());
+            let mut before = None;
+            while let Some(id) = next {
+                let item = document.get_dictionary(id).unwrap();
+                assert_eq!(item.get(b"Prev").ok().map(|p| p.as_reference().unwrap()), before);
+                before = Some(id);
+                next = item.get(b"Next").ok().map(|n| n.as_reference().unwrap());
+                items.push(item);
+            }
+            assert_eq!(parent.get(b"Last").ok().map(|l| l.as_reference().unwrap()), before);
+            items
+        };
+        let root = document.catalog().unwrap().get(b"Outlines").unwrap().as_reference().unwrap();
+        let pages = document.get_pages();
+        under(document.get_dictionary(root).unwrap())
+            .into_iter()
+            .map(|item| {
+                let place = item.get(b"Dest").unwrap().as_array().unwrap();
+                let id = place[0].as_reference().unwrap();
+                let page = *pages.iter().find(|(_, page)| **page == id).unwrap().0;
+                assert_eq!(place[1].as_name().unwrap(), b"XYZ");
+                let below = under(item).into_iter().map(text).collect();
+                (text(item), below, (page, number(&place[3])))
+            })
+            .collect()
+    }
+
+    #[test]
+    fn bookmarks_stand_under_their_sheet() {
+        use crate::mark::{Bookmark, Level};
+        let marked = |marks: &[(&str, Level, f64)]| {
+            let mut page = page([]);
+            page.bookmarks = marks
+                .iter()
+                .map(|(title, level, y)| Bookmark { title: (*title).to_owned(), level: *level, y: *y })
+                .collect();
+            page
+        };
+        let pages = [
+            marked(&[("Piece Ł1", Level::Sheet, 0.0), ("Sums", Level::Section, 297.0)]),
+            marked(&[("Records", Level::Section, 20.0)]),
+            marked(&[("Piece 2", Level::Sheet, 0.0)]),
+        ];
+        let bytes = pdf(&pages, &about()).unwrap();
+        let document = Document::load_mem(&bytes).unwrap();
+        let high = 297.0 * 72.0 / 25.4;
+        let found = outline(&document);
+        let titles: Vec<(&str, &[String], u32)> =
+            found.iter().map(|(t, below, (page, _))| (t.as_str(), &below[..], *page)).collect();
+        let below = ["Sums".to_owned(), "Records".to_owned()];
+        assert_eq!(titles, [("Piece Ł1", &below[..], 1), ("Piece 2", &[][..], 3)]);
+        assert!(found.iter().all(|(_, _, (_, top))| (top - high).abs() < 0.01));
+        let mode = document.catalog().unwrap().get(b"PageMode").unwrap();
+        assert_eq!(mode.as_name().unwrap(), b"UseOutlines");
+        // One sheet alone is not shown with its outline, and pages without bookmarks have none.
+        let document = Document::load_mem(&pdf(&pages[..2], &about()).unwrap()).unwrap();
+        assert_eq!(outline(&document).len(), 1);
+        let mode = document.catalog().unwrap().get(b"PageMode").unwrap();
+        assert_eq!(mode.as_name().unwrap(), b"UseNone");
+        let document = Document::load_mem(&pdf(&[page([])], &about()).unwrap()).unwrap();
+        assert!(document.catalog().unwrap().get(b"Outlines").is_err());
+    }
+
+    #[test]
+    fn the_metadata_say_the_same_to_programs_that_read_xml() {
+        let about = About { title: "A<B & \u{1}C".to_owned(), ..about() };
+        let document = Document::load_mem(&pdf(&[page([])], &about).unwrap()).unwrap();
+        let stream = document.catalog().unwrap().get(b"Metadata").unwrap().as_reference().unwrap();
+        let stream = document.get_object(stream).unwrap().as_stream().unwrap();
+        assert_eq!(stream.dict.get(b"Subtype").unwrap().as_name().unwrap(), b"XML");
+        assert!(stream.dict.get(b"Filter").is_err());
+        let xml = String::from_utf8(stream.content.clone()).unwrap();
+        let xml = roxmltree::Document::parse(&xml).unwrap();
+        let says = |name: &str| {
+            let node = xml.descendants().find(|n| n.tag_name().name() == name).unwrap();
+            node.descendants().filter(|n| n.is_text()).filter_map(|n| n.text()).collect::<String>().trim().to_owned()
+        };
+        assert_eq!(says("title"), "A<B & C");
+        assert_eq!(says("creator"), "M. Ångström");
+        assert_eq!(says("description"), "Plate");
+        assert_eq!(says("Keywords"), "BY-1, lot 7");
+        assert_eq!(says("CreateDate"), "2024-02-29T07:08:09Z");
+        assert_eq!(says("DocumentID"), format!("urn:quarterturn:{}", "a5".repeat(16)));
     }
 
     #[test]

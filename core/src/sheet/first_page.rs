@@ -6,7 +6,7 @@ use crate::callout::Verdict;
 use crate::findings::{FeatureFinding, PieceFinding, Ready};
 use crate::job::{Instrument, Job};
 use crate::mark::{Face, Ink, Level, Text, VerdictSign, wrap};
-use crate::picture::{PatternOptions, pattern};
+use crate::picture::{Layout, PatternOptions, pattern};
 use crate::quantity::Unit;
 use crate::show::{
     feature_name, headline, piece_says, reason, relation_reason, relation_word,
@@ -62,13 +62,16 @@ pub(super) fn put(
     let most = paper.border_bottom() - paper.y - TABLE;
     let later = if foot.height > most { foot.leave_notes(paper) } else { Vec::new() };
     // Room that the table does not need is the picture's.
-    let table = results_table::height(paper, finding);
-    let spare = paper.border_bottom() - paper.y - table - 4.0;
+    let table = results_table::of(paper, finding);
+    let spare = paper.border_bottom() - paper.y - table.all(paper.room()) - 4.0;
     foot.height = foot.height.max(spare.min(LARGEST));
     let floor = paper.border_bottom() - foot.height - 2.0;
     paper.keep_from(floor);
     foot.put(paper, finding, floor + 1.0);
-    results_table::put(paper, finding);
+    if !table.is_empty() {
+        let (left, room) = (paper.left(), paper.room());
+        table.put(paper, left, room);
+    }
     let in_full = title_block::in_full(paper);
     if extent == Extent::Short && !in_full.is_empty() {
         paper.section(title_block::IN_FULL, 3.0 * STEP);
@@ -231,10 +234,11 @@ impl Foot {
             text_mm: LETTERS,
             ..PatternOptions::default()
         };
-        // What is written under the picture is known once it is drawn.
-        let drawn = pattern(paper.job, Some(finding), &options(bottom - top));
+        // What is written under the picture is known once the deviations are laid out.
+        let layout = Layout::of(&paper.job.drawing, &options(bottom - top));
+        let caption = layout.vectors(finding).caption;
         let mut lines = wrap(Face::Sans, &legend, size::SMALL, room);
-        lines.extend(wrap(Face::Sans, &drawn.caption, size::SMALL, room));
+        lines.extend(wrap(Face::Sans, &caption, size::SMALL, room));
         lines.retain(|l| !l.is_empty());
         #[expect(clippy::cast_precision_loss, reason = "a few lines")]
         let under = lines.len() as f64 * LEGEND;
