@@ -12,17 +12,18 @@
 
 #[path = "common/lot.rs"]
 mod lot;
+#[path = "common/plate.rs"]
+mod plate;
 
 use lot::Lot;
+use plate::plate;
+use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::write_compact;
-use quarterturn_core::job::{
-    Callout, Coverage, DatumRef, Feature, Job, Kind, Modifier, Piece, Position, Reading, SizeLimits,
-};
+use quarterturn_core::job::{Callout, Coverage, Job, Reading};
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::{Layout, PatternOptions};
-use quarterturn_core::quantity::{Figure, Side, Unit};
-use quarterturn_core::{Findings, evaluate};
+use quarterturn_core::quantity::{Figure, Side};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
@@ -130,62 +131,6 @@ fn line(name: &str, times: &[Duration], features: usize) {
         "{name:<36} {:>6} {fastest:>11.3} {median:>11.3} {p95:>11.3} {each:>15.3}",
         times.len()
     );
-}
-
-/// A plate with a grid of holes and bosses, 10 mm apart, measured with small deviations; `off` is
-/// added to every reading, in millimetres.
-fn plate(features: usize, pieces: usize, off: f64) -> Job {
-    let mut job = Job::empty(Unit::Mm);
-    let columns = 100.min(features);
-    let mut lot = Lot(1);
-    let mut readings = Vec::with_capacity(2 * features);
-    for i in 0..features {
-        let number = (i + 1).to_string();
-        let at = [i % columns, i / columns]
-            .map(|k| 10.0 + 10.0 * f64::from(u32::try_from(k).unwrap_or(0)));
-        let kind = if i % 5 == 4 { Kind::Boss } else { Kind::Hole };
-        for (orientation, nominal) in [(1, at[1]), (2, at[0])] {
-            let centre = nominal + 0.05 * lot.next() + off;
-            let half = (6.05 + 0.04 * lot.next()) / 2.0;
-            let thousandths = |v: f64| Figure((v * 1000.0).round() / 1000.0);
-            readings.push(Reading {
-                orientation,
-                feature: number.clone(),
-                low: vec![thousandths(centre - half)],
-                high: vec![thousandths(centre + half)],
-                ..Reading::default()
-            });
-        }
-        job.drawing.features.push(Feature {
-            number,
-            kind,
-            x: Some(Figure(at[0])),
-            y: Some(Figure(at[1])),
-            size: Some(SizeLimits::Limits { lower: Figure(6.0), upper: Figure(6.1) }),
-            callouts: vec![Callout::Position(Position {
-                tolerance: Figure(0.1),
-                modifier: Modifier::Mmc,
-                datums: DatumRef::all(&["A", "B", "C"]),
-                ..Position::default()
-            })],
-            ..Feature::default()
-        });
-    }
-    job.pieces = (0..pieces)
-        .map(|i| Piece {
-            serial: (i + 1).to_string(),
-            readings: readings.clone(),
-            ..Piece::default()
-        })
-        .collect();
-    let found: Findings = evaluate(&job);
-    let seen = found.pieces.iter().map(|p| p.tally.conform + p.tally.fail).sum::<usize>();
-    assert_eq!(
-        seen,
-        features * pieces,
-        "every feature must be judged, or the figures mean nothing"
-    );
-    job
 }
 
 /// The same plate measured in four orientations, each touch three times, with a gauge whose error

@@ -1,8 +1,7 @@
 //! `sheet JOB.json OUT.pdf [--blank | --short]`: writes the layout sheet of every piece, in full or its
 //! summary alone, or the blank sheet.
 
-use quarterturn_core::mark::pdf;
-use quarterturn_core::sheet::{Extent, Which, about, pages};
+use quarterturn_core::sheet::{Extent, Which, document};
 use quarterturn_core::{Job, job};
 use std::process::ExitCode;
 
@@ -32,8 +31,7 @@ fn write(
     extent: Extent,
 ) -> Result<(), Box<dyn std::error::Error>> {
     let job: Job = job::read(&std::fs::read_to_string(from)?)?;
-    let pages = pages(&job, which, extent);
     let seconds = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH)?.as_secs();
-    std::fs::write(to, pdf(&pages, &about(&job, seconds))?)?;
+    std::fs::write(to, document(&job, which, extent, seconds)?)?;
     Ok(())
 }

@@ -20,6 +20,6 @@ mod user;
 
 pub use browser::Browser;
 pub use needs::{need, run, run_within};
-pub use paper::{check_pdf, pdf_fonts, pdf_text};
+pub use paper::{check_pdf, pdf_fonts, pdf_info, pdf_pages, pdf_text};
 pub use server::Server;
 pub use user::User;

@@ -36,3 +36,16 @@ pub fn pdf_fonts(pdf: &Path) -> String {
 pub fn check_pdf(pdf: &Path) {
     output("qpdf", &["--check", "PDF"], pdf);
 }
+
+/// How many pages it has.
+#[must_use]
+pub fn pdf_pages(pdf: &Path) -> usize {
+    let said = output("qpdf", &["--show-npages", "PDF"], pdf);
+    said.trim().parse().unwrap_or_else(|_| panic!("qpdf counts “{said}” pages"))
+}
+
+/// What it says of itself: title, author, size of the page and so on, as pdfinfo lists them.
+#[must_use]
+pub fn pdf_info(pdf: &Path) -> String {
+    output("pdfinfo", &["PDF"], pdf)
+}

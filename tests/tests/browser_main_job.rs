@@ -171,6 +171,11 @@ fn from_an_empty_drawing_to_the_pdf_by_keyboard_alone() {
         user.waits_for(".paper svg").await;
         user.shot("main-6-sheet").await;
         user.holds(&[Key::Alt], 'd').await;
+        // What is open is said first.
+        user.waits_for("#open-points").await;
+        user.settles().await;
+        assert_eq!(user.is_on().await, "Download all the same");
+        user.presses(Key::Enter).await;
         let pdf = user.browser.downloaded("pdf").await;
         check_pdf(&pdf);
         let text = pdf_text(&pdf);

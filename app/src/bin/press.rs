@@ -6,8 +6,7 @@
 
 use js_sys::{Array, Uint8Array};
 use quarterturn_core::job;
-use quarterturn_core::mark::pdf;
-use quarterturn_core::sheet::{Extent, Which, about, pages};
+use quarterturn_core::sheet::{Extent, Which, document};
 use serde::Deserialize;
 use wasm_bindgen::prelude::*;
 use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
@@ -19,6 +18,8 @@ struct Order {
     job: String,
     /// Which sheet of it.
     which: Which,
+    /// How much of it.
+    extent: Extent,
     /// Now, in seconds since the beginning of 1970 (UTC).
     seconds: u64,
 }
@@ -26,8 +27,7 @@ struct Order {
 fn print(text: &str) -> Result<Vec<u8>, String> {
     let order: Order = serde_json::from_str(text).map_err(|e| e.to_string())?;
     let job = job::read(&order.job).map_err(|e| e.to_string())?;
-    pdf(&pages(&job, order.which, Extent::Full), &about(&job, order.seconds))
-        .map_err(|e| e.to_string())
+    document(&job, order.which, order.extent, order.seconds).map_err(|e| e.to_string())
 }
 
 fn main() {

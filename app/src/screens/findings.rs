@@ -28,6 +28,7 @@ use quarterturn_core::job::DecisionRule;
 use quarterturn_core::quantity::Unit;
 use quarterturn_core::show::headline;
 use remarks::Remarks;
+pub(crate) use remarks::{Remark, remarks};
 use row::Rows;
 pub(crate) use sign::sign_svg;
 use sign::tone;

@@ -24,8 +24,8 @@ pub(crate) enum Purpose {
     Document,
 }
 
-/// Cuts `font` down to `wanted`: characters in ascending order, each with the
-/// glyph of `font` that draws it. The character at index `i` gets glyph `i + 1`,
+/// Cuts `font` down to `wanted`: characters, for a page in ascending order, each with
+/// the glyph of `font` that draws it. The character at index `i` gets glyph `i + 1`,
 /// even where two share a drawing, so that a glyph always tells its character;
 /// glyph 0 stays the mark for what is missing. Parts of compound glyphs follow.
 ///

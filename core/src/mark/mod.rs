@@ -35,9 +35,13 @@ mod path;
 #[cfg(feature = "pdf")]
 mod pdf;
 #[cfg(feature = "pdf")]
+mod pdf_content;
+#[cfg(feature = "pdf")]
 mod pdf_font;
 #[cfg(feature = "pdf")]
-mod pdf_ops;
+mod pdf_outline;
+#[cfg(feature = "pdf")]
+mod pdf_xmp;
 mod place;
 mod sfnt;
 mod svg;
@@ -50,10 +54,10 @@ pub use font::{Face, has_glyph, width};
 pub use frame::{Cell, Piece, control_frame, control_frame_width};
 pub use ink::Ink;
 pub use mark::{Circle, Group, Line, Mark, Rect, Stroke, Tag};
-pub use page::Page;
+pub use page::{Bookmark, Level, Page};
 pub use path::{Path, Step};
 #[cfg(feature = "pdf")]
-pub use pdf::{About, Moment, PdfError, pdf};
+pub use pdf::{About, Moment, PdfError, PdfWriter, pdf};
 pub use place::{Anchor, Point, Text, Turn};
 pub use svg::{svg, svg_file, svg_marks};
 pub use symbol::Symbol;

@@ -1,13 +1,23 @@
 //! Pages as a PDF document.
 //!
-//! printpdf writes the objects; what it leaves to chance or to the clock (dates,
-//! identifiers) and what it rounds (advances) is then set, so that the same pages
-//! give the same bytes, natively and in the browser. Clauses are those of ISO 32000-1.
+//! printpdf builds the catalogue, the pages and the fonts. What it leaves to chance or to
+//! the clock (dates, identifiers) and what it rounds (advances) is then set, so that the
+//! same pages give the same bytes, natively and in the browser. What it lacks is put in
+//! beside it: contents that are written page by page, an outline of two levels, XMP for
+//! documents that are not PDF/A. Clauses are those of ISO 32000-1.
+//!
+//! Tables are not tagged (14.8): printpdf has no structure tree, no marked-content
+//! identifiers and no parent tree, and a tree that holds part of the content only is
+//! worse for a reader than none. Control frames carry their wording as `/ActualText`.
 
-use super::page::Page;
-use super::pdf_font::{Fonts, finish_fonts};
-use super::pdf_ops::{operations, points};
-use lopdf::{Dictionary, Document, Object, StringFormat};
+use super::mark::Mark;
+use super::page::{Bookmark, Page};
+use super::pdf_content::{Place, content, points};
+use super::pdf_font::{Codes, Fonts, finish_fonts};
+use super::pdf_outline::{self, Entry};
+use super::pdf_xmp::packet;
+use flate2::{Compress, Compression, FlushCompress, Status};
+use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat};
 use printpdf::{PdfDocument, PdfPage, PdfSaveOptions, Pt};
 
 /// What a document says of itself.
@@ -115,21 +125,150 @@ pub enum PdfError {
     Write(#[from] std::io::Error),
 }
 
-/// The pages as a PDF document: real text in embedded fonts cut down to the
-/// characters used, lines and fills as vectors. The same arguments give the same
-/// bytes.
+/// A document that is written page by page: what a page holds is kept as the bytes that it takes in
+/// the document, and its marks can go. So a lot of fifty pieces takes little more memory than its
+/// document.
+pub struct PdfWriter {
+    pages: Vec<Written>,
+    codes: Codes,
+    deflate: Compress,
+}
+
+/// A page as it is kept.
+struct Written {
+    width: f64,
+    height: f64,
+    /// Its contents, compressed: what was there first, and what was drawn over it.
+    contents: Vec<Vec<u8>>,
+    bookmarks: Vec<Bookmark>,
+}
+
+impl Default for PdfWriter {
+    fn default() -> Self {
+        Self {
+            pages: Vec::new(),
+            codes: Codes::default(),
+            deflate: Compress::new(Compression::new(EFFORT), true),
+        }
+    }
+}
+
+/// How hard contents are compressed, of 9.
+const EFFORT: u32 = 6;
+
+impl PdfWriter {
+    /// Adds a page behind the others.
+    pub fn add(&mut self, page: Page) {
+        let written = self.written(page);
+        self.pages.push(written);
+    }
+
+    /// Adds pages before all others.
+    pub fn add_in_front(&mut self, pages: Vec<Page>) {
+        let pages: Vec<Written> = pages.into_iter().map(|page| self.written(page)).collect();
+        self.pages.splice(0..0, pages);
+    }
+
+    /// How many pages there are.
+    #[must_use]
+    pub const fn count(&self) -> usize {
+        self.pages.len()
+    }
+
+    /// Draws marks over what is on the page with this index, if there is such a page.
+    pub fn draw_over(&mut self, index: usize, marks: &[Mark]) {
+        let Some(page) = self.pages.get_mut(index) else { return };
+        let bytes = content(page.height, marks, &mut self.codes, Place::Behind);
+        page.contents.push(compressed(&mut self.deflate, &bytes));
+    }
+
+    fn written(&mut self, page: Page) -> Written {
+        let bytes = content(page.height, &page.marks, &mut self.codes, Place::First);
+        Written {
+            width: page.width,
+            height: page.height,
+            contents: vec![compressed(&mut self.deflate, &bytes)],
+            bookmarks: page.bookmarks,
+        }
+    }
+
+    /// The document: real text in embedded fonts cut down to the characters used, lines
+    /// and fills as vectors. The same pages give the same bytes.
+    ///
+    /// # Errors
+    /// No pages, a page without a size, a date that does not exist; or a fault in
+    /// writing, which would be one of this program.
+    pub fn finish(self, about: &About) -> Result<Vec<u8>, PdfError> {
+        if self.pages.is_empty() {
+            return Err(PdfError::NoPages);
+        }
+        let stamp = about.created.stamp().ok_or(PdfError::Date(about.created))?;
+        let fonts = Fonts::of(&self.codes)?;
+        let mut document = skeleton(&self.pages, &fonts, &about.title)?;
+        let ids: Vec<ObjectId> = document.page_iter().collect();
+        if ids.len() != self.pages.len() {
+            return Err(PdfError::Incomplete("pages"));
+        }
+        let bookmarks = |(page, id): (&Written, ObjectId)| {
+            let height = page.height;
+            let entries = page.bookmarks.clone().into_iter();
+            entries.map(move |bookmark| (id, height, bookmark)).collect::<Vec<_>>()
+        };
+        let bookmarks: Vec<_> =
+            self.pages.iter().zip(ids.iter().copied()).flat_map(bookmarks).collect();
+        for (page, id) in self.pages.into_iter().zip(ids) {
+            set_contents(&mut document, id, page.contents)?;
+        }
+        finish_fonts(&mut document, &fonts)?;
+        finish_catalog(&mut document)?;
+        let entries: Vec<Entry<'_>> = bookmarks
+            .iter()
+            .map(|(page, height, bookmark)| Entry { page: *page, height: *height, bookmark })
+            .collect();
+        pdf_outline::put(&mut document, &entries)?;
+        finish_trailer(&mut document, about, &stamp);
+        put_xmp(&mut document, about)?;
+        document.version = "1.7".to_owned();
+        document.compress();
+        let mut bytes = Vec::new();
+        document.save_to(&mut bytes)?;
+        Ok(bytes)
+    }
+}
+
+/// The pages as a PDF document; see [`PdfWriter`], which takes them one by one.
 ///
 /// # Errors
-/// No pages, a page without a size, a date that does not exist; or a fault in
-/// writing, which would be one of this program.
+/// Those of [`PdfWriter::finish`].
 pub fn pdf(pages: &[Page], about: &About) -> Result<Vec<u8>, PdfError> {
-    if pages.is_empty() {
-        return Err(PdfError::NoPages);
-    }
-    let stamp = about.created.stamp().ok_or(PdfError::Date(about.created))?;
-    let fonts = Fonts::for_pages(pages)?;
+    let mut writer = PdfWriter::default();
+    pages.iter().for_each(|page| writer.add(page.clone()));
+    writer.finish(about)
+}
 
-    let mut built = PdfDocument::new(&about.title);
+/// Bytes as the filter `FlateDecode` reads them.
+fn compressed(deflate: &mut Compress, bytes: &[u8]) -> Vec<u8> {
+    deflate.reset();
+    // Room for the worst case, so that one call does it; a page of text takes a fifth.
+    let mut out = Vec::with_capacity(bytes.len() + bytes.len() / 1000 + 64);
+    let mut read = 0;
+    loop {
+        let rest = bytes.get(read..).unwrap_or_default();
+        let before = deflate.total_in();
+        let status = deflate.compress_vec(rest, &mut out, FlushCompress::Finish);
+        read += usize::try_from(deflate.total_in() - before).unwrap_or(0);
+        match status {
+            Ok(Status::StreamEnd) | Err(_) => break,
+            Ok(_) => out.reserve(4096),
+        }
+    }
+    out.shrink_to_fit();
+    out
+}
+
+/// The document with fonts and pages, whose contents are not there yet.
+fn skeleton(pages: &[Written], fonts: &Fonts, title: &str) -> Result<Document, PdfError> {
+    let mut built = PdfDocument::new(title);
     fonts.add_to(&mut built);
     for (index, page) in pages.iter().enumerate() {
         // Table C.1: at most 14,400 units on a side.
@@ -146,41 +285,58 @@ pub fn pdf(pages: &[Page], about: &About) -> Result<Vec<u8>, PdfError> {
             media_box: sheet.clone(),
             trim_box: sheet.clone(),
             crop_box: sheet,
-            ops: operations(page),
+            ops: if index == 0 { fonts.shown() } else { Vec::new() },
         });
     }
-    let options = PdfSaveOptions {
-        // Paths are written operator by operator, which printpdf calls unknown.
-        secure: false,
-        ..PdfSaveOptions::default()
-    };
-    let mut document = built.to_lopdf_document(&options, &mut Vec::new());
-
-    finish_fonts(&mut document, &fonts)?;
-    finish_catalog(&mut document)?;
-    finish_trailer(&mut document, about, &stamp);
-    document.version = "1.7".to_owned();
-    document.compress();
-    let mut bytes = Vec::new();
-    document.save_to(&mut bytes)?;
-    Ok(bytes)
+    Ok(built.to_lopdf_document(&PdfSaveOptions::default(), &mut Vec::new()))
 }
 
-/// The catalogue: the language, and the title in the window rather than the file's
-/// name; pages without the lists of annotations that they have none of.
+/// Gives a page its contents (7.8.2: an array of streams is read as one), and takes the list of
+/// annotations away that it has none of.
+fn set_contents(
+    document: &mut Document,
+    page: ObjectId,
+    contents: Vec<Vec<u8>>,
+) -> Result<(), PdfError> {
+    const FAULT: PdfError = PdfError::Incomplete("pages");
+    let mut streams = contents.into_iter().map(|bytes| {
+        let mut entries = Dictionary::new();
+        entries.set("Filter", Object::Name(b"FlateDecode".to_vec()));
+        Stream::new(entries, bytes)
+    });
+    let of_page = document.get_dictionary(page).map_err(|_| FAULT)?;
+    let first = of_page.get(b"Contents").and_then(Object::as_reference).map_err(|_| FAULT)?;
+    // printpdf's own content gives way to the first.
+    document.objects.insert(first, streams.next().ok_or(FAULT)?.into());
+    let mut all: Vec<Object> = vec![first.into()];
+    all.extend(streams.map(|stream| document.add_object(stream).into()));
+    let of_page = document.get_object_mut(page).and_then(Object::as_dict_mut).map_err(|_| FAULT)?;
+    of_page.remove(b"Annots");
+    if all.len() > 1 {
+        of_page.set("Contents", all);
+    }
+    Ok(())
+}
+
+/// The catalogue: the language, and the title in the window rather than the file's name.
 fn finish_catalog(document: &mut Document) -> Result<(), PdfError> {
     let catalog = document.catalog_mut().map_err(|_| PdfError::Incomplete("catalogue"))?;
     catalog.set("Lang", Object::string_literal("en"));
     let mut preferences = Dictionary::new();
     preferences.set("DisplayDocTitle", true);
     catalog.set("ViewerPreferences", preferences);
-    for page in document.page_iter().collect::<Vec<_>>() {
-        document
-            .get_object_mut(page)
-            .and_then(Object::as_dict_mut)
-            .map_err(|_| PdfError::Incomplete("pages"))?
-            .remove(b"Annots");
-    }
+    Ok(())
+}
+
+/// The metadata stream (14.3.2), which stays readable for programs that know no PDF.
+fn put_xmp(document: &mut Document, about: &About) -> Result<(), PdfError> {
+    let mut entries = Dictionary::new();
+    entries.set("Type", Object::Name(b"Metadata".to_vec()));
+    entries.set("Subtype", Object::Name(b"XML".to_vec()));
+    let stream = Stream::new(entries, packet(about).into_bytes()).with_compression(false);
+    let id = document.add_object(stream);
+    let catalog = document.catalog_mut().map_err(|_| PdfError::Incomplete("catalogue"))?;
+    catalog.set("Metadata", id);
     Ok(())
 }
 
@@ -487,6 +643,150 @@ mod tests {
             .map(|operation| operation.operator)
             .collect();
         assert_eq!(operators, ["j", "rg", "re", "f", "RG", "w", "m", "l", "l", "S"]);
+    }
+
+    #[test]
+    fn what_is_drawn_over_a_page_comes_last_and_a_page_in_front_first() {
+        let text = |says: &str| Text::new((20.0, 30.0), says, 3.0);
+        let mut writer = PdfWriter::default();
+        let mut dashed = page([text("second")]);
+        let stroke = Stroke::THIN.dash(Stroke::DASHED);
+        dashed.put(crate::mark::Line::new((0.0, 0.0), (9.0, 0.0), stroke));
+        writer.add(dashed);
+        writer.add_in_front(vec![page([text("first")])]);
+        let line = crate::mark::Line::new((0.0, 9.0), (9.0, 9.0), Stroke::THIN);
+        writer.draw_over(1, &[text("over it").into(), line.into()]);
+        writer.draw_over(7, &[text("nowhere").into()]);
+        assert_eq!(writer.count(), 2);
+        let bytes = writer.finish(&about()).unwrap();
+        let says = |page| read(&bytes, page).into_iter().map(|s| s.text).collect::<Vec<_>>();
+        assert_eq!(says(1), ["first"]);
+        assert_eq!(says(2), ["second", "over it"]);
+        // The dashes of the line before do not go on.
+        let document = Document::load_mem(&bytes).unwrap();
+        let content = document.get_page_content(document.get_pages()[&2]);
+        let dashes: Vec<usize> = Content::decode(&content)
+            .unwrap()
+            .operations
+            .into_iter()
+            .filter(|operation| operation.operator == "d")
+            .map(|operation| operation.operands[0].as_array().unwrap().len())
+            .collect();
+        assert_eq!(dashes, [2, 0]);
+    }
+
+    /// A bookmark of the outline: its title, the titles below it, and where it leads.
+    type Marked = (String, Vec<String>, (u32, f64));
+
+    fn outline(document: &Document) -> Vec<Marked> {
+        let text = |item: &Dictionary| {
+            let bytes = item.get(b"Title").unwrap().as_str().unwrap();
+            match bytes.strip_prefix(&[0xFE, 0xFF]) {
+                Some(units) => String::from_utf16(
+                    &units
+                        .chunks(2)
+                        .map(|u| u16::from_be_bytes([u[0], u[1]]))
+                        .collect::<Vec<u16>>(),
+                )
+                .unwrap(),
+                None => String::from_utf8(bytes.to_vec()).unwrap(),
+            }
+        };
+        // From the first to the last, by what each says comes next.
+        let under = |parent: &Dictionary| {
+            let mut items = Vec::new();
+            let mut next = parent.get(b"First").ok().map(|f| f.as_reference().unwrap());
+            let mut before = None;
+            while let Some(id) = next {
+                let item = document.get_dictionary(id).unwrap();
+                assert_eq!(item.get(b"Prev").ok().map(|p| p.as_reference().unwrap()), before);
+                before = Some(id);
+                next = item.get(b"Next").ok().map(|n| n.as_reference().unwrap());
+                items.push(item);
+            }
+            assert_eq!(parent.get(b"Last").ok().map(|l| l.as_reference().unwrap()), before);
+            items
+        };
+        let root = document.catalog().unwrap().get(b"Outlines").unwrap().as_reference().unwrap();
+        let pages = document.get_pages();
+        under(document.get_dictionary(root).unwrap())
+            .into_iter()
+            .map(|item| {
+                let place = item.get(b"Dest").unwrap().as_array().unwrap();
+                let id = place[0].as_reference().unwrap();
+                let page = *pages.iter().find(|(_, page)| **page == id).unwrap().0;
+                assert_eq!(place[1].as_name().unwrap(), b"XYZ");
+                let below = under(item).into_iter().map(text).collect();
+                (text(item), below, (page, number(&place[3])))
+            })
+            .collect()
+    }
+
+    #[test]
+    fn bookmarks_stand_under_their_sheet() {
+        use crate::mark::{Bookmark, Level};
+        let marked = |marks: &[(&str, Level, f64)]| {
+            let mut page = page([]);
+            page.bookmarks = marks
+                .iter()
+                .map(|(title, level, y)| Bookmark {
+                    title: (*title).to_owned(),
+                    level: *level,
+                    y: *y,
+                })
+                .collect();
+            page
+        };
+        let pages = [
+            marked(&[("Piece Ł1", Level::Sheet, 0.0), ("Sums", Level::Section, 297.0)]),
+            marked(&[("Records", Level::Section, 20.0)]),
+            marked(&[("Piece 2", Level::Sheet, 0.0)]),
+        ];
+        let bytes = pdf(&pages, &about()).unwrap();
+        let document = Document::load_mem(&bytes).unwrap();
+        let high = 297.0 * 72.0 / 25.4;
+        let found = outline(&document);
+        let titles: Vec<(&str, &[String], u32)> =
+            found.iter().map(|(t, below, (page, _))| (t.as_str(), &below[..], *page)).collect();
+        let below = ["Sums".to_owned(), "Records".to_owned()];
+        assert_eq!(titles, [("Piece Ł1", &below[..], 1), ("Piece 2", &[][..], 3)]);
+        assert!(found.iter().all(|(_, _, (_, top))| (top - high).abs() < 0.01));
+        let mode = document.catalog().unwrap().get(b"PageMode").unwrap();
+        assert_eq!(mode.as_name().unwrap(), b"UseOutlines");
+        // One sheet alone is not shown with its outline, and pages without bookmarks have none.
+        let document = Document::load_mem(&pdf(&pages[..2], &about()).unwrap()).unwrap();
+        assert_eq!(outline(&document).len(), 1);
+        let mode = document.catalog().unwrap().get(b"PageMode").unwrap();
+        assert_eq!(mode.as_name().unwrap(), b"UseNone");
+        let document = Document::load_mem(&pdf(&[page([])], &about()).unwrap()).unwrap();
+        assert!(document.catalog().unwrap().get(b"Outlines").is_err());
+    }
+
+    #[test]
+    fn the_metadata_say_the_same_to_programs_that_read_xml() {
+        let about = About { title: "A<B & \u{1}C".to_owned(), ..about() };
+        let document = Document::load_mem(&pdf(&[page([])], &about).unwrap()).unwrap();
+        let stream = document.catalog().unwrap().get(b"Metadata").unwrap().as_reference().unwrap();
+        let stream = document.get_object(stream).unwrap().as_stream().unwrap();
+        assert_eq!(stream.dict.get(b"Subtype").unwrap().as_name().unwrap(), b"XML");
+        assert!(stream.dict.get(b"Filter").is_err());
+        let xml = String::from_utf8(stream.content.clone()).unwrap();
+        let xml = roxmltree::Document::parse(&xml).unwrap();
+        let says = |name: &str| {
+            let node = xml.descendants().find(|n| n.tag_name().name() == name).unwrap();
+            node.descendants()
+                .filter(|n| n.is_text())
+                .filter_map(|n| n.text())
+                .collect::<String>()
+                .trim()
+                .to_owned()
+        };
+        assert_eq!(says("title"), "A<B & C");
+        assert_eq!(says("creator"), "M. Ångström");
+        assert_eq!(says("description"), "Plate");
+        assert_eq!(says("Keywords"), "BY-1, lot 7");
+        assert_eq!(says("CreateDate"), "2024-02-29T07:08:09Z");
+        assert_eq!(says("DocumentID"), format!("urn:quarterturn:{}", "a5".repeat(16)));
     }
 
     #[test]

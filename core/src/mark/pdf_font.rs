@@ -2,15 +2,59 @@
 
 use super::cut::{Purpose, cut};
 use super::font::{Face, MISSING};
-use super::page::Page;
 use super::pdf::PdfError;
 use super::sfnt::{FontError, Sfnt};
-use super::svg::used;
 use lopdf::{Dictionary, Document, Object};
 use printpdf::{
-    FontId, FontMetrics, FontType, ParsedFont, PdfDocument, PdfFont, PdfFontMetricsStub,
+    FontId, FontMetrics, FontType, Op, ParsedFont, PdfDocument, PdfFont, PdfFontHandle,
+    PdfFontMetricsStub, Pt, TextItem,
 };
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
+
+/// The codes of the characters that a document shows, face by face. A code is the number of the glyph
+/// in the cut font; they are given out in the order in which the characters come, so that a page
+/// can be written before the next one is known.
+#[derive(Default)]
+pub(crate) struct Codes(BTreeMap<Face, Coded>);
+
+/// The characters of one face.
+#[derive(Default)]
+struct Coded {
+    /// The character with code 1 is the first.
+    characters: Vec<char>,
+    /// Codes by character for those that are near, 0 for none.
+    near: Vec<u16>,
+    far: BTreeMap<char, u16>,
+}
+
+/// Characters below this are looked up in one step.
+const NEAR: usize = 0x2800;
+
+impl Codes {
+    /// The code of a character.
+    pub(crate) fn of(&mut self, face: Face, character: char) -> u16 {
+        let coded = self.0.entry(face).or_default();
+        let index = character as usize;
+        let known = if index < NEAR {
+            coded.near.get(index).copied().unwrap_or(0)
+        } else {
+            coded.far.get(&character).copied().unwrap_or(0)
+        };
+        if known > 0 {
+            return known;
+        }
+        coded.characters.push(character);
+        // More than a font can hold: refused when the font is cut.
+        let code = u16::try_from(coded.characters.len()).unwrap_or(0);
+        if index < NEAR {
+            coded.near.resize(NEAR, 0);
+            coded.near[index] = code;
+        } else {
+            coded.far.insert(character, code);
+        }
+        code
+    }
+}
 
 /// The fonts that some pages need.
 pub(crate) struct Fonts(Vec<Font>);
@@ -20,7 +64,7 @@ struct Font {
     face: Face,
     /// The name with its tag, `QABCDE+DejaVuSansMono` (9.6.4).
     name: String,
-    /// The characters in ascending order; glyph 1 is the first.
+    /// The characters by their codes; the first has code and glyph 1.
     characters: Vec<char>,
     /// Advance of each in font units.
     advances: Vec<u16>,
@@ -29,24 +73,22 @@ struct Font {
 }
 
 /// The name of a face among a page's resources.
-pub(crate) fn resource(face: Face) -> FontId {
-    FontId(
-        match face {
-            Face::Sans => "Sans",
-            Face::SansBold => "SansBold",
-            Face::Mono => "Mono",
-        }
-        .to_owned(),
-    )
+pub(crate) const fn resource(face: Face) -> &'static str {
+    match face {
+        Face::Sans => "Sans",
+        Face::SansBold => "SansBold",
+        Face::Mono => "Mono",
+    }
 }
 
 impl Fonts {
-    /// Cuts each face down to what the pages draw with it.
-    pub(crate) fn for_pages(pages: &[Page]) -> Result<Self, PdfError> {
-        let fonts: Result<Vec<Font>, PdfError> = used(pages)
-            .into_iter()
-            .map(|(face, characters)| {
-                Font::new(face, &characters).map_err(|FontError(table)| PdfError::Font {
+    /// Cuts each face down to the characters that have a code in it.
+    pub(crate) fn of(codes: &Codes) -> Result<Self, PdfError> {
+        let fonts: Result<Vec<Font>, PdfError> = codes
+            .0
+            .iter()
+            .map(|(face, coded)| {
+                Font::new(*face, &coded.characters).map_err(|FontError(table)| PdfError::Font {
                     face: face.postscript_name(),
                     table,
                 })
@@ -59,13 +101,27 @@ impl Fonts {
     pub(crate) fn add_to(&self, document: &mut PdfDocument) {
         for font in &self.0 {
             let parsed = PdfFont::new(font.parsed());
-            document.resources.fonts.map.insert(resource(font.face), parsed);
+            document.resources.fonts.map.insert(id(font.face), parsed);
         }
+    }
+
+    /// Operators that show every character once: printpdf embeds what it sees shown.
+    pub(crate) fn shown(&self) -> Vec<Op> {
+        let show = |font: &Font| {
+            let text = TextItem::Text(font.characters.iter().collect());
+            let handle = PdfFontHandle::External(id(font.face));
+            [Op::SetFont { font: handle, size: Pt(1.0) }, Op::ShowText { items: vec![text] }]
+        };
+        self.0.iter().flat_map(show).collect()
     }
 }
 
+fn id(face: Face) -> FontId {
+    FontId(resource(face).to_owned())
+}
+
 impl Font {
-    fn new(face: Face, characters: &BTreeSet<char>) -> Result<Self, FontError> {
+    fn new(face: Face, characters: &[char]) -> Result<Self, FontError> {
         let font = Sfnt::read(face.bytes())?;
         // A character that cannot be drawn is drawn as the mark for it, by a glyph of
         // its own: copied text still says which it was.
@@ -79,7 +135,7 @@ impl Font {
         Ok(Self {
             face,
             name: format!("{}+{}", tag(characters), face.postscript_name()),
-            characters: characters.iter().copied().collect(),
+            characters: characters.to_vec(),
             advances: advances.ok_or(FontError("hmtx"))?,
             units_per_em: font.units_per_em(),
             program: cut(&font, &wanted, Purpose::Document)?,
@@ -187,7 +243,7 @@ pub(crate) fn finish_fonts(document: &mut Document, fonts: &Fonts) -> Result<(),
 
 /// Six capital letters that tell one selection of characters from another (9.6.4),
 /// by the FNV-1a hash of their codes.
-fn tag(characters: &BTreeSet<char>) -> String {
+fn tag(characters: &[char]) -> String {
     let mut hash = 0xcbf2_9ce4_8422_2325_u64;
     for byte in characters.iter().flat_map(|&c| u32::from(c).to_be_bytes()) {
         hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);

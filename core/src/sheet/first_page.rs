@@ -6,11 +6,11 @@ use super::{Extent, results_table, title_block};
 use crate::callout::Verdict;
 use crate::findings::{FeatureFinding, PieceFinding, Ready};
 use crate::job::{Instrument, Job};
-use crate::mark::{Face, Ink, Text, VerdictSign, wrap};
-use crate::picture::{PatternOptions, pattern};
+use crate::mark::{Face, Ink, Level, Text, VerdictSign, wrap};
+use crate::picture::{Layout, PatternOptions, pattern};
 use crate::quantity::Unit;
 use crate::show::{
-    document_changes, feature_name, headline, reason, relation_reason, relation_word,
+    document_changes, feature_name, headline, piece_says, reason, relation_reason, relation_word,
 };
 
 /// Height of the picture at least.
@@ -38,20 +38,7 @@ pub(super) fn put(
     extent: Extent,
 ) {
     paper.begin(super::title_block::Purpose::Report.words());
-    let sign = match finding.verdict {
-        Verdict::Conforms => Some(VerdictSign::Conforms),
-        Verdict::DoesNotConform => Some(VerdictSign::DoesNotConform),
-        Verdict::NotMeasured => Some(VerdictSign::NotMeasured),
-        Verdict::NotProven => Some(VerdictSign::NotProven),
-        Verdict::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
-        Verdict::NothingAsked => None,
-    };
-    let y = paper.y + 2.6;
-    let mut x = paper.left();
-    if let Some(sign) = sign {
-        paper.put(sign.draw((x + 1.6, y - 1.1), 3.2));
-        x += 5.0;
-    }
+    paper.bookmark(Level::Sheet, &piece_says(finding), 0.0);
     let words = match finding.verdict {
         Verdict::NothingAsked => headline(finding),
         verdict => format!(
@@ -66,15 +53,8 @@ pub(super) fn put(
             }
         ),
     };
-    let room = paper.right() - x;
-    for (n, line) in wrap(Face::SansBold, &words, 3.2, room).into_iter().enumerate() {
-        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
-        let down = n as f64 * 4.2;
-        paper.put(Text::new((x, y + down), line, 3.2).bold());
-        paper.y = y + down;
-    }
-    paper.y += 2.4;
-    let mut said = exceptions(paper.job, finding, paper.half());
+    put_verdict(paper, finding.verdict, &words);
+    let mut said = first_exceptions(paper.job, finding, paper.half());
     said.extend(reserves(paper.job, finding));
     said.extend(changed(paper.job, finding, extent));
     paper.columns(&said);
@@ -84,13 +64,16 @@ pub(super) fn put(
     let most = paper.border_bottom() - paper.y - TABLE;
     let later = if foot.height > most { foot.leave_notes(paper) } else { Vec::new() };
     // Room that the table does not need is the picture's.
-    let table = results_table::height(paper, finding);
-    let spare = paper.border_bottom() - paper.y - table - 4.0;
+    let table = results_table::of(paper, finding);
+    let spare = paper.border_bottom() - paper.y - table.all(paper.room()) - 4.0;
     foot.height = foot.height.max(spare.min(LARGEST));
     let floor = paper.border_bottom() - foot.height - 2.0;
     paper.keep_from(floor);
     foot.put(paper, finding, floor + 1.0);
-    results_table::put(paper, finding);
+    if !table.is_empty() {
+        let (left, room) = (paper.left(), paper.room());
+        table.put(paper, left, room);
+    }
     let in_full = title_block::in_full(paper);
     if extent == Extent::Short && !in_full.is_empty() {
         paper.section(title_block::IN_FULL, 3.0 * STEP);
@@ -102,8 +85,39 @@ pub(super) fn put(
     }
 }
 
-/// What does not conform, is not proven or cannot be judged, each with its reason.
-fn exceptions(job: &Job, finding: &PieceFinding, half: f64) -> Vec<String> {
+/// The sign of a verdict, as far as there is one.
+pub(super) const fn sign(verdict: Verdict) -> Option<VerdictSign> {
+    match verdict {
+        Verdict::Conforms => Some(VerdictSign::Conforms),
+        Verdict::DoesNotConform => Some(VerdictSign::DoesNotConform),
+        Verdict::NotMeasured => Some(VerdictSign::NotMeasured),
+        Verdict::NotProven => Some(VerdictSign::NotProven),
+        Verdict::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
+        Verdict::NothingAsked => None,
+    }
+}
+
+/// A verdict over the whole with its sign, in large letters.
+pub(super) fn put_verdict(paper: &mut Paper<'_>, verdict: Verdict, words: &str) {
+    let y = paper.y + 2.6;
+    let mut x = paper.left();
+    if let Some(sign) = sign(verdict) {
+        paper.put(sign.draw((x + 1.6, y - 1.1), 3.2));
+        x += 5.0;
+    }
+    let room = paper.right() - x;
+    for (n, line) in wrap(Face::SansBold, words, 3.2, room).into_iter().enumerate() {
+        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+        let down = n as f64 * 4.2;
+        paper.put(Text::new((x, y + down), line, 3.2).bold());
+        paper.y = y + down;
+    }
+    paper.y += 2.4;
+}
+
+/// What does not conform, is not proven or cannot be judged, each with its reason; what does not conform
+/// comes first.
+pub(super) fn exceptions(job: &Job, finding: &PieceFinding) -> Vec<String> {
     let drawing = &job.drawing;
     let excepted = |verdict| {
         matches!(
@@ -129,16 +143,20 @@ fn exceptions(job: &Job, finding: &PieceFinding, half: f64) -> Vec<String> {
         told(name, r.verdict, relation_reason(r, drawing))
     });
     let mut list: Vec<(Verdict, String)> = features.chain(relations).collect();
-    // What does not conform comes first.
     list.sort_by_key(|(verdict, _)| *verdict != Verdict::DoesNotConform);
-    let count = list.len();
+    list.into_iter().map(|(_, text)| capital(&text)).collect()
+}
+
+/// As many of the exceptions as the first page has room for, in columns so wide.
+fn first_exceptions(job: &Job, finding: &PieceFinding, half: f64) -> Vec<String> {
+    let all = exceptions(job, finding);
+    let count = all.len();
     let mut lines = 0;
     let fits = |text: &String| {
         lines += wrap(Face::Sans, text, size::TEXT, half).len();
         lines <= LINES
     };
-    let texts = list.into_iter().take(MOST).map(|(_, t)| capital(&t));
-    let mut said: Vec<String> = texts.take_while(fits).collect();
+    let mut said: Vec<String> = all.into_iter().take(MOST).take_while(fits).collect();
     let more = count - said.len();
     if more > 0 {
         said.push(format!("And {more} more: see the table."));
@@ -232,10 +250,11 @@ impl Foot {
             text_mm: LETTERS,
             ..PatternOptions::default()
         };
-        // What is written under the picture is known once it is drawn.
-        let drawn = pattern(paper.job, Some(finding), &options(bottom - top));
+        // What is written under the picture is known once the deviations are laid out.
+        let layout = Layout::of(&paper.job.drawing, &options(bottom - top));
+        let caption = layout.vectors(finding).caption;
         let mut lines = wrap(Face::Sans, &legend, size::SMALL, room);
-        lines.extend(wrap(Face::Sans, &drawn.caption, size::SMALL, room));
+        lines.extend(wrap(Face::Sans, &caption, size::SMALL, room));
         lines.retain(|l| !l.is_empty());
         #[expect(clippy::cast_precision_loss, reason = "a few lines")]
         let under = lines.len() as f64 * LEGEND;

@@ -2,7 +2,8 @@
 //!
 //! - [`sheet`]: what was found of one piece, its raw readings, and what the sheet does not
 //!   decide;
-//! - [`blank`]: the same plan with expected heights and room to write, for the bench.
+//! - [`blank`]: the same plan with expected heights and room to write, for the bench;
+//! - [`pages`]: any of these, and those of a lot under a cover; [`document`] as a PDF.
 //!
 //! Paper lies on its long side, with a border and a filing margin on the left (ISO 5457) and the
 //! title block at the lower right, as on a drawing.
@@ -10,8 +11,11 @@
 #[cfg(feature = "pdf")]
 mod about;
 mod applied;
+mod bind;
 mod blank;
 mod closing;
+mod cover;
+mod document_name;
 mod first_page;
 mod heights_page;
 mod orientation_page;
@@ -25,6 +29,10 @@ mod uncertainty_page;
 
 #[cfg(feature = "pdf")]
 pub use about::about;
+#[cfg(feature = "pdf")]
+pub use bind::document;
+pub use bind::pages;
+pub use document_name::{document_name, document_title};
 
 use crate::findings::{PieceFinding, Ready};
 use crate::job::Job;
@@ -39,7 +47,7 @@ use title_block::Purpose;
 pub enum Which {
     /// The report of the piece with this index.
     Piece(usize),
-    /// The reports of all pieces, one behind the other, each numbered for itself.
+    /// The reports of all pieces, one behind the other under a cover, numbered through.
     EveryPiece,
     /// The blank sheet for the bench, with the serial number of this piece.
     Blank(usize),
@@ -57,19 +65,6 @@ pub enum Extent {
     Full,
 }
 
-/// The pages of the sheet that is wanted; none for a piece that the job does not have.
-#[must_use]
-pub fn pages(job: &Job, which: Which, extent: Extent) -> Vec<Page> {
-    let ready = Ready::of(job);
-    let report =
-        |index| ready.piece(index).map(|finding| sheet(job, &ready, index, &finding, extent));
-    match which {
-        Which::Piece(index) => report(index).unwrap_or_default(),
-        Which::EveryPiece => (0..job.pieces.len()).filter_map(report).flatten().collect(),
-        Which::Blank(index) => blank(job, &ready, index),
-    }
-}
-
 /// The sheet of one piece.
 ///
 /// `ready` and `finding` belong to `job` and the piece with this `index`.
@@ -81,29 +76,48 @@ pub fn sheet(
     finding: &PieceFinding,
     extent: Extent,
 ) -> Vec<Page> {
-    let Some(piece) = job.pieces.get(index) else { return Vec::new() };
-    let mut paper = Paper::new(job, Some(piece), Purpose::Report);
-    first_page::put(&mut paper, ready, finding, extent);
-    if extent == Extent::Short {
-        return paper.finish();
-    }
-    pattern_page::put(&mut paper, finding);
-    sums_page::put(&mut paper, finding);
-    for planned in &ready.orientations {
-        orientation_page::put(&mut paper, planned, piece, finding);
-    }
-    heights_page::put(&mut paper, piece);
-    uncertainty_page::put(&mut paper, ready, index, finding);
-    closing::put(&mut paper, ready, index, finding);
-    paper.finish()
+    let mut pages = Vec::new();
+    bind::alone(report(job, ready, index, finding, extent), &mut pages);
+    pages
 }
 
 /// A blank sheet for the bench: every touch of the plan with its expected height and room to
 /// write.
 #[must_use]
 pub fn blank(job: &Job, ready: &Ready<'_>, index: usize) -> Vec<Page> {
+    let mut pages = Vec::new();
+    bind::alone(Some(to_fill_in(job, ready, index)), &mut pages);
+    pages
+}
+
+/// The sheet of one piece, not numbered yet.
+fn report<'a>(
+    job: &'a Job,
+    ready: &Ready<'_>,
+    index: usize,
+    finding: &PieceFinding,
+    extent: Extent,
+) -> Option<Paper<'a>> {
+    let piece = job.pieces.get(index)?;
+    let mut paper = Paper::new(job, Some(piece), Purpose::Report);
+    first_page::put(&mut paper, ready, finding, extent);
+    if extent == Extent::Full {
+        pattern_page::put(&mut paper, finding);
+        sums_page::put(&mut paper, finding);
+        for planned in &ready.orientations {
+            orientation_page::put(&mut paper, planned, piece, finding);
+        }
+        heights_page::put(&mut paper, piece);
+        uncertainty_page::put(&mut paper, ready, index, finding);
+        closing::put(&mut paper, ready, index, finding);
+    }
+    Some(paper)
+}
+
+/// A blank sheet, not numbered yet.
+fn to_fill_in<'a>(job: &'a Job, ready: &Ready<'_>, index: usize) -> Paper<'a> {
     let mut paper = Paper::new(job, job.pieces.get(index), Purpose::Blank);
     blank::put(&mut paper, ready);
     blank::relations(&mut paper);
-    paper.finish()
+    paper
 }

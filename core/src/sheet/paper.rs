@@ -2,7 +2,9 @@
 
 use super::title_block::{self, Purpose};
 use crate::job::{Job, Piece};
-use crate::mark::{Face, Ink, Line, Mark, Page, Rect, Stroke, Text, missing, wrap};
+use crate::mark::{
+    Bookmark, Face, Ink, Level, Line, Mark, Page, Rect, Stroke, Text, missing, wrap,
+};
 
 /// Text sizes in millimetres (em), to be read at arm's length.
 pub(super) mod size {
@@ -69,10 +71,12 @@ impl<'a> Paper<'a> {
     pub(super) fn section(&mut self, heading: &str, need: f64) {
         if self.pages.is_empty() || self.y + ABOVE + HEADING + need > self.bottom() {
             self.begin(heading);
+            self.bookmark(Level::Section, heading, self.top());
             return;
         }
         heading.clone_into(&mut self.heading);
         self.y += ABOVE;
+        self.bookmark(Level::Section, heading, self.y);
         let (left, right, y) = (self.left(), self.right(), self.y);
         self.put(Line::new((left, y), (right, y), Stroke::HAIR));
         self.y += 1.5;
@@ -126,6 +130,13 @@ impl<'a> Paper<'a> {
         if !heading.is_empty() {
             self.put(Text::new((self.left(), self.y + 3.0), heading, size::HEAD).bold());
             self.y += HEADING;
+        }
+    }
+
+    /// Makes a place of the page at hand one that a reader can go to.
+    pub(super) fn bookmark(&mut self, level: Level, title: &str, y: f64) {
+        if let Some(page) = self.pages.last_mut() {
+            page.bookmarks.push(Bookmark { title: title.to_owned(), level, y });
         }
     }
 
@@ -261,22 +272,21 @@ impl<'a> Paper<'a> {
         ((self.bottom() - self.y - 1.0) / STEP).max(0.0) as usize
     }
 
-    /// Numbers the pages, now that their count is known, and gives them away.
-    pub(super) fn finish(mut self) -> Vec<Page> {
-        let of = self.pages.len();
-        let mut pages = std::mem::take(&mut self.pages);
-        for (i, page) in pages.iter_mut().enumerate() {
-            page.title = title_block::page_title(&self, i + 1, of);
-            let marks = if i == 0 && self.purpose == Purpose::Report {
-                title_block::block(&self, i + 1, of)
-            } else {
-                title_block::strip(&self, i + 1, of, STRIP)
-            };
-            for mark in marks {
-                page.put(mark);
-            }
-        }
-        pages
+    /// Gives the pages away, which have no numbers yet: those are drawn over them once their count is
+    /// known, see [`Self::foot`].
+    pub(super) fn take_pages(&mut self) -> Vec<Page> {
+        std::mem::take(&mut self.pages)
+    }
+
+    /// What the page `index` of this sheet is called as `page` of `of` pages, and what is drawn at its
+    /// foot: the title block on the first page of a report, the strip on all others.
+    pub(super) fn foot(&self, index: usize, page: usize, of: usize) -> (String, Vec<Mark>) {
+        let marks = if index == 0 && self.purpose != Purpose::Blank {
+            title_block::block(self, page, of)
+        } else {
+            title_block::strip(self, page, of, STRIP)
+        };
+        (title_block::page_title(self, page, of), marks)
     }
 }
 

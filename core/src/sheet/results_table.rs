@@ -12,27 +12,15 @@ use crate::quantity::{Length, NOISE};
 use crate::relation::{Basis, Compartments};
 use crate::show::{BonusText, Figures, RequirementRow, feature_name, limits_text};
 
-/// The table, from `paper.y` down, on as many pages as it takes.
-pub(super) fn put(paper: &mut Paper<'_>, finding: &PieceFinding) {
-    let table = of(paper, finding);
-    if !table.is_empty() {
-        table.put(paper, paper.left(), paper.room());
-    }
-}
-
-/// How high the table is in all.
-pub(super) fn height(paper: &Paper<'_>, finding: &PieceFinding) -> f64 {
-    of(paper, finding).all(paper.room())
-}
-
-/// Sizes have columns of their own where the paper is wide enough, else rows; basic coordinates are left to
-/// the drawing where many decimals leave no room for them.
-fn of(paper: &Paper<'_>, finding: &PieceFinding) -> Table {
+/// The table. Sizes have columns of their own where the paper is wide enough, else rows; basic coordinates
+/// are left to the drawing where many decimals leave no room for them.
+pub(super) fn of(paper: &Paper<'_>, finding: &PieceFinding) -> Table {
     let room = paper.room();
-    let forms = [(true, true), (false, true), (false, false)];
-    let mut tables = forms.map(|form| Sheet::of(paper, finding, form).table()).into_iter();
-    let fits = tables.clone().find(|table| table.least() <= room);
-    fits.or_else(|| tables.next_back()).unwrap_or_else(|| Table::new(Vec::new()))
+    let form = |form| Sheet::of(paper, finding, form).table();
+    // The forms that do not fit are the exception: each is made only once the one before it is too wide.
+    let wider = [(true, true), (false, true)];
+    let fits = wider.into_iter().map(form).find(|table| table.least() <= room);
+    fits.unwrap_or_else(|| form((false, false)))
 }
 
 /// What the rows are made from.

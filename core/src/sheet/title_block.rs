@@ -3,12 +3,15 @@
 use super::paper::{Paper, size};
 use crate::job::{Drawing, Instrument, Job, Piece};
 use crate::mark::{Face, Ink, Line, Mark, Rect, Stroke, Text, fit, wrap};
+use crate::show::count_of_pieces;
 
 /// What a sheet is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Purpose {
-    /// It reports what was found.
+    /// It reports what was found of one piece.
     Report,
+    /// It sums up the reports of the pieces behind it.
+    Cover,
     /// It is to be filled in at the bench.
     Blank,
 }
@@ -17,6 +20,7 @@ impl Purpose {
     pub(super) const fn words(self) -> &'static str {
         match self {
             Self::Report => "Layout inspection sheet",
+            Self::Cover => "Lot inspection report",
             Self::Blank => "Bench sheet",
         }
     }
@@ -134,11 +138,34 @@ fn instruments(job: &Job) -> String {
     job.plan.instruments.iter().map(text).collect::<Vec<_>>().join("; ")
 }
 
+/// What is the same of all pieces, or where it is found.
+fn of_all(job: &Job, get: fn(&Piece) -> &String) -> String {
+    let mut pieces = job.pieces.iter().map(get);
+    let first = pieces.next();
+    match first {
+        Some(first) if pieces.all(|other| other == first) => first.clone(),
+        Some(_) => "see the list".to_owned(),
+        None => String::new(),
+    }
+}
+
+/// The serial number of the piece; of a lot the number of its pieces.
+fn serial(paper: &Paper<'_>) -> String {
+    match paper.purpose {
+        Purpose::Cover => count_of_pieces(paper.job.pieces.len()),
+        Purpose::Report | Purpose::Blank => {
+            paper.piece.map(|p| p.serial.clone()).unwrap_or_default()
+        }
+    }
+}
+
 fn rows(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Row> {
     let job = paper.job;
     let (d, s) = (&job.drawing, &job.shipment);
-    let piece = paper.piece;
-    let of_piece = |f: fn(&Piece) -> &String| piece.map(f).cloned().unwrap_or_default();
+    let of_piece = |f: fn(&Piece) -> &String| match paper.purpose {
+        Purpose::Cover => of_all(job, f),
+        Purpose::Report | Purpose::Blank => paper.piece.map(f).cloned().unwrap_or_default(),
+    };
     let drawing_number = if d.number.is_empty() { &d.part_number } else { &d.number };
     let issuer = [s.issuer.trim(), s.issuer_address.trim()];
     let issuer: Vec<&str> = issuer.into_iter().filter(|t| !t.is_empty()).collect();
@@ -152,7 +179,7 @@ fn rows(paper: &Paper<'_>, page: usize, of: usize) -> Vec<Row> {
         vec![
             ("part name", d.part_name.clone(), 0.5),
             ("part number", d.part_number.clone(), 0.28),
-            ("serial", of_piece(|p| &p.serial), 0.22),
+            ("serial", serial(paper), 0.22),
         ],
         Face::SansBold,
     ));
@@ -284,18 +311,19 @@ pub(super) fn strip(paper: &Paper<'_>, page: usize, of: usize, height: f64) -> V
     let left = paper.left() - 4.0;
     let right = paper.border_right();
     let top = paper.border_bottom() - height;
-    let of_piece = |f: fn(&Piece) -> &String| match paper.purpose {
-        Purpose::Report => paper.piece.map(f).cloned().unwrap_or_default(),
+    let (serial, date) = match paper.purpose {
+        Purpose::Report => (serial(paper), paper.piece.map_or("", |p| &p.date).to_owned()),
+        Purpose::Cover => (serial(paper), of_all(paper.job, |p| &p.date)),
         // Written by hand.
-        Purpose::Blank => String::new(),
+        Purpose::Blank => (String::new(), String::new()),
     };
     let cells = [
         ("", paper.purpose.words().to_owned(), 0.175),
         ("part", format!("{}  {}", d.part_number, d.part_name), 0.235),
         ("drawing rev", d.revision.clone(), 0.075),
         ("lot", s.lot.clone(), 0.085),
-        ("serial", of_piece(|p| &p.serial), 0.1),
-        ("date", of_piece(|p| &p.date), 0.09),
+        ("serial", serial, 0.1),
+        ("date", date, 0.09),
         ("report", revised(&s.report_number, &s.report_revision), 0.11),
         ("unit", d.unit.word().to_owned(), 0.05),
         ("page", format!("{page} of {of}"), 0.08),

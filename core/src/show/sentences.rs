@@ -1,7 +1,7 @@
 //! What was found, in sentences.
 
 use super::drawing_problem::typed_text;
-use super::{Figures, against, feature_name, field_word, segment_name};
+use super::{Figures, against, feature_name, field_word, segment_name, tally_says};
 use crate::callout::{
     Bonus, Bound, NoBonus, PositionFinding, Proof, Salvage, SizeFinding, Unjudged, Verdict,
 };
@@ -23,18 +23,7 @@ pub fn headline(piece: &PieceFinding) -> String {
     if t.asked == 0 {
         return format!("Piece {}: the drawing asks for nothing yet", piece.serial);
     }
-    let mut text = format!("Piece {}: {} of {} conform", piece.serial, t.conform, t.asked);
-    for (n, words) in [
-        (t.fail, if t.fail == 1 { "does not" } else { "do not" }),
-        (t.unproven, "not proven"),
-        (t.missing, "not measured"),
-        (t.unjudged, "cannot be judged"),
-    ] {
-        if n > 0 {
-            text.push_str(&format!(", {n} {words}"));
-        }
-    }
-    text
+    format!("Piece {}: {}", piece.serial, tally_says(&t))
 }
 
 /// A size rounded to the safe side, so that working to the figure shown is enough (up for a hole

@@ -23,7 +23,7 @@ use quarterturn_core::quantity::{Axis, Figure, Side, Unit};
 use quarterturn_core::relation::{
     BoltCircle, Coaxiality, Distance, Flatness, Parallelism, Perpendicularity, PolarPosition, Wall,
 };
-use quarterturn_core::sheet::{Extent, about, blank, sheet};
+use quarterturn_core::sheet::{Extent, Which, about, blank, sheet};
 use quarterturn_core::show;
 use serde_json::{Value, json};
 use std::num::NonZeroU8;
@@ -1253,7 +1253,7 @@ proptest! {
     fn whatever_a_job_says_its_pdf_is_made(job in any_job()) {
         prop_assume!(read(&write(&job)).is_ok());
         let all = use_everything(&job)?;
-        let bytes = pdf(&all, &about(&job, 1_764_054_642)).map_err(|e| TestCaseError::fail(e.to_string()))?;
+        let bytes = pdf(&all, &about(&job, Which::EveryPiece, Extent::Full, 1_764_054_642)).map_err(|e| TestCaseError::fail(e.to_string()))?;
         prop_assert!(bytes.starts_with(b"%PDF-"));
         let _ = Moment::from_unix(u64::MAX);
     }

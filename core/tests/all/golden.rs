@@ -5,6 +5,7 @@
 //! with the box around it for each group. `QUARTERTURN_UPDATE=1` writes the files anew.
 
 use crate::common;
+use crate::sheet_lot::lot;
 use quarterturn_core::Job;
 use quarterturn_core::entry::relation;
 use quarterturn_core::findings::Ready;
@@ -14,7 +15,7 @@ use quarterturn_core::job::{
 };
 use quarterturn_core::mark::{Face, Page, svg, width};
 use quarterturn_core::quantity::{Axis, Figure, Unit};
-use quarterturn_core::sheet::{Extent, blank, sheet};
+use quarterturn_core::sheet::{Extent, Which, blank, pages, sheet};
 use roxmltree::{Document, Node};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -403,18 +404,27 @@ fn with_all_applied() -> Job {
     job
 }
 
+/// The cover of the example's two pieces.
+fn lot_cover() -> Vec<Page> {
+    let mut all = pages(&demo(), Which::EveryPiece, Extent::Full);
+    all.truncate(1);
+    all
+}
+
 /// All of them, and some whose layout counts but not their figures.
 fn laid_out() -> Vec<(&'static str, Vec<Page>)> {
     let mut list = all();
     list.push(("notebook-1-guarded", of_piece(&guarded(false), 0)));
     list.push(("notebook-1-unknown", of_piece(&guarded(true), 0)));
     list.push(("with all applied", of_piece(&with_all_applied(), 0)));
+    list.push(("demo-lot-cover", lot_cover()));
+    list.push(("lot of sixty", pages(&lot(60), Which::EveryPiece, Extent::Short)));
     list
 }
 
 #[test]
 fn the_sheets_are_what_they_were() {
-    for (name, pages) in all() {
+    for (name, pages) in all().into_iter().chain([("demo-lot-cover", lot_cover())]) {
         common::golden(&format!("tests/golden/{name}.txt"), &as_text(&pages));
     }
 }

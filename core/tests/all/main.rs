@@ -66,6 +66,7 @@ mod properties;
 mod rows_typed_twice;
 mod schema;
 mod sheet_extent;
+mod sheet_lot;
 mod sheet_reader;
 mod sheet_says;
 mod simulated_bench;

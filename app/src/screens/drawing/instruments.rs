@@ -131,6 +131,8 @@ fn One(index: usize) -> impl IntoView {
             <Field class="w5" label="Name" value=of(|i| i.name.clone()) take=text("a gauge's name", |i, t| i.name = t)/>
             <Field class="w3" label="Identification" value=of(|i| i.identification.clone())
                 take=text("a gauge's identification", |i, t| i.identification = t)/>
+            <Field class="w3" label="Calibration certificate" value=of(|i| i.certificate.clone())
+                take=text("a gauge's calibration certificate", |i, t| i.certificate = t)/>
             <Field class="w3" label="Calibration due" value=of(|i| i.calibration_due.clone())
                 take=text("a gauge's calibration date", |i, t| i.calibration_due = t)/>
             <Choice class="w2" label="Unit" choices=units value=of(|i| i.unit.word().to_owned()) take=take_unit/>

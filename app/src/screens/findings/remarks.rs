@@ -10,16 +10,16 @@ const MOST: usize = 40;
 
 /// One remark and where it leads.
 #[derive(Clone, Debug, PartialEq)]
-struct Remark {
-    says: String,
-    stops: bool,
-    screen: Screen,
-    orientation: Option<usize>,
-    feature: Option<usize>,
+pub(crate) struct Remark {
+    pub(crate) says: String,
+    pub(crate) stops: bool,
+    pub(crate) screen: Screen,
+    pub(crate) orientation: Option<usize>,
+    pub(crate) feature: Option<usize>,
 }
 
 /// Nothing stops a result before what only warns; questions of readings come between.
-fn remarks(view: &View) -> Vec<Remark> {
+pub(crate) fn remarks(view: &View) -> Vec<Remark> {
     let at = |number: u32| view.job.plan.orientations.iter().position(|o| o.number == number);
     let of_problem = |p: &Problem| Remark {
         says: p.says(),

@@ -1,7 +1,7 @@
 //! Orders a PDF from the press, the worker that makes it.
 
 use js_sys::Uint8Array;
-use quarterturn_core::sheet::Which;
+use quarterturn_core::sheet::{Extent, Which};
 use quarterturn_core::{Job, job};
 use serde::Serialize;
 use std::cell::RefCell;
@@ -13,6 +13,7 @@ use web_sys::{MessageEvent, Worker, WorkerOptions, WorkerType};
 struct Order {
     job: String,
     which: Which,
+    extent: Extent,
     seconds: u64,
 }
 
@@ -22,10 +23,10 @@ type Answer = Result<Uint8Array, String>;
 /// Who waits for it; called once.
 type Waiting = Rc<RefCell<Option<Box<dyn FnOnce(Answer)>>>>;
 
-/// Makes the PDF of `which` and hands it to `done`, once.
+/// Makes the PDF of `which`, as much of it as `extent` says, and hands it to `done`, once.
 ///
 /// The worker ends with the order, whatever came of it; its files stay in the browser's cache.
-pub(super) fn order(job: &Job, which: Which, done: impl FnOnce(Answer) + 'static) {
+pub(super) fn order(job: &Job, which: Which, extent: Extent, done: impl FnOnce(Answer) + 'static) {
     let done: Waiting = Rc::new(RefCell::new(Some(Box::new(done))));
     let finish = {
         let done = Rc::clone(&done);
@@ -41,7 +42,8 @@ pub(super) fn order(job: &Job, which: Which, done: impl FnOnce(Answer) + 'static
         reason = "seconds of this age"
     )]
     let seconds = (js_sys::Date::now() / 1000.0) as u64;
-    let text = serde_json::to_string(&Order { job: job::write_compact(job), which, seconds });
+    let text =
+        serde_json::to_string(&Order { job: job::write_compact(job), which, extent, seconds });
     let options = WorkerOptions::new();
     options.set_type(WorkerType::Module);
     let (Ok(text), Ok(worker)) = (text, Worker::new_with_options("./press_loader.js", &options))
