@@ -21,6 +21,7 @@ mod problem;
 mod reading_checks;
 mod relations;
 mod remarks;
+mod remedy;
 mod row_questions;
 mod size_questions;
 mod symmetry;
@@ -37,6 +38,7 @@ pub use problem::{
     DrawingProblem, Named, NoDatumFrom, OppositeCause, PatternFault, Place, PlanProblem,
     ProbeCause, Problem, ProblemKind, Toleranced, Turn, Weight,
 };
+pub use remedy::Remedy;
 pub use types::{
     Coordinate, Fault, FeatureFinding, Findings, Measurement, PieceFinding, Tally, TouchBudget,
 };

@@ -2,19 +2,42 @@
 
 use super::sentences::{capital, reason};
 use super::{Figures, against, feature_name, segment_name};
-use crate::bench::Offer;
+use crate::bench::{Offer, Question};
 use crate::callout::{Bound, SizeFinding, Verdict};
-use crate::findings::{Fault, FeatureFinding};
+use crate::findings::{Fault, FeatureFinding, Remedy};
 use crate::job::{Drawing, Feature};
 use crate::quantity::Length;
 
-/// What an offer does, as the words of its button.
+/// What an offer about a reading does, as the words of its button.
 #[must_use]
-pub const fn offer_words(offer: Offer) -> &'static str {
+pub fn offer_words(offer: Offer, question: &Question, drawing: &Drawing) -> String {
+    let name = |index: usize| drawing.features.get(index).map(feature_name).unwrap_or_default();
     match offer {
-        Offer::Negate => "Write it with the other sign",
-        Offer::Exchange(_) => "Exchange lowest and highest point",
-        Offer::Again => "Take it again",
+        Offer::Negate => "Write it with the other sign".to_owned(),
+        Offer::Write(figure) => {
+            let length = figure.length(question.figures.unit);
+            format!("Write {}", question.figures.exact(length).plain(length))
+        }
+        Offer::Exchange(_) => "Exchange lowest and highest point".to_owned(),
+        Offer::Give { feature, touch } => {
+            format!("Give it to {}, {}", name(feature), touch.word())
+        }
+        Offer::ExchangeFeatures { feature } => {
+            format!("Exchange the readings with {}", name(feature))
+        }
+        Offer::Stand(up) => format!("It stood with {} up", up.label()),
+        Offer::Again => "Take it again".to_owned(),
+    }
+}
+
+/// What an offer about a piece's readings does, as the words of its button.
+#[must_use]
+pub fn remedy_words(remedy: &Remedy) -> String {
+    match remedy {
+        Remedy::Stand { up, .. } => format!("It stood with {} up", up.label()),
+        Remedy::ApplyFound { .. } => "Apply the probe constant of the trial".to_owned(),
+        Remedy::TurnConstant { .. } => "Turn the sign of the probe constant".to_owned(),
+        Remedy::AppliedByGauge { .. } => "The gauge applies the probe constant".to_owned(),
     }
 }
 

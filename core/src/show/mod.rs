@@ -24,7 +24,7 @@ mod setup_problem;
 mod sum;
 mod sweep;
 
-pub use at_bench::{offer_words, so_far};
+pub use at_bench::{offer_words, remedy_words, so_far};
 pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
 pub use document_record::{document_changes, last_document_change};

@@ -3,7 +3,8 @@
 use super::station::{Note, Station, capital, newest};
 use leptos::prelude::*;
 use quarterturn_core::bench::{Offer, Question, offer};
-use quarterturn_core::show::{self, offer_words};
+use quarterturn_core::findings::{Place, Remedy};
+use quarterturn_core::show::{self, offer_words, remedy_words};
 
 /// A question with what can be done about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -12,6 +13,8 @@ pub(super) struct Asked {
     pub(super) question: Question,
     /// What can be done.
     pub(super) offer: Offer,
+    /// The same as the words of its button.
+    words: String,
     /// The question as a sentence.
     pub(super) says: String,
 }
@@ -20,11 +23,11 @@ impl Asked {
     fn of(station: Station, question: &Question) -> Option<Self> {
         let view = station.desk.view();
         let piece = view.job.pieces.get(view.index)?;
-        let feature = view.job.drawing.features.get(question.feature)?;
-        let reading = piece.reading(question.orientation, &feature.number)?;
         let planned = view.planned.iter().find(|p| p.number == question.orientation)?;
+        let offer = offer(&view.job, piece, &planned.expected, question);
         Some(Self {
-            offer: offer(&view.job, &planned.expected, reading, question),
+            words: offer_words(offer, question, &view.job.drawing),
+            offer,
             says: show::question(question, &view.job, &view.planned),
             question: question.clone(),
         })
@@ -52,10 +55,13 @@ pub(super) fn asked(station: Station) -> Vec<Asked> {
 }
 
 impl Station {
-    /// Acts on the first question of the orientation at hand.
+    /// Acts on the first question of the orientation at hand or, where there is none, does what can be
+    /// done about what its readings have in common.
     pub(super) fn act(self) {
         if let Some(first) = untrack(|| asked(self)).first() {
             self.act_on(first);
+        } else if let Some((_, remedy)) = untrack(|| remedies(self)).first() {
+            self.remedy(*remedy);
         }
     }
 
@@ -65,34 +71,60 @@ impl Station {
             return;
         }
         let (question, view) = (&asked.question, self.desk.view_untracked());
-        let feature = view.job.drawing.features.get(question.feature);
-        let piece = view.job.pieces.get(view.index);
-        let Some((feature, piece)) = feature.zip(piece) else { return };
-        let Some(reading) = piece.reading(question.orientation, &feature.number) else { return };
-        let new = asked.offer.readings(reading, question);
-        if new.is_empty() {
+        if !asked.offer.changes() {
             self.go_to_touch(question.feature, question.touch);
             return;
         }
+        let Some(feature) = view.job.drawing.features.get(question.feature) else { return };
         let name = show::feature_name(feature);
-        let (recorded, words) = (view.job.record.len(), offer_words(asked.offer));
-        self.desk.change(format!("{name}: {}", words.to_lowercase()), |job| {
-            let Some(piece) = job.pieces.get_mut(view.index) else { return };
-            for (touch, values) in new {
-                piece.set_values(question.orientation, &feature.number, touch, values);
-            }
+        let recorded = view.job.record.len();
+        self.desk.change(format!("{name}: {}", lower(&asked.words)), |job| {
+            asked.offer.apply(job, view.index, question);
         });
         self.last.set(Some(question.feature));
         self.note.set(Some(Note {
             says: format!(
                 "{}: done as asked ({}); the record keeps what was read. Ctrl Z takes it back.",
                 capital(&name),
-                words.to_lowercase()
+                lower(&asked.words)
             ),
             asks: None,
             why: newest(&self.desk.job_untracked(), recorded, &name),
         }));
     }
+
+    /// Does what can be done about readings of a whole orientation. It goes into the record.
+    pub(super) fn remedy(self, remedy: Remedy) {
+        if !self.settle() {
+            return;
+        }
+        let words = lower(&remedy_words(&remedy));
+        self.desk.change(words.clone(), |job| remedy.apply(job));
+        self.note.set(Some(Note {
+            says: format!("Done as asked ({words}); no reading was changed. Ctrl Z takes it back."),
+            asks: None,
+            why: None,
+        }));
+    }
+}
+
+/// What can be done about the orientation at hand and the piece, each with the problem's sentence;
+/// tracked.
+pub(super) fn remedies(station: Station) -> Vec<(String, Remedy)> {
+    let view = station.desk.view();
+    let number = station.rows.with(|r| r.number);
+    let problems = view.piece.iter().flat_map(|p| &p.problems).filter(|p| match p.place {
+        Place::Orientation(n) => n == number,
+        Place::Piece(index) => index == view.index,
+        Place::Drawing | Place::Feature(_) => false,
+    });
+    problems.filter_map(|p| Some((p.says(), Remedy::of(&view.job, p)?))).collect()
+}
+
+/// Words in the middle of a sentence.
+fn lower(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect())
 }
 
 /// The questions of the orientation at hand that are not said beside the entry already.
@@ -104,7 +136,7 @@ pub(super) fn Questions() -> impl IntoView {
         let all = asked(station).into_iter().enumerate();
         all.filter(|(_, a)| Some(&a.says) != said.as_ref()).collect::<Vec<_>>()
     });
-    let key = |(nth, asked): &(usize, Asked)| (*nth == 0, asked.says.clone(), asked.offer_key());
+    let key = |(nth, asked): &(usize, Asked)| (*nth == 0, asked.says.clone(), asked.words.clone());
     view! {
         <Show when=move || !list.with(Vec::is_empty)>
             <ul class="bench-asked" aria-label="Readings that are asked about">
@@ -130,18 +162,11 @@ pub(super) fn Questions() -> impl IntoView {
     }
 }
 
-impl Asked {
-    /// Tells offers apart.
-    const fn offer_key(&self) -> &'static str {
-        offer_words(self.offer)
-    }
-}
-
 /// The button that acts on a question; `keyed`: the key acts on this one.
 #[component]
 pub(super) fn Act(asked: Asked, keyed: bool) -> impl IntoView {
     let station = Station::here();
-    let words = offer_words(asked.offer);
+    let words = asked.words.clone();
     view! {
         <button type="button" class="button bench-act" on:click=move |_| station.act_on(&asked)>
             {words}

@@ -1,9 +1,10 @@
 //! What is wrong or doubtful in the orientation at hand, and what was corrected on the piece.
 
+use super::questions::{asked, remedies};
 use super::station::Station;
 use leptos::prelude::*;
 use quarterturn_core::findings::{Place, Weight};
-use quarterturn_core::show::{corrections, document_changes, removed_pieces};
+use quarterturn_core::show::{corrections, document_changes, remedy_words, removed_pieces};
 
 /// Problems of the orientation and of the piece, as sentences.
 #[component]
@@ -24,11 +25,27 @@ pub(super) fn Remarks() -> impl IntoView {
             .map(|p| (p.weight == Weight::Stops, p.says()))
             .collect::<Vec<_>>()
     });
+    // The key acts on questions first.
+    let acts = Memo::new(move |_| (asked(station).is_empty(), remedies(station)));
     view! {
         <Show when=move || !remarks.with(Vec::is_empty)>
             <ul class="bench-remarks" tabindex="0" aria-label="About this orientation">
                 <For each=move || remarks.get() key=|r| r.clone() let:remark>
-                    <li class:stops=remark.0>{remark.1.clone()}</li>
+                    <li class:stops=remark.0>
+                        {remark.1.clone()}
+                        {move || {
+                            let (free, list) = acts.get();
+                            let at = list.iter().position(|(says, _)| *says == remark.1)?;
+                            let remedy = list.get(at)?.1;
+                            Some(view! {
+                                " "
+                                <button type="button" class="button bench-act" on:click=move |_| station.remedy(remedy)>
+                                    {remedy_words(&remedy)}
+                                    {(free && at == 0).then(|| view! { " " <kbd>"A"</kbd> })}
+                                </button>
+                            })
+                        }}
+                    </li>
                 </For>
             </ul>
         </Show>

@@ -11,10 +11,9 @@ use crate::desk::Tone;
 use crate::widgets::{Check, Choice};
 use leptos::html;
 use leptos::prelude::*;
-use quarterturn_core::bench::Setup;
-use quarterturn_core::job::{Blocks, Job, Kind, Orientation, Taken, Zero};
+use quarterturn_core::job::{Blocks, Job, Orientation, Taken, Zero};
 use quarterturn_core::picture::{carried_by, up_words, zero_words};
-use quarterturn_core::quantity::{Figure, Side};
+use quarterturn_core::quantity::Figure;
 use wasm_bindgen::JsCast;
 
 /// The set-up of the orientation at hand.
@@ -235,21 +234,4 @@ fn take_gauge(station: Station, index: usize) {
             vec![],
         );
     }
-}
-
-/// `orientation` standing another way: on the face that then looks down, its zero where it was
-/// if it can still be touched, otherwise at the plate.
-pub(super) fn stood(job: &Job, orientation: &Orientation, degrees: f64) -> Orientation {
-    let mut new = orientation.clone();
-    new.up_degrees = degrees;
-    let down = new.up_side().map(Side::opposite);
-    let looks_down = |f: &&quarterturn_core::job::Feature| {
-        f.kind == Kind::Face && f.looks.is_some() && f.looks == down
-    };
-    new.rest.face = job.drawing.features.iter().find(looks_down).map(|f| f.number.clone());
-    let on_plate = matches!(&new.zero, Zero::Feature(n) if new.rest.face.as_ref() == Some(n));
-    if on_plate || (Setup::of(job, &new).is_err() && down.is_some()) {
-        new.zero = Zero::Plate;
-    }
-    new
 }

@@ -1,7 +1,7 @@
 use super::rows::{Ahead, Rows, SoFar};
-use super::setup::stood;
 use crate::desk::View;
 use quarterturn_core::Job;
+use quarterturn_core::bench::stood;
 use quarterturn_core::callout::Verdict;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{Feature, Outline, SizeLimits, Touch, Zero};

@@ -1,10 +1,11 @@
 //! Which way is up: four pictures of the part as it would stand, or an angle.
 
-use super::setup::{change, stood};
+use super::setup::change;
 use super::stand::{Planning, SMALL, small};
 use super::station::Station;
 use leptos::prelude::*;
 use quarterturn_core::Job;
+use quarterturn_core::bench::stood;
 use quarterturn_core::entry;
 use quarterturn_core::job::Orientation;
 use quarterturn_core::picture::stands_in_words;
