@@ -46,6 +46,7 @@ pub fn offer(job: &Job, piece: &Piece, expected: &[Expectation], question: &Ques
             up.map_or(Offer::Again, |up| Offer::Stand(up.opposite()))
         }
         Guess::Far
+        | Guess::BeyondRange { .. }
         | Guess::SizeDiffers { .. }
         | Guess::SizeBeyond { .. }
         | Guess::PlaceAlone { .. }

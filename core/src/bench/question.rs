@@ -31,6 +31,11 @@ pub enum Guess {
         /// The reading with the two exchanged.
         typed: Length,
     },
+    /// It is higher than the gauge measures.
+    BeyondRange {
+        /// The largest height that it measures.
+        range: Length,
+    },
     /// Nothing of these.
     Far,
     /// The size that it is part of differs from that of another orientation.
@@ -164,13 +169,29 @@ pub fn question(
 ) -> Option<Question> {
     let this = heights.list.get(at)?;
     let feature = job.drawing.features.get(this.feature)?;
+    let figures = Figures::of_readings(job, orientation);
+    let asked = |expected: Length, guess: Guess| Question {
+        orientation: orientation.number,
+        feature: this.feature,
+        name: feature.name(),
+        figures,
+        touch: this.touch,
+        repeat,
+        raw,
+        expected,
+        guess,
+    };
+    let gauge = job.instrument(orientation);
+    let range = gauge.and_then(|gauge| Some(gauge.range?.length(gauge.unit)));
+    if let Some(range) = range.filter(|r| this.touch != Touch::Size && !raw.abs().at_most(*r)) {
+        return Some(asked(this.raw.unwrap_or(raw), Guess::BeyondRange { range }));
+    }
     let expected = this.raw?;
     let limit = question_limit(job, feature);
     let near = |a: Length, b: Length| (a - b).abs() <= limit;
     if near(raw, expected) {
         return None;
     }
-    let figures = Figures::of_readings(job, orientation);
     let inch = 25.4;
     let near_other_unit =
         |factor: f64| (raw * factor - expected).abs() <= limit.max(expected.abs() * 0.01);
@@ -189,17 +210,7 @@ pub fn question(
         let fits = digits.into_iter().find(|typed| (*typed - expected).abs() <= limit * 0.5);
         fits.map_or(Guess::Far, |typed| Guess::Digits { typed })
     };
-    Some(Question {
-        orientation: orientation.number,
-        feature: this.feature,
-        name: feature.name(),
-        figures,
-        touch: this.touch,
-        repeat,
-        raw,
-        expected,
-        guess,
-    })
+    Some(asked(expected, guess))
 }
 
 /// What a reading would be with two neighbouring digits exchanged, as it is written; each once.

@@ -105,6 +105,7 @@ impl<'a> Ready<'a> {
                 .collect();
             orientations.push(Planned { number: orientation.number, setup, expected, starts });
         }
+        problems.extend(orientations.iter().filter_map(|o| remarks::beyond_range(job, o)));
         problems.extend(without_datum(job));
         problems.extend(remarks::coarse(job));
         problems.extend(super::probes::probes(job));

@@ -403,7 +403,7 @@ pub enum DrawingProblem {
 }
 
 /// What is doubtful in the data of gauges and pieces.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum PlanProblem {
     /// A gauge was used after its calibration was due.
     CalibrationOverdue {
@@ -416,6 +416,19 @@ pub enum PlanProblem {
     },
     /// Two pieces have this serial number.
     SerialTwice(String),
+    /// Heights are expected that a gauge does not reach.
+    BeyondRange {
+        /// What it is called.
+        gauge: String,
+        /// The largest height that it measures.
+        range: Length,
+        /// The largest height that is expected.
+        highest: Length,
+        /// Number of the orientation.
+        orientation: u32,
+        /// How both are written.
+        figures: Figures,
+    },
 }
 
 /// What is wrong with a pattern of features that carries a datum.

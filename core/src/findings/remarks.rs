@@ -1,14 +1,16 @@
 //! What the measurement itself gives to say: readings that fit badly, a zero that drifted, a
 //! gauge too coarse for a tolerance. Reported with what to do, never corrected.
 
-use super::{DatumLists, Measurement, Place, Problem, ProblemKind, Toleranced};
+use super::{
+    DatumLists, Measurement, Place, PlanProblem, Planned, Problem, ProblemKind, Toleranced,
+};
 use crate::adjust::{Adjustment, Residual};
 use crate::bench::{Target, TemperatureCorrection, Tir, TouchUncertainty, Touched, faces_up};
 use crate::callout::K;
 use crate::chance::{Share, capability};
 use crate::form::circle;
 use crate::frame::touched_faces;
-use crate::job::{Datum, DatumRef, Drawing, Feature, Job, PatternKind, Piece, Squareness};
+use crate::job::{Datum, DatumRef, Drawing, Feature, Job, PatternKind, Piece, Squareness, Touch};
 use crate::notation::Figures;
 use crate::quantity::{Length, Unit};
 
@@ -162,6 +164,25 @@ pub(super) fn seats(job: &Job, piece: &Piece, uncertainty: &TouchUncertainty) ->
         })
     });
     swept.collect()
+}
+
+/// A height that is expected in an orientation and that its gauge does not reach.
+pub(super) fn beyond_range(job: &Job, planned: &Planned) -> Option<Problem> {
+    let orientation = job.orientation(planned.number)?;
+    let instrument = job.instrument(orientation)?;
+    let range = instrument.range?.length(instrument.unit);
+    let heights = planned.expected.iter().filter(|e| e.touch != Touch::Size);
+    let highest = heights.filter_map(|e| Some(e.raw?.abs())).reduce(Length::max)?;
+    (!highest.at_most(range)).then(|| {
+        let gauge = match instrument.called() {
+            called if called.is_empty() => "The gauge".to_owned(),
+            called => called,
+        };
+        let figures = Figures::of_readings(job, orientation);
+        let orientation = orientation.number;
+        let what = PlanProblem::BeyondRange { gauge, range, highest, orientation, figures };
+        Problem::warns(Place::Orientation(orientation), ProblemKind::Plan(what))
+    })
 }
 
 /// The tightest tolerance of a drawing, of size or position.

@@ -432,6 +432,7 @@ fn instruments(old: &Job, new: &Job, measured: &Measured<'_>, found: &mut Vec<Do
         fill_text(&mut before.identification, &after.identification);
         fill_text(&mut before.calibration_due, &after.calibration_due);
         fill_text(&mut before.certificate, &after.certificate);
+        before.range = before.range.or(after.range);
         // A trial that is begun is no change; what the constant is taken from is one.
         if before.probe_found.is_none() {
             before.probe_found.clone_from(&after.probe_found);

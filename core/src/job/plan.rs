@@ -184,6 +184,9 @@ pub struct Instrument {
     pub unit: Unit,
     /// Smallest step of its display, in its unit.
     pub resolution: Figure,
+    /// The largest height that it measures, in its unit, where known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub range: Option<Figure>,
     /// Error limit (plus or minus), in its unit, where known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub error_limit: Option<Figure>,

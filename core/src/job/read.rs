@@ -601,6 +601,9 @@ fn check_plan(job: &Job) -> Result<(), ReadError> {
         text(&format!("{place}.calibration_due"), &instrument.calibration_due)?;
         text(&format!("{place}.certificate"), &instrument.certificate)?;
         within(&place, instrument.resolution, instrument.unit, BOUNDS.length_mm)?;
+        if let Some(range) = instrument.range {
+            within(&format!("{place}.range"), range, instrument.unit, BOUNDS.length_mm)?;
+        }
         if let Some(limit) = instrument.error_limit {
             within(&format!("{place}.error_limit"), limit, instrument.unit, BOUNDS.length_mm)?;
         }

@@ -260,6 +260,7 @@ fn instrument(of: &Changed<Instrument>) -> String {
             list.field("certificate", pair.map(|i| i.certificate.clone()));
             list.field("unit", pair.map(|i| i.unit.word().to_owned()));
             list.field("resolution", pair.map(|i| as_typed(i.resolution, i.unit)));
+            list.field("measuring range", pair.map(|i| figure(i.range, i.unit)));
             list.field("error limit", pair.map(|i| figure(i.error_limit, i.unit)));
             list.field("error limit per length, in millionths", pair.map(growth));
             list.field("repeatability", pair.map(|i| figure(i.repeatability, i.unit)));

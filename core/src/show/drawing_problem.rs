@@ -170,6 +170,14 @@ impl fmt::Display for PlanProblem {
             Self::SerialTwice(serial) if serial.is_empty() => {
                 f.write_str("Two pieces have no serial number. Give each its own.")
             }
+            Self::BeyondRange { gauge, range, highest, orientation, figures } => write!(
+                f,
+                "{gauge} measures up to {}, and a height of {} is expected in orientation \
+                 {orientation}. Use another gauge, set the zero on a feature, or correct the measuring \
+                 range.",
+                figures.plain(*range),
+                figures.plain(*highest)
+            ),
             Self::SerialTwice(serial) => {
                 write!(f, "Two pieces have the serial number {serial}. Give each its own.")
             }

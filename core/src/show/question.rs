@@ -22,6 +22,7 @@ impl Question {
             Guess::SizeDiffers { .. }
             | Guess::SizeBeyond { .. }
             | Guess::PlaceAlone { .. }
+            | Guess::BeyondRange { .. }
             | Guess::SameAsRow { .. } => format!("{what}: {guess} It is kept as read."),
             _ => format!(
                 "{what}: {} read, {} expected. {guess} It is kept as read.",
@@ -52,6 +53,12 @@ impl Question {
             Guess::Digits { typed: to } => format!(
                 "With two digits exchanged, {}, it would be as expected. Touch again.",
                 typed(*to)
+            ),
+            Guess::BeyondRange { range } => format!(
+                "{} read, and the gauge measures up to {}. Check the reading, and the measuring range \
+                 of the instrument.",
+                typed(self.raw),
+                f.plain(*range)
             ),
             Guess::Far => "Touch again, or check feature, zero and drawing.".to_owned(),
             Guess::SizeDiffers { other, size, there, limit, typed: to } => {

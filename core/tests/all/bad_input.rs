@@ -778,6 +778,7 @@ fn any_instrument() -> impl Strategy<Value = Instrument> {
         .prop_map(
             |(name, identification, unit, resolution, error_limit, probe, growth, r, k, trial)| {
                 Instrument {
+                    range: error_limit.map(|limit| Figure(limit.0.abs() * 1e4)),
                     error_growth: growth,
                     repeatability: r.map(Figure),
                     probe_standard: k.map(Figure),

@@ -41,6 +41,7 @@ mod fit_rework;
 mod fit_room;
 mod form_circle;
 mod form_zone;
+mod gauge_range;
 mod golden;
 mod grade_rules;
 mod grade_tables;

@@ -30,7 +30,7 @@ pub(super) fn figure(gauge: Gauge, get: fn(&Instrument) -> Option<Figure>) -> Me
     })
 }
 
-/// Error limit, its growth and the repeatability.
+/// Measuring range, error limit with its growth, and the repeatability.
 #[component]
 pub(super) fn Errors(gauge: Gauge) -> impl IntoView {
     let growth = Signal::derive(move || gauge.get(|i| i.error_growth).flatten());
@@ -38,6 +38,9 @@ pub(super) fn Errors(gauge: Gauge) -> impl IntoView {
         gauge.change("the growth of a gauge's error", |i| i.error_growth = share);
     });
     view! {
+        <NumberField class="w2" label="Measures up to" unit=gauge.unit()
+            value=figure(gauge, |i| i.range)
+            take=optional(gauge, "a gauge's measuring range", |i, f| i.range = f)/>
         <NumberField class="w2" label="Error limit ±" unit=gauge.unit()
             value=figure(gauge, |i| i.error_limit)
             take=optional(gauge, "a gauge's error limit", |i, f| i.error_limit = f)/>
