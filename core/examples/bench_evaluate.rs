@@ -17,12 +17,12 @@ mod plate;
 
 use lot::Lot;
 use plate::plate;
+use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::write_compact;
 use quarterturn_core::job::{Callout, Coverage, Job, Reading};
 use quarterturn_core::mark::svg_marks;
 use quarterturn_core::picture::{Layout, PatternOptions};
-use quarterturn_core::evaluate;
 use quarterturn_core::quantity::{Figure, Side};
 use std::hint::black_box;
 use std::time::{Duration, Instant};

@@ -36,7 +36,9 @@ fn main() -> ExitCode {
     println!("{features} features, {pieces} pieces: {count} pages, {bytes} bytes");
     println!("{:.3} s", took.as_secs_f64());
     match (before, most) {
-        (Some(before), Some(most)) => println!("at most {most} kB of memory, {before} kB of it before"),
+        (Some(before), Some(most)) => {
+            println!("at most {most} kB of memory, {before} kB of it before")
+        }
         _ => println!("this system does not say how much memory was taken"),
     }
     ExitCode::SUCCESS

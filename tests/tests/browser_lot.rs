@@ -60,11 +60,8 @@ fn all_pieces_of_a_lot_are_seen_and_reached() {
         let plain = |i: usize| format!("{i:04}");
         let long = |i: usize| format!("WX-1140-C/2026-117-{i:04}");
         for (count, long_serials) in [(20, false), (50, false), (50, true)] {
-            let job = if long_serials {
-                lot(&example, count, long)
-            } else {
-                lot(&example, count, plain)
-            };
+            let job =
+                if long_serials { lot(&example, count, long) } else { lot(&example, count, plain) };
             opens(&user, &job).await;
             user.shot(&format!("lot-{count}{}", if long_serials { "-long" } else { "" })).await;
             let faults = user.runs(FAULTS).await;
@@ -105,7 +102,14 @@ fn all_pieces_of_a_lot_are_seen_and_reached() {
             assert!(!user.is_on().await.starts_with("Piece "), "{}", user.is_on().await);
 
             let last_but_two = format!(".pieces li:nth-child({}) button", count - 2);
-            user.browser.client.find(Locator::Css(&last_but_two)).await.unwrap().click().await.unwrap();
+            user.browser
+                .client
+                .find(Locator::Css(&last_but_two))
+                .await
+                .unwrap()
+                .click()
+                .await
+                .unwrap();
             user.settles().await;
             assert_eq!(user.runs(current).await, *wanted[count - 3]);
         }

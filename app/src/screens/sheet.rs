@@ -78,8 +78,7 @@ pub(crate) fn Sheet() -> impl IntoView {
             make();
             return;
         }
-        let points =
-            open(&desk.job_untracked(), shown.get_untracked(), desk.piece.get_untracked());
+        let points = open(&desk.job_untracked(), shown.get_untracked(), desk.piece.get_untracked());
         if points.is_empty() {
             make();
         } else {

@@ -214,7 +214,8 @@ impl PdfWriter {
             let entries = page.bookmarks.clone().into_iter();
             entries.map(move |bookmark| (id, height, bookmark)).collect::<Vec<_>>()
         };
-        let bookmarks: Vec<_> = self.pages.iter().zip(ids.iter().copied()).flat_map(bookmarks).collect();
+        let bookmarks: Vec<_> =
+            self.pages.iter().zip(ids.iter().copied()).flat_map(bookmarks).collect();
         for (page, id) in self.pages.into_iter().zip(ids) {
             set_contents(&mut document, id, page.contents)?;
         }
@@ -309,8 +310,7 @@ fn set_contents(
     document.objects.insert(first, streams.next().ok_or(FAULT)?.into());
     let mut all: Vec<Object> = vec![first.into()];
     all.extend(streams.map(|stream| document.add_object(stream).into()));
-    let of_page =
-        document.get_object_mut(page).and_then(Object::as_dict_mut).map_err(|_| FAULT)?;
+    let of_page = document.get_object_mut(page).and_then(Object::as_dict_mut).map_err(|_| FAULT)?;
     of_page.remove(b"Annots");
     if all.len() > 1 {
         of_page.set("Contents", all);
@@ -729,7 +729,11 @@ mod tests {
             let mut page = page([]);
             page.bookmarks = marks
                 .iter()
-                .map(|(title, level, y)| Bookmark { title: (*title).to_owned(), level: *level, y: *y })
+                .map(|(title, level, y)| Bookmark {
+                    title: (*title).to_owned(),
+                    level: *level,
+                    y: *y,
+                })
                 .collect();
             page
         };
@@ -770,7 +774,12 @@ mod tests {
         let xml = roxmltree::Document::parse(&xml).unwrap();
         let says = |name: &str| {
             let node = xml.descendants().find(|n| n.tag_name().name() == name).unwrap();
-            node.descendants().filter(|n| n.is_text()).filter_map(|n| n.text()).collect::<String>().trim().to_owned()
+            node.descendants()
+                .filter(|n| n.is_text())
+                .filter_map(|n| n.text())
+                .collect::<String>()
+                .trim()
+                .to_owned()
         };
         assert_eq!(says("title"), "A<B & C");
         assert_eq!(says("creator"), "M. Ångström");

@@ -22,7 +22,8 @@ pub(crate) fn packet(about: &About) -> String {
         }
     };
     const PLAIN: (&str, &str) = ("", "");
-    const LANGUAGES: (&str, &str) = ("<rdf:Alt><rdf:li xml:lang=\"x-default\">", "</rdf:li></rdf:Alt>");
+    const LANGUAGES: (&str, &str) =
+        ("<rdf:Alt><rdf:li xml:lang=\"x-default\">", "</rdf:li></rdf:Alt>");
     const SEQUENCE: (&str, &str) = ("<rdf:Seq><rdf:li>", "</rdf:li></rdf:Seq>");
     put("dc:title", &about.title, LANGUAGES);
     put("dc:creator", &about.author, SEQUENCE);

@@ -77,10 +77,9 @@ mod tests {
         job.drawing.revision = "C".to_owned();
         job.pieces =
             ["0007", "0008"].map(|s| Piece { serial: s.to_owned(), ..Piece::default() }).to_vec();
-        let both =
-            |job: &Job, which, extent| {
-                (document_title(job, which, extent), document_name(job, which, extent))
-            };
+        let both = |job: &Job, which, extent| {
+            (document_title(job, which, extent), document_name(job, which, extent))
+        };
         let said = |title: &str, name: &str| (title.to_owned(), name.to_owned());
         assert_eq!(
             both(&job, Which::Piece(1), Extent::Full),
@@ -88,7 +87,10 @@ mod tests {
         );
         assert_eq!(
             both(&job, Which::EveryPiece, Extent::Short),
-            said("Lot inspection report WX-1140 Yoke, rev C, 2 pieces", "WX-1140 rev C 2 pieces short")
+            said(
+                "Lot inspection report WX-1140 Yoke, rev C, 2 pieces",
+                "WX-1140 rev C 2 pieces short"
+            )
         );
         assert_eq!(
             both(&job, Which::Blank(0), Extent::Short),

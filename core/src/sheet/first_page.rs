@@ -8,9 +8,7 @@ use crate::job::{Instrument, Job};
 use crate::mark::{Face, Ink, Level, Text, VerdictSign, wrap};
 use crate::picture::{Layout, PatternOptions, pattern};
 use crate::quantity::Unit;
-use crate::show::{
-    feature_name, headline, piece_says, reason, relation_reason, relation_word,
-};
+use crate::show::{feature_name, headline, piece_says, reason, relation_reason, relation_word};
 
 /// Height of the picture at least.
 const PICTURE: f64 = 62.0;

@@ -10,13 +10,10 @@ use quarterturn_core::job::{Paper, Shipment};
 #[component]
 pub(super) fn Order() -> impl IntoView {
     let desk = Desk::here();
-    let field = move |what, get: fn(&Shipment) -> &String, put: fn(&mut Shipment) -> &mut String| {
-        text(
-            desk,
-            what,
-            move |j| get(&j.shipment).clone(),
-            move |j, t| *put(&mut j.shipment) = t,
-        )
+    let field = move |what,
+                      get: fn(&Shipment) -> &String,
+                      put: fn(&mut Shipment) -> &mut String| {
+        text(desk, what, move |j| get(&j.shipment).clone(), move |j, t| *put(&mut j.shipment) = t)
     };
     let (issuer, take_issuer) = field("the issuer", |s| &s.issuer, |s| &mut s.issuer);
     let (address, take_address) =

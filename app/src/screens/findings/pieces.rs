@@ -59,9 +59,12 @@ pub(super) fn Pieces() -> impl IntoView {
     let verdicts = Memo::new(move |before: Option<&Verdicts>| Verdicts::of(desk.job(), before));
     let several = Memo::new(move |_| verdicts.with(|v| v.list.len() > 1));
     let count = Memo::new(move |_| verdicts.with(|v| v.list.len()));
-    let names = Memo::new(move |_| verdicts.with(|v| short_names(v.list.iter().map(|(s, _)| s.as_str()))));
+    let names =
+        Memo::new(move |_| verdicts.with(|v| short_names(v.list.iter().map(|(s, _)| s.as_str()))));
     let says = Memo::new(move |_| {
-        verdicts.with(|v| Lot::of(&v.job, v.list.iter().map(|(s, verdict)| (s.as_str(), *verdict))).headline())
+        verdicts.with(|v| {
+            Lot::of(&v.job, v.list.iter().map(|(s, verdict)| (s.as_str(), *verdict))).headline()
+        })
     });
     let list: NodeRef<html::Ul> = NodeRef::new();
     let next_frame = NextFrame::new();

@@ -26,12 +26,7 @@ type Waiting = Rc<RefCell<Option<Box<dyn FnOnce(Answer)>>>>;
 /// Makes the PDF of `which`, as much of it as `extent` says, and hands it to `done`, once.
 ///
 /// The worker ends with the order, whatever came of it; its files stay in the browser's cache.
-pub(super) fn order(
-    job: &Job,
-    which: Which,
-    extent: Extent,
-    done: impl FnOnce(Answer) + 'static,
-) {
+pub(super) fn order(job: &Job, which: Which, extent: Extent, done: impl FnOnce(Answer) + 'static) {
     let done: Waiting = Rc::new(RefCell::new(Some(Box::new(done))));
     let finish = {
         let done = Rc::clone(&done);
@@ -47,7 +42,8 @@ pub(super) fn order(
         reason = "seconds of this age"
     )]
     let seconds = (js_sys::Date::now() / 1000.0) as u64;
-    let text = serde_json::to_string(&Order { job: job::write_compact(job), which, extent, seconds });
+    let text =
+        serde_json::to_string(&Order { job: job::write_compact(job), which, extent, seconds });
     let options = WorkerOptions::new();
     options.set_type(WorkerType::Module);
     let (Ok(text), Ok(worker)) = (text, Worker::new_with_options("./press_loader.js", &options))
