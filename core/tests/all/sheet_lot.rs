@@ -160,6 +160,11 @@ fn sections_are_bookmarked_under_their_piece() {
         assert_eq!(count, 2, "{section}: {marks:?}");
     }
     assert!(marks.iter().all(|(_, title)| !title.contains("continued")), "{marks:?}");
+    // The orientations of a bench sheet stand under it.
+    let bench = pages(&lot(2), Which::Blank(0), Extent::Full);
+    let levels: Vec<Level> = bench.iter().flat_map(|p| &p.bookmarks).map(|b| b.level).collect();
+    assert_eq!(levels[0], Level::Sheet);
+    assert!(levels.len() > 2 && levels[1..].iter().all(|l| *l == Level::Section), "{levels:?}");
 }
 
 /// Written page by page or from all pages at once, the document holds the same.
