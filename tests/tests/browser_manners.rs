@@ -55,6 +55,8 @@ fn no_request_leaves_the_pages_own_origin() {
             tokio::time::sleep(std::time::Duration::from_millis(300)).await;
         }
         user.holds(&[Key::Alt], 'd').await;
+        user.waits_for("#open-points").await;
+        user.holds(&[Key::Alt], 'd').await;
         user.browser.downloaded("pdf").await;
         let loaded = user
             .runs("return performance.getEntriesByType('resource').map(e => e.name).concat([location.href])")

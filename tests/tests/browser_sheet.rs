@@ -58,7 +58,7 @@ fn the_document_holds_what_is_chosen() {
     run_within(180, async {
         let user = arrives_at_the_sheet().await;
         let full = previewed(&user).await;
-        let pdf = downloads(&user, "OB-204-rev-A-A-001.pdf").await;
+        let pdf = downloads(&user, "OB-204-rev-B-A-001.pdf").await;
         check_pdf(&pdf);
         assert_eq!(pdf_pages(&pdf), full);
 
@@ -66,7 +66,7 @@ fn the_document_holds_what_is_chosen() {
         let every = previewed(&user).await;
         assert!(every > 2 * full, "the cover and both pieces: {every} pages");
         user.shot("sheet-1-every-piece").await;
-        let pdf = downloads(&user, "OB-204-rev-A-2-pieces.pdf").await;
+        let pdf = downloads(&user, "OB-204-rev-B-2-pieces.pdf").await;
         check_pdf(&pdf);
         assert_eq!(pdf_pages(&pdf), every);
         let text = pdf_text(&pdf);
@@ -79,7 +79,7 @@ fn the_document_holds_what_is_chosen() {
         user.tabs_to("Full record").await;
         user.presses(Key::Left).await;
         assert_eq!(previewed(&user).await, 3, "the cover and a page for each piece");
-        let pdf = downloads(&user, "OB-204-rev-A-2-pieces-short.pdf").await;
+        let pdf = downloads(&user, "OB-204-rev-B-2-pieces-short.pdf").await;
         assert_eq!(pdf_pages(&pdf), 3);
         assert_eq!(user.errors().await, Vec::<String>::new());
     });
@@ -118,7 +118,7 @@ fn what_is_open_is_said_before_the_document_is_made() {
                 .any(|f| f.path().extension().is_some_and(|e| e == "pdf"))
         };
         assert!(!made());
-        let pdf = downloads(&user, "OB-204-rev-A-A-001.pdf").await;
+        let pdf = downloads(&user, "OB-204-rev-B-A-001.pdf").await;
         check_pdf(&pdf);
         assert_eq!(user.sees("#open-points").await, "");
         assert_eq!(user.errors().await, Vec::<String>::new());

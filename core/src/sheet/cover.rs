@@ -7,7 +7,7 @@ use super::title_block::{self, Purpose};
 use crate::callout::Verdict;
 use crate::findings::PieceFinding;
 use crate::job::{Job, Piece};
-use crate::mark::{Face, Ink, Level};
+use crate::mark::{Face, Ink};
 use crate::show::{Lot, tally_says, verdict_words};
 
 /// So many reasons are said of one piece; all are on its sheet.
@@ -65,7 +65,7 @@ fn laid_out<'a>(job: &'a Job, lines: &[Line<'_>], pages: usize) -> Paper<'a> {
     let lot = Lot::of(job, lines.iter().map(|l| (l.piece.serial.as_str(), l.verdict)));
     let mut paper = Paper::new(job, None, Purpose::Cover);
     paper.begin(Purpose::Cover.words());
-    paper.bookmark(Level::Sheet, Purpose::Cover.words(), 0.0);
+    paper.bookmark_first(Purpose::Cover.words());
     put_verdict(&mut paper, lot.verdict(), &lot.headline());
     paper.columns(&lot.lists());
 

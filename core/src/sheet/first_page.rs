@@ -6,7 +6,7 @@ use super::{Extent, results_table, title_block};
 use crate::callout::Verdict;
 use crate::findings::{FeatureFinding, PieceFinding, Ready};
 use crate::job::{Instrument, Job};
-use crate::mark::{Face, Ink, Level, Text, VerdictSign, wrap};
+use crate::mark::{Face, Ink, Text, VerdictSign, wrap};
 use crate::picture::{Layout, PatternOptions, pattern};
 use crate::quantity::Unit;
 use crate::show::{
@@ -38,7 +38,7 @@ pub(super) fn put(
     extent: Extent,
 ) {
     paper.begin(super::title_block::Purpose::Report.words());
-    paper.bookmark(Level::Sheet, &piece_says(finding), 0.0);
+    paper.bookmark_first(&piece_says(finding));
     let words = match finding.verdict {
         Verdict::NothingAsked => headline(finding),
         verdict => format!(

@@ -119,5 +119,6 @@ fn to_fill_in<'a>(job: &'a Job, ready: &Ready<'_>, index: usize) -> Paper<'a> {
     let mut paper = Paper::new(job, job.pieces.get(index), Purpose::Blank);
     blank::put(&mut paper, ready);
     blank::relations(&mut paper);
+    paper.bookmark_first(Purpose::Blank.words());
     paper
 }

@@ -71,12 +71,12 @@ impl<'a> Paper<'a> {
     pub(super) fn section(&mut self, heading: &str, need: f64) {
         if self.pages.is_empty() || self.y + ABOVE + HEADING + need > self.bottom() {
             self.begin(heading);
-            self.bookmark(Level::Section, heading, self.top());
+            self.bookmark(heading, self.top());
             return;
         }
         heading.clone_into(&mut self.heading);
         self.y += ABOVE;
-        self.bookmark(Level::Section, heading, self.y);
+        self.bookmark(heading, self.y);
         let (left, right, y) = (self.left(), self.right(), self.y);
         self.put(Line::new((left, y), (right, y), Stroke::HAIR));
         self.y += 1.5;
@@ -133,10 +133,18 @@ impl<'a> Paper<'a> {
         }
     }
 
-    /// Makes a place of the page at hand one that a reader can go to.
-    pub(super) fn bookmark(&mut self, level: Level, title: &str, y: f64) {
+    /// Makes a section of the page at hand one that a reader can go to.
+    fn bookmark(&mut self, title: &str, y: f64) {
         if let Some(page) = self.pages.last_mut() {
-            page.bookmarks.push(Bookmark { title: title.to_owned(), level, y });
+            page.bookmarks.push(Bookmark { title: title.to_owned(), level: Level::Section, y });
+        }
+    }
+
+    /// Makes the first page one that a reader can go to, as that of the sheet with its sections below.
+    pub(super) fn bookmark_first(&mut self, title: &str) {
+        if let Some(page) = self.pages.first_mut() {
+            let bookmark = Bookmark { title: title.to_owned(), level: Level::Sheet, y: 0.0 };
+            page.bookmarks.insert(0, bookmark);
         }
     }
 

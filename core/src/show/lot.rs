@@ -20,6 +20,9 @@ const WORDS: [(Verdict, &str, &str); 6] = [
     (Verdict::NothingAsked, "without requirements", "without requirements"),
 ];
 
+/// So many serial numbers are read at a glance.
+const FEW: usize = 12;
+
 impl<'a> Lot<'a> {
     /// Of pieces by their serial number, each with its verdict.
     pub fn of<'b: 'a>(job: &'a Job, pieces: impl Iterator<Item = (&'b str, Verdict)>) -> Self {
@@ -50,7 +53,8 @@ impl<'a> Lot<'a> {
         format!("{all}: {}", counts.collect::<Vec<_>>().join(", "))
     }
 
-    /// The serial numbers of all pieces that do not conform or are open, a line for each verdict.
+    /// The serial numbers of the pieces that do not conform or are open, a line for each verdict, as long as
+    /// they are few: many are found in their rows.
     #[must_use]
     pub fn lists(&self) -> Vec<String> {
         let open = WORDS.iter().filter(|(verdict, ..)| *verdict != Verdict::Conforms);
@@ -60,7 +64,8 @@ impl<'a> Lot<'a> {
             let words = if serials.len() == 1 { one } else { several };
             let mut letters = words.chars();
             let first = letters.next()?.to_uppercase();
-            (!serials.is_empty())
+            (1..=FEW)
+                .contains(&serials.len())
                 .then(|| format!("{first}{}: {}.", letters.as_str(), serials.join(", ")))
         })
         .collect()

@@ -4,7 +4,7 @@
 use crate::common;
 use quarterturn_core::callout::Verdict;
 use quarterturn_core::findings::Ready;
-use quarterturn_core::job::{Job, Piece};
+use quarterturn_core::job::{Callout, Job, Piece};
 use quarterturn_core::mark::{Level, Mark, Page, pdf};
 use quarterturn_core::quantity::Figure;
 use quarterturn_core::sheet::{Extent, Which, about, document, pages};
@@ -28,10 +28,16 @@ fn says(page: &Page) -> String {
     texts(page).join(" ")
 }
 
-/// The example with so many pieces: as measured, with a hole far off, and without a reading, in turn.
+/// The example under wider tolerances with so many pieces: as measured, with a hole far off, and without a
+/// reading, in turn.
 pub(crate) fn lot(count: usize) -> Job {
     let mut job = common::job("public/demo-job.json");
-    let good = job.pieces[1].clone();
+    let good = job.pieces[0].clone();
+    for feature in &mut job.drawing.features {
+        for Callout::Position(position) in &mut feature.callouts {
+            position.tolerance = Figure(position.tolerance.0 + 0.5);
+        }
+    }
     job.shipment.quantity = "120".to_owned();
     job.pieces = (0..count)
         .map(|i| {
@@ -39,7 +45,7 @@ pub(crate) fn lot(count: usize) -> Job {
             match i % 5 {
                 3 => {
                     for r in piece.readings.iter_mut().filter(|r| r.feature == "1") {
-                        r.low.iter_mut().chain(&mut r.high).for_each(|v| *v = Figure(v.0 + 0.5));
+                        r.low.iter_mut().chain(&mut r.high).for_each(|v| *v = Figure(v.0 + 1.5));
                     }
                 }
                 4 => piece.readings.clear(),
@@ -65,7 +71,7 @@ fn pages_of_a_lot_are_numbered_through() {
     // A lot of one has no cover.
     let one = pages(&lot(1), Which::EveryPiece, Extent::Full);
     assert_eq!(one, pages(&lot(1), Which::Piece(0), Extent::Full));
-    assert_eq!(pages(&Job::default(), Which::EveryPiece, Extent::Full), []);
+    assert_eq!(pages(&lot(0), Which::EveryPiece, Extent::Full), []);
 }
 
 #[test]
@@ -74,9 +80,9 @@ fn the_cover_says_which_pieces_conform_and_where_each_is() {
     let ready = Ready::of(&job);
     let verdicts: Vec<Verdict> =
         (0..23).map(|i| ready.piece(i).map_or(Verdict::NothingAsked, |p| p.verdict)).collect();
-    assert!(
-        verdicts.contains(&Verdict::DoesNotConform) && verdicts.contains(&Verdict::NotMeasured)
-    );
+    for verdict in [Verdict::Conforms, Verdict::DoesNotConform, Verdict::NotMeasured] {
+        assert!(verdicts.contains(&verdict), "{verdicts:?}");
+    }
     let all = pages(&job, Which::EveryPiece, Extent::Full);
     let first_of = |serial: &str| {
         all.iter().position(|page| {
@@ -90,11 +96,14 @@ fn the_cover_says_which_pieces_conform_and_where_each_is() {
     assert!(covers >= 1);
     let cover = says(&all[0]);
     let count = |verdict| verdicts.iter().filter(|v| **v == verdict).count();
-    assert!(
-        cover.contains(&format!("23 pieces: {}", count(Verdict::Conforms)))
-            || count(Verdict::Conforms) == 0,
-        "{cover}"
+    let headline = format!(
+        "23 pieces: {} conform, {} do not conform, {} not fully measured",
+        count(Verdict::Conforms),
+        count(Verdict::DoesNotConform),
+        count(Verdict::NotMeasured)
     );
+    assert!(cover.contains(&headline), "{cover}");
+    assert!(cover.contains("Do not conform: L-004, L-009, L-014, L-019."), "{cover}");
     assert!(cover.contains("Lot size 120. This report covers 23 pieces."), "{cover}");
     assert!(cover.contains("sampling plan"), "{cover}");
     // Every piece has its row with its verdict and the number of its first page.
@@ -122,14 +131,20 @@ fn a_cover_of_any_length_knows_where_the_sheets_begin() {
     // So many pieces that the cover takes several pages, and its own numbers get longer.
     let job = lot(100);
     let all = pages(&job, Which::EveryPiece, Extent::Short);
-    let first =
-        all.iter().position(|p| p.bookmarks.iter().any(|b| b.title.starts_with("Piece L-001")));
-    let first = first.unwrap();
+    let page_of = |serial: &str| {
+        let title = format!("Piece {serial}:");
+        all.iter().position(|p| p.bookmarks.iter().any(|b| b.title.starts_with(&title))).unwrap()
+    };
+    let first = page_of("L-001");
     assert!(first >= 2, "the cover takes {first} pages");
-    let last = (all.len()).to_string();
     let rows: Vec<String> = all[..first].iter().flat_map(texts).collect();
-    let at = rows.iter().position(|t| t == "L-100").unwrap();
-    assert!(rows[at..].contains(&last), "page {last}: {:?}", &rows[at..]);
+    for serial in ["L-001", "L-050", "L-100"] {
+        let at = rows.iter().position(|t| t == serial).unwrap();
+        let number = (page_of(serial) + 1).to_string();
+        let row: Vec<&String> =
+            rows[at + 1..].iter().take_while(|t| !t.starts_with("L-")).collect();
+        assert!(row.contains(&&number), "{serial} is on page {number}: {row:?}");
+    }
 }
 
 #[test]
@@ -145,6 +160,11 @@ fn sections_are_bookmarked_under_their_piece() {
         assert_eq!(count, 2, "{section}: {marks:?}");
     }
     assert!(marks.iter().all(|(_, title)| !title.contains("continued")), "{marks:?}");
+    // The orientations of a bench sheet stand under it.
+    let bench = pages(&lot(2), Which::Blank(0), Extent::Full);
+    let levels: Vec<Level> = bench.iter().flat_map(|p| &p.bookmarks).map(|b| b.level).collect();
+    assert_eq!(levels[0], Level::Sheet);
+    assert!(levels.len() > 2 && levels[1..].iter().all(|l| *l == Level::Section), "{levels:?}");
 }
 
 /// Written page by page or from all pages at once, the document holds the same.

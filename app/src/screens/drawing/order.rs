@@ -35,7 +35,6 @@ pub(super) fn Order() -> impl IntoView {
         // A text area holds no longer text than this; nothing else is refused.
         let _ = take_notes.run(typed);
     });
-    let counted = Memo::new(move |_| desk.job().pieces.len().to_string());
     let papers = Signal::derive(|| {
         vec![("a4".to_owned(), "A4".to_owned()), ("letter".to_owned(), "US Letter".to_owned())]
     });
@@ -59,7 +58,7 @@ pub(super) fn Order() -> impl IntoView {
             <Field class="w3" label="Order" value=order take=take_order/>
             <Field class="w3" label="Lot" value=lot take=take_lot/>
             <Field class="w3" label="Lot size" value=quantity take=take_quantity/>
-            <Field class="w3" label="Quantity inspected" hint=counted.get_untracked() value=inspected take=take_inspected/>
+            <Field class="w3" label="Quantity inspected" value=inspected take=take_inspected/>
             <Field class="w5" label="Report number" value=report take=take_report/>
             <Field class="w3" label="Report revision" value=revision take=take_revision/>
             <Choice class="w3" label="Paper" choices=papers value=paper take=take_paper/>
