@@ -209,7 +209,7 @@ fn columns_that_are_not_used_are_listed() {
     );
     assert_eq!(pasted.columns[3].sample, "north");
     // As a note it is kept.
-    let mut meanings: Vec<TableColumn> = pasted.columns.iter().map(|c| c.meaning).collect();
+    let mut meanings = pasted.meanings();
     meanings[3] = TableColumn::Note;
     let again =
         table("No\tX\tY\tSupplier\tX\tempty\n1\t2\t3\tnorth\t5\t", &metric(), Some(&meanings));
@@ -226,6 +226,11 @@ fn whoever_pastes_can_say_what_the_columns_mean() {
     let pasted = table(text, &metric(), Some(&meanings));
     let read: Vec<String> = pasted.features.iter().map(brief).collect();
     assert_eq!(read, ["1 hole 10 20 6.6 ±0.1", "2 hole 30 20 6.6 ±0.1"]);
+    // The same headings, written a little otherwise, are found again; others are not.
+    let key = |text: &str| paste(text).headings();
+    assert_eq!(key(text), key("ALPHA;Beta ;gamma [mm]\n1;2;3"));
+    assert_ne!(key(text), key("Beta\tAlpha\tGamma\n1\t2\t3"));
+    assert_eq!(key("1\thole\t1\t2"), None);
     // X and Y the other way round.
     let text = "no\tx\ty\n1\t10\t20";
     let meanings = [TableColumn::Number, TableColumn::Y, TableColumn::X];

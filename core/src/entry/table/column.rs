@@ -122,6 +122,27 @@ impl Column {
         }
     }
 
+    /// The meaning that is called this.
+    #[must_use]
+    pub fn called(words: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|c| c.words() == words)
+    }
+
+    /// `meanings` with another one for the column at `at`. A column that had it takes over what this
+    /// one meant, so that X and Y change places in one step.
+    #[must_use]
+    pub fn reassigned(meanings: &[Self], at: usize, meaning: Self) -> Vec<Self> {
+        let mut all = meanings.to_vec();
+        let Some(before) = all.get(at).copied() else { return all };
+        if !meaning.repeats() {
+            all.iter_mut().filter(|m| **m == meaning).for_each(|m| *m = before);
+        }
+        if let Some(here) = all.get_mut(at) {
+            *here = meaning;
+        }
+        all
+    }
+
     /// Whether several columns of one table may have this meaning.
     pub(super) const fn repeats(self) -> bool {
         matches!(self, Self::Note | Self::Unused)
@@ -593,6 +614,20 @@ mod tests {
                 assert_eq!(folded(name), *name);
                 assert_eq!(Column::of(name), column, "{name}");
             }
+        }
+    }
+
+    #[test]
+    fn a_meaning_that_another_column_has_changes_places() {
+        use Column::{Note, Number, Unused, X, Y};
+        let meanings = [Number, X, Y, Unused];
+        assert_eq!(Column::reassigned(&meanings, 1, Y), [Number, Y, X, Unused]);
+        assert_eq!(Column::reassigned(&meanings, 3, X), [Number, Unused, Y, X]);
+        assert_eq!(Column::reassigned(&meanings, 3, Note), [Number, X, Y, Note]);
+        assert_eq!(Column::reassigned(&meanings, 2, Unused), [Number, X, Unused, Unused]);
+        assert_eq!(Column::reassigned(&meanings, 9, X), meanings);
+        for column in Column::ALL {
+            assert_eq!(Column::called(column.words()), Some(column));
         }
     }
 

@@ -38,6 +38,22 @@ pub struct Pasted {
     pub refused: Vec<Refused>,
 }
 
+impl Pasted {
+    /// The headings as one text, by which what was chosen for them is found again; `None` where there
+    /// are none.
+    #[must_use]
+    pub fn headings(&self) -> Option<String> {
+        let folded: Vec<String> = self.columns.iter().map(|c| folded(&c.heading)).collect();
+        self.headed.then(|| folded.join("|"))
+    }
+
+    /// What the columns mean, from the left.
+    #[must_use]
+    pub fn meanings(&self) -> Vec<Column> {
+        self.columns.iter().map(|c| c.meaning).collect()
+    }
+}
+
 /// A column of a pasted table.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PastedColumn {
@@ -110,7 +126,7 @@ pub fn table(text: &str, drawing: &Drawing, meanings: Option<&[Column]>) -> Past
         pasted.refused.push(foreign);
         return pasted;
     }
-    let meanings: Vec<Column> = pasted.columns.iter().map(|c| c.meaning).collect();
+    let meanings = pasted.meanings();
     let mut names = Names::new(drawing);
     let mut groups: FxHashMap<Vec<&str>, usize> = FxHashMap::default();
     for row in &body {
