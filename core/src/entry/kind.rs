@@ -127,9 +127,10 @@ pub fn kind(text: &str) -> Result<Kind, EntryError> {
     }
     let (first, second) = (words.first().copied(), words.get(1).copied());
     let first = first.unwrap_or_default();
-    let found = if first == "key" && matches!(second, Some("way" | "ways" | "seat" | "slot")) {
-        Some(Kind::Slot)
-    } else if SLOTTED.contains(&first) && second.is_none_or(|w| HOLE.contains(&w) || w.len() < 3) {
+    let keyway = first == "key" && matches!(second, Some("way" | "ways" | "seat" | "slot"));
+    let slotted =
+        SLOTTED.contains(&first) && second.is_none_or(|w| HOLE.contains(&w) || w.len() < 3);
+    let found = if keyway || slotted {
         Some(Kind::Slot)
     } else {
         [

@@ -215,7 +215,7 @@ fn features(
     let feature = row::feature(row, columns, free.as_deref(), drawing.unit)?;
     let count = Cells::new(row, columns).quantity()?;
     // Each of four rows may say that there are four.
-    if count == 1 || like_it % count == 0 {
+    if count == 1 || like_it.is_multiple_of(count) {
         return Ok(vec![feature]);
     }
     if feature.x.is_some() || feature.y.is_some() {

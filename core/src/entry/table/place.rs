@@ -38,9 +38,9 @@ fn polar(radius: Figure, degrees: f64) -> [Figure; 2] {
     let rest = (degrees - 90.0 * quarters).to_radians();
     let (along, across) = (libm::cos(rest), libm::sin(rest));
     let [x, y] = match quarters.rem_euclid(4.0) {
-        q if q == 0.0 => [along, across],
-        q if q == 1.0 => [-across, along],
-        q if q == 2.0 => [-along, -across],
+        0.0 => [along, across],
+        1.0 => [-across, along],
+        2.0 => [-along, -across],
         _ => [across, -along],
     };
     // What binary makes of a sine must not show: to a billionth of the unit.

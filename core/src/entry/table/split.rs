@@ -62,7 +62,7 @@ fn has_comma_between_cells(line: &str) -> bool {
     chars
         .iter()
         .enumerate()
-        .any(|(i, c)| *c == ',' && (!blank || !(i > 0 && digit(i - 1) && digit(i + 1))))
+        .any(|(i, c)| *c == ',' && !(blank && i > 0 && digit(i - 1) && digit(i + 1)))
 }
 
 /// The rows of `text` that hold anything.
@@ -86,7 +86,7 @@ pub(super) fn rows(text: &str, separator: Separator) -> Vec<Row> {
 
 fn by_sign(text: &str, sign: u8) -> Vec<Row> {
     // One quotation mark alone is an inch, and would swallow the rest of the text.
-    let paired = text.matches('"').count() % 2 == 0;
+    let paired = text.matches('"').count().is_multiple_of(2);
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(sign)
         .has_headers(false)

@@ -97,9 +97,13 @@ fn Offer(grid: Grid) -> impl IntoView {
         grid.focus();
     };
     let take = move |_| take(grid, read.get_untracked());
+    // An arrow key chooses every meaning on its way. What the other columns give up for it counts
+    // from when the list was come to, so that those passed by take nothing away.
+    let before = StoredValue::new(Vec::new());
+    let come_to = move |_| before.set_value(read.get_untracked().meanings());
     let choose = move |at: usize, words: &str| {
         let Some(meaning) = TableColumn::called(words) else { return };
-        let chosen = TableColumn::reassigned(&read.get_untracked().meanings(), at, meaning);
+        let chosen = TableColumn::reassigned(&before.get_value(), at, meaning);
         grid.pasted.update(|pasted| {
             if let Some(Paste::Offered { meanings, .. }) = pasted {
                 *meanings = Some(chosen);
@@ -143,7 +147,7 @@ fn Offer(grid: Grid) -> impl IntoView {
                         {move || {
                             let heads = heads.get();
                             let selects = (0..heads.len()).map(|at| view! {
-                                <td>
+                                <td on:focusin=come_to>
                                     <Choice bare=true label=format!("Meaning of column {}", at + 1) choices
                                         value=meaning(at) take=Callback::new(move |words: String| choose(at, &words))/>
                                 </td>
