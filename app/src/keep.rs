@@ -3,16 +3,19 @@
 //! - `quarterturn.job.<id>`: a job, under a line that says who wrote it and when ([`Label`]);
 //! - `quarterturn.open`: the job that is open, also for each tab by itself;
 //! - `quarterturn.place.<id>`: screen, piece and orientation one was at;
+//! - `quarterturn.columns`: what the columns of pasted tables meant, by their headings;
 //! - `quarterturn.damaged.<time>`: what could not be read, untouched.
 //!
 //! Every change is written before the page does anything else. Only a large job waits for a
 //! quiet moment, and then 300 ms at most. Before each write the label in the store is looked at:
 //! what another tab wrote is never written over.
 
+mod columns;
 mod entry;
 mod shelf;
 mod store;
 
+pub(crate) use columns::{columns_meant, remember_columns};
 pub(crate) use entry::Label;
 pub(crate) use shelf::{Shelved, shelf};
 

@@ -1,30 +1,9 @@
-//! Kinds, sides and datum letters as they are typed.
+//! Sides and datum letters as they are typed.
 
 use super::symbols::plain_symbols;
 use super::{EntryError, refuse};
-use crate::job::{BOUNDS, DatumRef, Kind};
+use crate::job::{BOUNDS, DatumRef};
 use crate::quantity::Side;
-
-/// Reads a kind: its word or its first letter, also in a few other trade words.
-///
-/// # Errors
-/// A word that names no kind.
-pub fn kind(text: &str) -> Result<Kind, EntryError> {
-    let word = text.trim().to_lowercase();
-    Ok(match word.split([' ', ',']).next().unwrap_or_default() {
-        "hole" | "h" | "bore" | "holes" => Kind::Hole,
-        "boss" | "b" | "pin" | "stud" => Kind::Boss,
-        "slot" | "s" | "groove" | "keyway" => Kind::Slot,
-        "tab" | "t" | "tongue" | "key" => Kind::Tab,
-        "face" | "f" | "edge" | "plane" => Kind::Face,
-        _ => {
-            return refuse(format!(
-                "Unknown feature type “{}”: hole, boss, slot, tab or face.",
-                text.trim()
-            ));
-        }
-    })
-}
 
 /// Reads a side: `+x`, `-y`, `−Y`.
 ///

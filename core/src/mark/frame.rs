@@ -22,6 +22,8 @@ pub enum Piece {
 pub struct Cell {
     /// What stands in it, from left to right.
     pub pieces: Vec<Piece>,
+    /// It stands beside the frame and has no box.
+    pub beside: bool,
 }
 
 impl Cell {
@@ -42,6 +44,13 @@ impl Cell {
     #[must_use]
     pub fn text(mut self, text: impl Into<String>) -> Self {
         self.pieces.push(Piece::Text(text.into()));
+        self
+    }
+
+    /// The same beside the frame: a word that belongs to the callout and into no compartment.
+    #[must_use]
+    pub const fn beside(mut self) -> Self {
+        self.beside = true;
         self
     }
 
@@ -81,35 +90,129 @@ mod part {
     pub(super) const GAP: f64 = 0.13;
 }
 
+/// How the compartment of the symbol goes on into the segments above and below, of a composite frame:
+/// by how many millimetres, `None` where it ends at the border.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Reach {
+    /// Up, to the segment above, which has the symbol.
+    pub above: Option<f64>,
+    /// Down, to the segment below.
+    pub below: Option<f64>,
+}
+
 /// The frame with its upper left corner at `at`, `height` millimetres high, as one
 /// group that says what it holds; and its width in millimetres.
 #[must_use]
 pub fn control_frame(at: impl Into<Point>, height: f64, cells: &[Cell]) -> (Vec<Mark>, f64) {
+    segment_frame(at, height, cells, Reach::default())
+}
+
+/// A composite frame (ASME Y14.5-2018, 10.5.1): one symbol in a compartment that spans all
+/// `segments`, each `height` millimetres high; and its width. Each segment brings the symbol as its
+/// first cell.
+#[must_use]
+pub fn composite_frame(
+    at: impl Into<Point>,
+    height: f64,
+    segments: &[Vec<Cell>],
+) -> (Vec<Mark>, f64) {
     let at = at.into();
+    let (mut marks, mut wide, mut top) = (Vec::new(), 0.0_f64, at.y);
+    for (i, cells) in segments.iter().enumerate() {
+        let reach =
+            Reach { above: (i > 0).then_some(0.0), below: (i + 1 < segments.len()).then_some(0.0) };
+        // The symbol stands in the middle of its compartment.
+        let middle = 0.5 * (at.y + top + height) + 0.5 * height * count(segments.len() - 1 - i);
+        let (frame, width) = segment((at.x, top).into(), height, cells, reach, middle);
+        marks.extend(frame);
+        wide = wide.max(width);
+        top += height;
+    }
+    (marks, wide)
+}
+
+/// One segment of a composite frame where the segments do not touch each other, as in a table that has
+/// a row for each: the compartment of the symbol reaches to those above and below. The upper one has
+/// the symbol.
+#[must_use]
+pub fn segment_frame(
+    at: impl Into<Point>,
+    height: f64,
+    cells: &[Cell],
+    reach: Reach,
+) -> (Vec<Mark>, f64) {
+    let at = at.into();
+    segment(at, height, cells, reach, at.y + height / 2.0)
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a few segments")]
+const fn count(n: usize) -> f64 {
+    n as f64
+}
+
+/// A segment whose symbol, if it has one, stands at the height `middle`.
+fn segment(at: Point, height: f64, cells: &[Cell], reach: Reach, middle: f64) -> (Vec<Mark>, f64) {
     let stroke = line(height * part::SYMBOL, Ink::Ink);
+    let alone = reach == Reach::default();
     let mut marks = Vec::new();
-    let mut left = at.x;
+    let (mut left, mut boxed, mut first) = (at.x, at.x, at.x);
     for (index, cell) in cells.iter().enumerate() {
-        if index > 0 {
+        if index > 0 && !cell.beside && (alone || index > 1) {
             let divider = Line::new((left, at.y), (left, at.y + height), stroke);
             marks.push(divider.into());
         }
         let room = cell_width(height, cell);
         let mut pen = left + (room - content_width(height, cell)) / 2.0;
-        for piece in &cell.pieces {
+        let shown = index > 0 || reach.above.is_none();
+        for piece in cell.pieces.iter().filter(|_| shown) {
             let wide = piece_width(height, piece);
-            marks.extend(draw(piece, pen, at.y, height, stroke));
+            let top = if index == 0 { middle - height / 2.0 } else { at.y };
+            marks.extend(draw(piece, pen, top, height, stroke));
             pen += wide + part::GAP * height;
         }
         left += room;
+        if !cell.beside {
+            boxed = left;
+        }
+        if index == 0 {
+            first = left;
+        }
     }
-    let total = left - at.x;
-    let border = Rect::new(at, total, height).stroke(stroke);
-    marks.push(border.into());
-
-    let said: Vec<String> = cells.iter().map(Cell::spoken).collect();
+    if alone {
+        let border = Rect::new(at, boxed - at.x, height).stroke(stroke);
+        marks.push(border.into());
+    } else {
+        marks.push(Rect::new((first, at.y), boxed - first, height).stroke(stroke).into());
+        marks.extend(open_compartment(at, first, height, reach, stroke));
+    }
+    let said: Vec<String> = match reach.above {
+        None => cells.iter().map(Cell::spoken).collect(),
+        Some(_) => std::iter::once("lower segment".to_owned())
+            .chain(cells.iter().skip(1).map(Cell::spoken))
+            .collect(),
+    };
     let tag = Tag::new("control-frame").label(said.join(" | "));
-    (vec![Group::new(tag, marks).into()], total)
+    (vec![Group::new(tag, marks).into()], left - at.x)
+}
+
+/// The compartment of the symbol of one segment, from `at` to `right`, open where it goes on.
+fn open_compartment(at: Point, right: f64, height: f64, reach: Reach, stroke: Stroke) -> Vec<Mark> {
+    let (top, bottom) = (at.y, at.y + height);
+    let (up, down) = (top - reach.above.unwrap_or(0.0), bottom + reach.below.unwrap_or(0.0));
+    let mut lines = vec![Line::new((at.x, up), (at.x, down), stroke)];
+    if up < top {
+        lines.push(Line::new((right, up), (right, top), stroke));
+    }
+    if down > bottom {
+        lines.push(Line::new((right, bottom), (right, down), stroke));
+    }
+    if reach.above.is_none() {
+        lines.push(Line::new((at.x, top), (right, top), stroke));
+    }
+    if reach.below.is_none() {
+        lines.push(Line::new((at.x, bottom), (right, bottom), stroke));
+    }
+    lines.into_iter().map(Into::into).collect()
 }
 
 /// The width in millimetres of the frame that [`control_frame`] draws.
@@ -187,5 +290,63 @@ mod tests {
         assert!((width - control_frame_width(6.0, &position())).abs() < 1e-9);
         assert!((width / 2.0 - control_frame_width(3.0, &position())).abs() < 1e-9);
         assert!(width > 4.0 * 6.0);
+    }
+
+    /// The symbols of position in a group, by their places: each is one group of strokes.
+    fn symbols(marks: &[Mark]) -> usize {
+        let bare = control_frame((0.0, 0.0), 6.0, &position()[1..]).0;
+        let strokes = |marks: &[Mark]| {
+            let groups = marks.iter().filter_map(|m| match m {
+                Mark::Group(g) => Some(&g.marks),
+                _ => None,
+            });
+            groups.flatten().filter(|m| matches!(m, Mark::Circle(_))).count()
+        };
+        // A frame without the symbol has the circles of the diameter and of two modifiers.
+        let segments = marks.len();
+        strokes(marks) - segments * strokes(&bare)
+    }
+
+    #[test]
+    fn a_composite_frame_has_one_symbol_and_one_compartment_for_it() {
+        let segments = [position(), position(), position()];
+        let (marks, width) = composite_frame((0.0, 0.0), 6.0, &segments);
+        assert!((width - control_frame_width(6.0, &position())).abs() < 1e-9);
+        assert_eq!(symbols(&marks), 1);
+        assert_eq!(symbols(&control_frame((0.0, 0.0), 6.0, &position()).0), 1);
+        // No line crosses the compartment of the symbol between the segments.
+        let inside = cell_width(6.0, &position()[0]) / 2.0;
+        let crossing = |y: f64| {
+            let lines = marks.iter().filter_map(|m| match m {
+                Mark::Group(g) => Some(g.marks.iter()),
+                _ => None,
+            });
+            lines.flatten().any(|m| match m {
+                Mark::Line(l) => {
+                    (l.from.y - y).abs() < 1e-9
+                        && (l.to.y - y).abs() < 1e-9
+                        && l.from.x.min(l.to.x) < inside
+                }
+                Mark::Rect(r) => r.at.x < inside,
+                _ => false,
+            })
+        };
+        assert!(crossing(0.0) && crossing(18.0));
+        assert!(!crossing(6.0) && !crossing(12.0));
+    }
+
+    #[test]
+    fn what_stands_beside_a_frame_has_no_box() {
+        let mut cells = position();
+        let (_, bare) = control_frame((0.0, 0.0), 6.0, &cells);
+        cells.push(Cell::new().text("along X").beside());
+        let (marks, wide) = control_frame((0.0, 0.0), 6.0, &cells);
+        assert!(wide > bare);
+        let [Mark::Group(group)] = marks.as_slice() else { panic!("a frame is one group") };
+        let border = group.marks.iter().find_map(|m| match m {
+            Mark::Rect(r) => Some(r.width),
+            _ => None,
+        });
+        assert!((border.unwrap() - bare).abs() < 1e-9);
     }
 }

@@ -51,7 +51,9 @@ mod verdict;
 
 pub use datum::datum_flag;
 pub use font::{Face, has_glyph, width};
-pub use frame::{Cell, Piece, control_frame, control_frame_width};
+pub use frame::{
+    Cell, Piece, Reach, composite_frame, control_frame, control_frame_width, segment_frame,
+};
 pub use ink::Ink;
 pub use mark::{Circle, Group, Line, Mark, Rect, Stroke, Tag};
 pub use page::{Bookmark, Level, Page};

@@ -1,8 +1,8 @@
 //! Position callouts as feature control frames, one under another as on the drawing.
 
 use crate::callout::Segment;
-use crate::job::{Boundary, DatumRef, Drawing, Feature, Modifier};
-use crate::mark::{Cell, Mark, Symbol, control_frame};
+use crate::job::{Boundary, DatumRef, Drawing, Feature, Modifier, Standard};
+use crate::mark::{Cell, Mark, Symbol, composite_frame};
 use crate::notation::trimmed;
 use crate::show::Figures;
 
@@ -16,17 +16,28 @@ pub fn callout_frames(
 ) -> Option<(Vec<Mark>, [f64; 2])> {
     let (mut marks, mut wide, mut top) = (Vec::new(), 0.0_f64, 0.0);
     for (callout, p) in feature.positions().enumerate() {
-        for number in 0..=p.lower.len() {
-            let cells = frame_cells(feature, drawing, Segment { callout, number });
-            let (frame, width) = control_frame((0.0, top), height, &cells);
+        let segments = (0..=p.lower.len()).map(|number| Segment { callout, number });
+        let cells: Vec<Vec<Cell>> = segments.map(|s| frame_cells(feature, drawing, s)).collect();
+        // Segments of one callout touch each other, callouts stand apart. Under ISO each tolerance
+        // indicator has its own symbol.
+        let groups =
+            if is_composite(drawing) { vec![&cells[..]] } else { cells.chunks(1).collect() };
+        for group in groups {
+            let (frame, width) = composite_frame((0.0, top), height, group);
             marks.extend(frame);
             wide = wide.max(width);
-            top += height;
+            for _ in group {
+                top += height;
+            }
         }
-        // Frames of one composite callout touch each other, others stand apart.
         top += 0.25 * height;
     }
     (!marks.is_empty()).then_some((marks, [wide, top - 0.25 * height]))
+}
+
+/// Whether the standard of the drawing knows composite frames, with one symbol for all segments.
+pub(crate) fn is_composite(drawing: &Drawing) -> bool {
+    drawing.standard() != Standard::IsoGps
 }
 
 /// The feature control frame of one segment of a position callout.
@@ -49,7 +60,8 @@ pub(crate) fn frame_cells(feature: &Feature, drawing: &Drawing, segment: Segment
     let mut cells = vec![Cell::new().symbol(Symbol::Position), second];
     cells.extend(datums.iter().map(datum_cell));
     if let Some(axis) = p.along {
-        cells.push(Cell::new().text(format!("along {}", axis.letter())));
+        // Compartments behind the tolerance hold datums only.
+        cells.push(Cell::new().text(format!("along {}", axis.letter())).beside());
     }
     cells
 }

@@ -25,7 +25,7 @@ mod zone;
 mod tests;
 
 pub use callout::callout_frames;
-pub(crate) use callout::frame_cells;
+pub(crate) use callout::{frame_cells, is_composite};
 pub use gauge::{Gauge, gauge};
 pub use lean::{LEAN_SIZE, lean, lean_end, lean_says, lean_words};
 pub use pattern::{Balloons, Layout, Pattern, PatternOptions, pattern};

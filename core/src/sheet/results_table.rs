@@ -2,12 +2,12 @@
 //! feature beside it, and for each line.
 
 use super::paper::Paper;
-use super::table::{Align, Cell, Head, Table};
+use super::table::{Align, Cell, Head, Segments, Table};
 use crate::callout::{PositionFinding, RelationFinding, Unjudged, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, PieceFinding};
 use crate::job::{Drawing, Feature, Relation};
 use crate::mark::{Face, Ink, VerdictSign};
-use crate::picture::frame_cells;
+use crate::picture::{frame_cells, is_composite};
 use crate::quantity::{Length, NOISE};
 use crate::relation::{Basis, Compartments};
 use crate::show::{BonusText, Figures, RequirementRow, feature_name, limits_text};
@@ -269,7 +269,14 @@ impl Rows<'_> {
     fn position(&self, p: &PositionFinding, first: bool) -> Row {
         let f = self.sheet.figures();
         let mut row = Row::new();
-        row.asked = Cell::frame(frame_cells(self.feature, self.sheet.drawing, p.segment));
+        let drawing = self.sheet.drawing;
+        let callout = self.feature.positions().nth(p.segment.callout);
+        let last = callout.map_or(0, |c| c.lower.len());
+        let segments = Segments {
+            above: is_composite(drawing) && p.segment.number > 0,
+            below: is_composite(drawing) && p.segment.number < last,
+        };
+        row.asked = Cell::segment(frame_cells(self.feature, drawing, p.segment), segments);
         if first {
             self.coordinates(&mut row, Some(p));
         } else {

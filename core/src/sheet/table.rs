@@ -2,8 +2,8 @@
 
 use super::paper::{Paper, size};
 use crate::mark::{
-    self, Face, Ink, Line, Stroke, Text, VerdictSign, control_frame, control_frame_width, width,
-    wrap,
+    self, Face, Ink, Line, Reach, Stroke, Text, VerdictSign, control_frame_width, segment_frame,
+    width, wrap,
 };
 
 /// How a column's cells stand in it.
@@ -55,12 +55,21 @@ pub(super) struct Cell {
     drawn: Drawn,
 }
 
+/// Whether further segments of a composite callout stand in the rows above and below.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Segments {
+    /// The segment that has the symbol, or one between.
+    pub(super) above: bool,
+    /// A lower one.
+    pub(super) below: bool,
+}
+
 /// What is drawn in a cell.
 #[derive(Clone, Debug)]
 enum Drawn {
     Nothing,
     /// A control frame, instead of text.
-    Frame(Vec<mark::Cell>),
+    Frame(Vec<mark::Cell>, Segments),
     /// The sign of a verdict before its words, which are the first line.
     Sign(VerdictSign),
 }
@@ -79,7 +88,13 @@ impl Cell {
 
     /// A control frame.
     pub(super) fn frame(cells: Vec<mark::Cell>) -> Self {
-        Self { drawn: Drawn::Frame(cells), ..Self::lines(Vec::new()) }
+        Self::segment(cells, Segments::default())
+    }
+
+    /// The feature control frame of one segment of a composite callout, whose others stand in the
+    /// rows above and below.
+    pub(super) fn segment(cells: Vec<mark::Cell>, segments: Segments) -> Self {
+        Self { drawn: Drawn::Frame(cells, segments), ..Self::lines(Vec::new()) }
     }
 
     /// A verdict with its sign, and a note under it.
@@ -275,11 +290,17 @@ impl Table {
             let mut y = paper.y + AROUND / 2.0 + self.step - 0.27 * size::TEXT;
             match &cell.drawn {
                 Drawn::Nothing => {}
-                Drawn::Frame(cells) => {
+                Drawn::Frame(cells, segments) => {
                     let wide = control_frame_width(FRAME, cells);
                     let high = (FRAME * (place.width - 2.0 * PAD) / wide).clamp(LEAST_FRAME, FRAME);
-                    let corner = (place.left + PAD, paper.y + (self.height(&[]) - high) / 2.0);
-                    let (marks, _) = control_frame(corner, high, cells);
+                    let gap = (self.height(&[]) - high) / 2.0;
+                    let corner = (place.left + PAD, paper.y + gap);
+                    // To the borders of the row, where the rows above and below take it over.
+                    let reach = Reach {
+                        above: segments.above.then_some(gap),
+                        below: segments.below.then_some(self.height(row) - gap - high),
+                    };
+                    let (marks, _) = segment_frame(corner, high, cells, reach);
                     marks.into_iter().for_each(|mark| paper.put(mark));
                 }
                 Drawn::Sign(sign) => {
@@ -369,7 +390,7 @@ impl Table {
     fn narrowest(&self, index: usize) -> f64 {
         let cells = self.rows.iter().filter_map(|row| row.get(index)).filter(|c| c.across == 1);
         let of = |cell: &Cell| {
-            if let Drawn::Frame(cells) = &cell.drawn {
+            if let Drawn::Frame(cells, _) = &cell.drawn {
                 return control_frame_width(LEAST_FRAME, cells);
             }
             let lines = cell.lines.iter().enumerate().map(|(n, line)| {
@@ -406,7 +427,7 @@ impl Table {
         let cells = self.rows.iter().filter_map(|row| row.get(index));
         let (mut before, mut behind) = (0.0_f64, 0.0_f64);
         for cell in cells.filter(|c| c.across == 1) {
-            if let Drawn::Frame(cells) = &cell.drawn {
+            if let Drawn::Frame(cells, _) = &cell.drawn {
                 before = before.max(control_frame_width(FRAME, cells));
             }
             for (n, line) in cell.lines.iter().enumerate() {

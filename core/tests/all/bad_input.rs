@@ -515,7 +515,7 @@ proptest! {
         let rows: Vec<String> = cells.iter().map(|r| r.join(separator)).collect();
         let text = format!("{header}{}", rows.join("\n"));
         let drawing = Drawing { unit: if inch { Unit::Inch } else { Unit::Mm }, ..Drawing::default() };
-        let pasted = entry::table(&text, &drawing);
+        let pasted = entry::table(&text, &drawing, None);
         for r in &pasted.refused {
             prop_assert!(r.row >= 1 && !r.why.is_empty());
         }
@@ -550,7 +550,7 @@ proptest! {
             ].join(separator));
         }
         let empty = Drawing { unit: part.unit, ..Drawing::default() };
-        let pasted = entry::table(&text, &empty);
+        let pasted = entry::table(&text, &empty, None);
         prop_assert_eq!(&pasted.refused, &vec![]);
         let wanted: Vec<Feature> = job.drawing.features.into_iter().filter(|f| f.kind.is_sized()).collect();
         prop_assert_eq!(pasted.features, wanted);

@@ -62,6 +62,7 @@ mod notebook;
 mod notebook_2;
 mod notebook_3;
 mod old_versions;
+mod pasted_tables;
 mod patterns;
 mod properties;
 mod rows_typed_twice;

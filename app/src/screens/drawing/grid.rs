@@ -9,6 +9,7 @@ mod column;
 mod field;
 mod keys;
 mod paste;
+mod pasting;
 mod row;
 
 pub(crate) use column::Column;
@@ -19,7 +20,7 @@ use crate::widgets::{NextFrame, Window, room};
 use column::{FIGURES, GROWING, fresh, room_for};
 use field::CellField;
 use leptos::prelude::*;
-use paste::{Pasting, Result as PasteResult};
+use pasting::{Paste, Pasting};
 use quarterturn_core::entry::callouts;
 use quarterturn_core::job::{BOUNDS, Feature, Job};
 use quarterturn_core::mark::svg_marks;
@@ -58,8 +59,8 @@ pub(crate) struct Grid {
     typed: RwSignal<String>,
     /// What the document keeps as it was typed, by its cell, and why it is not understood.
     wrong: Memo<BTreeMap<(usize, Column), Wrong>>,
-    /// What came of the last paste, until it is closed.
-    pasted: RwSignal<Option<PasteResult>>,
+    /// A table that was pasted, until it is closed.
+    pasted: RwSignal<Option<Paste>>,
     /// Features there are.
     count: Memo<usize>,
     /// The column in which tabbing along a row began.

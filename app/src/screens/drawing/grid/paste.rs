@@ -2,21 +2,15 @@
 
 use super::Grid;
 use super::column::Column;
+use super::pasting::Paste;
 use crate::desk::Tone;
+use crate::keep::columns_meant;
 use leptos::prelude::*;
-use quarterturn_core::entry::{Refused, table};
+use quarterturn_core::entry::table;
 use quarterturn_core::show::Figures;
 use web_sys::ClipboardEvent;
 
-/// What came of a paste.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Result {
-    taken: usize,
-    columns: Vec<String>,
-    refused: Vec<Refused>,
-}
-
-/// Takes a table; a single cell is pasted by the browser.
+/// Offers the rows of a table; a single cell is pasted by the browser.
 pub(super) fn paste(grid: Grid, event: &ClipboardEvent) {
     let Some(text) = event.clipboard_data().and_then(|d| d.get_data("text/plain").ok()) else {
         return;
@@ -32,24 +26,16 @@ pub(super) fn paste(grid: Grid, event: &ClipboardEvent) {
         return;
     }
     let job = grid.desk.job_untracked();
-    let pasted = table(&text, &job.drawing);
-    let taken = pasted.features.len();
-    if taken == 0 && pasted.refused.is_empty() {
-        grid.desk.say(
-            Tone::Wrong,
-            "Nothing in what was pasted reads as a row of the table.",
-            vec![],
-        );
-        return;
+    let read = table(&text, &job.drawing, None);
+    if let Some(why) = read.no_table {
+        return grid.desk.say(Tone::Wrong, why, vec![]);
     }
-    if taken > 0 {
-        let first = job.drawing.features.len();
-        grid.desk.change(format!("{taken} rows pasted"), |job| {
-            job.drawing.features.extend(pasted.features)
-        });
-        grid.move_to(first, Column::Number);
+    if read.features.is_empty() && read.refused.is_empty() {
+        let why = "Nothing in what was pasted reads as a row of the table.";
+        return grid.desk.say(Tone::Wrong, why, vec![]);
     }
-    grid.pasted.set(Some(Result { taken, columns: pasted.columns, refused: pasted.refused }));
+    let remembered = read.headings().and_then(|headings| columns_meant(&headings));
+    grid.pasted.set(Some(Paste::Offered { text, meanings: remembered.clone(), remembered }));
 }
 
 /// Puts the selected rows on the clipboard as a table with its header; one cell is copied by
@@ -70,50 +56,5 @@ pub(super) fn copy(grid: Grid, event: &ClipboardEvent) {
         && data.set_data("text/plain", &text).is_ok()
     {
         event.prevent_default();
-    }
-}
-
-/// What came of the last paste, until it is closed.
-#[component]
-pub(super) fn Pasting(grid: Grid) -> impl IntoView {
-    let close = move |_| {
-        grid.pasted.set(None);
-        grid.focus();
-    };
-    view! {
-        <div role="status">
-            {move || grid.pasted.get().map(|result| {
-                let Result { taken, columns, refused } = result;
-                let rows = |n: usize| if n == 1 { "1 row".to_owned() } else { format!("{n} rows") };
-                let headline = if refused.is_empty() {
-                    format!("{} pasted.", rows(taken))
-                } else {
-                    format!("{} pasted, {} refused:", rows(taken), rows(refused.len()))
-                };
-                view! {
-                    <section class="pasted" aria-label="What was pasted">
-                        <button type="button" class="link close" on:click=close>"Close"</button>
-                        <h2>{headline}</h2>
-                        <ul>
-                            {refused.into_iter().map(|r| view! {
-                                <li><span class="row">{format!("Row {}", r.row)}</span>" "{r.why}" "<span class="soft">{short(&r.text)}</span></li>
-                            }).collect_view()}
-                        </ul>
-                        <p class="soft">{format!("Columns were taken as: {}.", columns.join(", "))}</p>
-                    </section>
-                }
-            })}
-        </div>
-    }
-}
-
-/// The beginning of a row as it was pasted.
-fn short(text: &str) -> String {
-    const MOST: usize = 60;
-    let flat = text.replace(['\t', '\n'], "  ");
-    if flat.chars().count() <= MOST {
-        flat
-    } else {
-        format!("{} …", flat.chars().take(MOST).collect::<String>())
     }
 }
