@@ -2,7 +2,7 @@
 //! there they are numbered through.
 
 use super::paper::Paper;
-use super::{Extent, Which, cover, report, to_fill_in};
+use super::{Extent, Which, cover, report, shown, to_fill_in};
 use crate::findings::Ready;
 use crate::job::Job;
 use crate::mark::{Mark, Page};
@@ -85,7 +85,7 @@ pub(super) fn alone(paper: Option<Paper<'_>>, to: &mut impl Binding) {
 fn bind(job: &Job, which: Which, extent: Extent, to: &mut impl Binding) {
     let ready = Ready::of(job);
     let one = |index| {
-        let finding = ready.piece(index)?;
+        let finding = shown(ready.piece(index)?, extent);
         report(job, &ready, index, &finding, extent)
     };
     match which {
@@ -97,6 +97,7 @@ fn bind(job: &Job, which: Which, extent: Extent, to: &mut impl Binding) {
             let mut lines = Vec::with_capacity(job.pieces.len());
             for (index, piece) in job.pieces.iter().enumerate() {
                 let Some(finding) = ready.piece(index) else { continue };
+                let finding = shown(finding, extent);
                 lines.push(cover::Line::of(job, piece, &finding, bound.count));
                 bound.put(report(job, &ready, index, &finding, extent), to);
             }

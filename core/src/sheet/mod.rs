@@ -57,8 +57,8 @@ pub enum Which {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Extent {
-    /// The summary alone: verdict, exceptions, table, picture and title block. One page, or as many
-    /// as the table takes.
+    /// The summary alone, for the customer: verdict, exceptions without advice for rework, table, picture
+    /// and title block. One page, or as many as the table takes.
     Short,
     /// With sums, readings, uncertainty, remarks and corrections.
     #[default]
@@ -77,7 +77,8 @@ pub fn sheet(
     extent: Extent,
 ) -> Vec<Page> {
     let mut pages = Vec::new();
-    bind::alone(report(job, ready, index, finding, extent), &mut pages);
+    let finding = shown(finding.clone(), extent);
+    bind::alone(report(job, ready, index, &finding, extent), &mut pages);
     pages
 }
 
@@ -90,7 +91,16 @@ pub fn blank(job: &Job, ready: &Ready<'_>, index: usize) -> Vec<Page> {
     pages
 }
 
-/// The sheet of one piece, not numbered yet.
+/// What a sheet of this extent shows of a piece: the short form goes to the customer, and says nothing of
+/// rework.
+fn shown(mut finding: PieceFinding, extent: Extent) -> PieceFinding {
+    if extent == Extent::Short {
+        finding.features.iter_mut().for_each(|f| f.salvage = None);
+    }
+    finding
+}
+
+/// The sheet of one piece, not numbered yet. `finding` is what is [`shown`] of it.
 fn report<'a>(
     job: &'a Job,
     ready: &Ready<'_>,

@@ -32,6 +32,18 @@ fn the_example_takes_four_pages_and_its_summary_one() {
     }
 }
 
+/// Hole 3 of the first piece can be opened: that is for the shop, and not for the customer.
+#[test]
+fn the_short_form_says_nothing_of_rework() {
+    for which in [Which::Piece(0), Which::EveryPiece] {
+        let all = |extent| pages(&demo(), which, extent).iter().map(says).collect::<String>();
+        assert!(all(Extent::Full).contains("open to 9.099"));
+        let short = all(Extent::Short);
+        assert!(!short.contains("open to") && !short.contains("rework"), "{short}");
+        assert!(short.contains("does not conform"));
+    }
+}
+
 #[test]
 fn the_header_stands_in_the_title_block_and_lot_and_date_in_every_footer() {
     let mut job = demo();
