@@ -44,7 +44,8 @@ pub(super) fn Instruments() -> impl IntoView {
         {move || (0..count.get()).map(|i| view! { <One index=i/> }).collect_view()}
         <p class="acts"><button type="button" class="button" on:click=add>"Add an instrument"</button></p>
         <p class="help">
-            "Error limit, and what it grows by in millionths of the height: as the calibration \
+            "Measures up to: the largest height of the gauge; a height beyond it is asked about. \
+             Error limit, and what it grows by in millionths (ppm) of the height: as the calibration \
              certificate states them. Repeatability: the standard deviation of one touch; repeats \
              among the readings say it for themselves once there are enough of them. A blank field \
              means not known. Without an error limit or a repeatability no uncertainty is worked \

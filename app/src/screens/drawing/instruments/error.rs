@@ -44,7 +44,7 @@ pub(super) fn Errors(gauge: Gauge) -> impl IntoView {
         <NumberField class="w2" label="Error limit ±" unit=gauge.unit()
             value=figure(gauge, |i| i.error_limit)
             take=optional(gauge, "a gauge's error limit", |i, f| i.error_limit = f)/>
-        <BareField class="w2" label="plus, ppm of height" read=entry::millionths value=growth take=take_growth/>
+        <BareField class="w2" label="plus, ppm" read=entry::millionths value=growth take=take_growth/>
         <NumberField class="w2" label="Repeatability" unit=gauge.unit()
             value=figure(gauge, |i| i.repeatability)
             take=optional(gauge, "a gauge's repeatability", |i, f| i.repeatability = f)/>
