@@ -189,13 +189,13 @@ impl Desk {
             // What was said of the step before has had its time.
             self.hush();
         }
-        let whys = whys_only(&old, &new);
-        let reasons = reasons_only(&old, &new);
+        let corrections = whys_only(&old.record, &new.record, |c| &mut c.why);
+        let changes = whys_only(&old.document_record, &new.document_record, |e| &mut e.why);
         self.record(&old, &mut new);
-        for (entry, why) in new.record.iter_mut().zip(whys) {
+        for (entry, why) in new.record.iter_mut().zip(corrections) {
             entry.why = why;
         }
-        for (entry, why) in new.document_record.iter_mut().zip(reasons) {
+        for (entry, why) in new.document_record.iter_mut().zip(changes) {
             entry.why = why;
         }
         let changed = new.document_record.len() > old.document_record.len();
@@ -298,57 +298,59 @@ impl Desk {
     }
 }
 
-/// The reasons of `new`'s record where they are all that differs from `old`'s; else nothing.
+/// The reasons of a record where they are all that differs from `old`; else nothing.
 ///
-/// The record is only ever appended to, but a reason may be put to an entry afterwards.
-fn whys_only(old: &Job, new: &Job) -> Vec<String> {
-    let same = old.record.len() == new.record.len()
-        && old.record.iter().zip(&new.record).all(|(a, b)| {
-            // All of it but the reason.
-            (&a.piece, a.orientation, &a.feature, a.touch, &a.was, &a.now)
-                == (&b.piece, b.orientation, &b.feature, b.touch, &b.was, &b.now)
-                && (&a.zero, &a.when, &a.who) == (&b.zero, &b.when, &b.who)
-        });
-    if same { new.record.iter().map(|c| c.why.clone()).collect() } else { Vec::new() }
+/// A record is only ever appended to, but a reason may be put to an entry afterwards.
+fn whys_only<E: Clone + PartialEq>(
+    old: &[E],
+    new: &[E],
+    why: fn(&mut E) -> &mut String,
+) -> Vec<String> {
+    if old.len() != new.len() || old == new {
+        return Vec::new();
+    }
+    let bare = |entry: &E| {
+        let mut entry = entry.clone();
+        let why = std::mem::take(why(&mut entry));
+        (entry, why)
+    };
+    let pairs = old.iter().zip(new).map(|(old, new)| (bare(old).0, bare(new)));
+    pairs
+        .map(|(old, (new, why))| (old == new).then_some(why))
+        .collect::<Option<_>>()
+        .unwrap_or_default()
 }
 
-/// The same of the record of drawing and plan.
-fn reasons_only(old: &Job, new: &Job) -> Vec<String> {
-    let same = old.document_record.len() == new.document_record.len()
-        && old
-            .document_record
-            .iter()
-            .zip(&new.document_record)
-            .all(|(a, b)| (&a.change, &a.when, &a.who) == (&b.change, &b.when, &b.who));
-    if same { new.document_record.iter().map(|e| e.why.clone()).collect() } else { Vec::new() }
-}
-
-/// Gives the entries of `job`'s record that `now`'s has not got the reason that was given the last time the same
-/// change was recorded: a correction or a removal that is done again is done for the same reason.
+/// Gives the entries of `job`'s records that `now`'s have not got the reason that was given the last time
+/// the same change was recorded: what is done again is done for the same reason.
 fn reasons_again(job: &mut Job, now: &Job) {
-    for at in now.record.len()..job.record.len() {
-        let (before, new) = job.record.split_at_mut(at);
+    let same = |old: &Correction, new: &Correction| {
+        let (when, who, why) = (new.when.clone(), new.who.clone(), new.why.clone());
+        Correction { when, who, why, ..old.clone() } == *new
+    };
+    again(&mut job.record, now.record.len(), same, |c| &mut c.why);
+    again(
+        &mut job.piece_record,
+        now.piece_record.len(),
+        |a, b| a.change == b.change,
+        |e| &mut e.why,
+    );
+    let changes = now.document_record.len();
+    again(&mut job.document_record, changes, |a, b| a.change == b.change, |e| &mut e.why);
+}
+
+/// The same in one record, for the entries from this index on.
+fn again<E>(
+    record: &mut [E],
+    from: usize,
+    same: impl Fn(&E, &E) -> bool,
+    why: fn(&mut E) -> &mut String,
+) {
+    for at in from..record.len() {
+        let (before, new) = record.split_at_mut(at);
         let Some(new) = new.first_mut() else { continue };
-        let same = |old: &&Correction| {
-            let (when, who, why) = (new.when.clone(), new.who.clone(), new.why.clone());
-            Correction { when, who, why, ..Correction::clone(old) } == *new
-        };
-        if let Some(old) = before.iter().rev().find(same) {
-            new.why.clone_from(&old.why);
-        }
-    }
-    for at in now.piece_record.len()..job.piece_record.len() {
-        let (before, new) = job.piece_record.split_at_mut(at);
-        let Some(new) = new.first_mut() else { continue };
-        if let Some(old) = before.iter().rev().find(|old| old.change == new.change) {
-            new.why.clone_from(&old.why);
-        }
-    }
-    for at in now.document_record.len()..job.document_record.len() {
-        let (before, new) = job.document_record.split_at_mut(at);
-        let Some(new) = new.first_mut() else { continue };
-        if let Some(old) = before.iter().rev().find(|old| old.change == new.change) {
-            new.why.clone_from(&old.why);
+        if let Some(old) = before.iter_mut().rev().find(|old| same(old, new)) {
+            why(new).clone_from(why(old));
         }
     }
 }

@@ -36,6 +36,8 @@ pub mod quantity;
 pub mod relation;
 pub mod sheet;
 pub mod show;
+#[cfg(test)]
+mod testing;
 
 pub use findings::{Findings, evaluate};
 pub use job::Job;

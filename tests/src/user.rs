@@ -228,6 +228,23 @@ impl User {
         }
     }
 
+    /// Begins a new metric job, from wherever the page has come up.
+    pub async fn begins_in_mm(&self) {
+        self.waits_to_read("xample").await;
+        self.holds(&[Key::Alt], 'j').await;
+        self.waits_for("#jobs button").await;
+        self.tabs_to("New, in mm").await;
+        self.presses(Key::Enter).await;
+        self.settles().await;
+    }
+
+    /// Puts the cursor into the table of features.
+    pub async fn goes_into_the_table(&self) {
+        self.tabs_to("Features").await;
+        self.presses(Key::Down).await;
+        self.settles().await;
+    }
+
     /// Goes to a screen by its key.
     pub async fn goes_to(&self, number: char, heading: &str) {
         self.holds(&[Key::Alt], number).await;

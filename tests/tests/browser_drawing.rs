@@ -17,20 +17,9 @@ use quarterturn_tests::{User, run};
 
 /// A new metric job with the cursor in the empty row of the table.
 async fn begins(user: &User) {
-    user.waits_to_read("xample").await;
-    user.holds(&[Key::Alt], 'j').await;
-    user.waits_for("#jobs button").await;
-    user.tabs_to("New, in mm").await;
-    user.presses(Key::Enter).await;
-    user.settles().await;
-    goes_into_the_table(user).await;
+    user.begins_in_mm().await;
+    user.goes_into_the_table().await;
     user.holds(&[Key::Control], char::from(Key::End)).await;
-}
-
-async fn goes_into_the_table(user: &User) {
-    user.tabs_to("Features").await;
-    user.presses(Key::Down).await;
-    user.settles().await;
 }
 
 /// Types the cells of a row one after the other.
@@ -126,7 +115,7 @@ fn a_datum_takes_the_face_of_its_name_and_a_removal_says_what_it_leaves() {
         user.drops_a_file("read.json", &text).await;
         user.settles().await;
         user.goes_to('1', "Drawing").await;
-        goes_into_the_table(&user).await;
+        user.goes_into_the_table().await;
         user.holds(&[Key::Control], char::from(Key::End)).await;
         user.presses(Key::Up).await;
         user.holds(&[Key::Control], char::from(Key::Delete)).await;
@@ -151,7 +140,7 @@ fn a_basic_coordinate_changed_after_the_first_reading_is_in_the_record_with_its_
         user.waits_to_read("xample").await;
         user.drops_a_file("measured.json", &text).await;
         user.goes_to('1', "Drawing").await;
-        goes_into_the_table(&user).await;
+        user.goes_into_the_table().await;
         user.holds(&[Key::Control], char::from(Key::Home)).await;
         for _ in 0..row {
             user.presses(Key::Down).await;

@@ -14,19 +14,12 @@ use quarterturn_tests::{User, run};
 
 /// A new metric job with the cursor in the empty row of the table.
 async fn begins(user: &User) {
-    user.waits_to_read("xample").await;
-    user.holds(&[Key::Alt], 'j').await;
-    user.waits_for("#jobs button").await;
-    user.tabs_to("New, in mm").await;
-    user.presses(Key::Enter).await;
-    user.settles().await;
+    user.begins_in_mm().await;
     goes_into_the_table(user).await;
 }
 
 async fn goes_into_the_table(user: &User) {
-    user.tabs_to("Features").await;
-    user.presses(Key::Down).await;
-    user.settles().await;
+    user.goes_into_the_table().await;
     user.holds(&[Key::Control], char::from(Key::End)).await;
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Expectation, Guess, Question, question_limit, stand};
 use crate::job::{Job, Orientation, Piece, Touch};
+use crate::notation::number;
 use crate::quantity::{Figure, Length, Side, Unit};
 
 /// What can be done about a questioned reading in one step.
@@ -88,14 +89,15 @@ impl Asked<'_> {
 
     /// The value in place of the one asked about, with the digits of the gauge.
     fn write(&self, value: Length) -> Offer {
-        let shown = self.question.figures.plain(value).replace(MINUS, "-");
-        shown.parse().map_or(Offer::Again, |value| Offer::Write(Figure(value)))
+        let shown = self.question.figures.plain(value);
+        number(&shown, self.question.figures.unit).map_or(Offer::Again, Offer::Write)
     }
 
     /// The reading as it is in the other unit.
     fn converted(&self) -> Offer {
         let q = self.question;
-        let [times, by] = [q.raw * INCH, q.raw * (1.0 / INCH)];
+        let inch = Unit::Inch.in_mm();
+        let [times, by] = [q.raw * inch, q.raw * (1.0 / inch)];
         let nearer = (times - q.expected).abs() <= (by - q.expected).abs();
         self.write(if nearer { times } else { by })
     }
@@ -124,12 +126,6 @@ impl Asked<'_> {
         }
     }
 }
-
-/// Millimetres of an inch.
-const INCH: f64 = 25.4;
-
-/// The minus sign of figures as they are written.
-const MINUS: &str = "\u{2212}";
 
 /// A point of the feature, and no figure that the gauge worked out.
 const fn is_point(touch: Touch) -> bool {

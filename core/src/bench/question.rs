@@ -3,7 +3,7 @@
 use super::{Expectation, Setup};
 use crate::job::{Feature, Job, Orientation, Touch};
 use crate::notation::Figures;
-use crate::quantity::Length;
+use crate::quantity::{Length, Unit};
 use serde::Serialize;
 use std::cell::OnceCell;
 
@@ -169,12 +169,13 @@ pub fn question(
 ) -> Option<Question> {
     let this = heights.list.get(at)?;
     let feature = job.drawing.features.get(this.feature)?;
-    let figures = Figures::of_readings(job, orientation);
+    // Most readings are as they should be, and nothing is asked about them.
+    let figures = || Figures::of_readings(job, orientation);
     let asked = |expected: Length, guess: Guess| Question {
         orientation: orientation.number,
         feature: this.feature,
         name: feature.name(),
-        figures,
+        figures: figures(),
         touch: this.touch,
         repeat,
         raw,
@@ -192,7 +193,7 @@ pub fn question(
     if near(raw, expected) {
         return None;
     }
-    let inch = 25.4;
+    let inch = Unit::Inch.in_mm();
     let near_other_unit =
         |factor: f64| (raw * factor - expected).abs() <= limit.max(expected.abs() * 0.01);
     let guess = if near(raw, -expected) {
@@ -206,7 +207,7 @@ pub fn question(
     } else if turned_over(job, orientation, this).is_some_and(|e| near(raw, e)) {
         Guess::OtherWayUp
     } else {
-        let digits = exchanged_digits(raw, figures);
+        let digits = exchanged_digits(raw, figures());
         let fits = digits.into_iter().find(|typed| (*typed - expected).abs() <= limit * 0.5);
         fits.map_or(Guess::Far, |typed| Guess::Digits { typed })
     };

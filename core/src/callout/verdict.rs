@@ -1,5 +1,6 @@
 //! Verdicts. A verdict is a result, not an error.
 
+use crate::mark::VerdictSign;
 use serde::Serialize;
 
 /// What is found of a requirement, a feature or a piece.
@@ -32,6 +33,19 @@ impl Verdict {
             Self::NotMeasured => "not measured",
             Self::CannotBeJudged => "cannot be judged",
             Self::NothingAsked => "",
+        }
+    }
+
+    /// The sign that stands beside the words; none where nothing is asked.
+    #[must_use]
+    pub const fn sign(self) -> Option<VerdictSign> {
+        match self {
+            Self::Conforms => Some(VerdictSign::Conforms),
+            Self::DoesNotConform => Some(VerdictSign::DoesNotConform),
+            Self::NotMeasured => Some(VerdictSign::NotMeasured),
+            Self::NotProven => Some(VerdictSign::NotProven),
+            Self::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
+            Self::NothingAsked => None,
         }
     }
 

@@ -5,7 +5,7 @@ use super::correction::Correction;
 use super::diagnose::{Diagnosis, Size, Standing, Step, Term};
 use super::distortion::Kind;
 use super::support::Refusal;
-use crate::notation::joined;
+use crate::notation::{capital, joined};
 
 /// How figures and holes are written.
 #[derive(Clone, Copy)]
@@ -235,9 +235,4 @@ const fn noun(kind: Kind) -> &'static str {
 
 fn probability(p: f64) -> String {
     if p < 0.001 { "p below 0.001".to_owned() } else { format!("p = {p:.3}") }
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }

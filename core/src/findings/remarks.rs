@@ -144,8 +144,8 @@ pub(super) fn seats(job: &Job, piece: &Piece, uncertainty: &TouchUncertainty) ->
     let least = tightest(&job.drawing).map(|t| t * 0.1);
     let swept = piece.sweeps.iter().filter_map(|sweep| {
         let orientation = job.orientation(sweep.orientation)?;
-        let at = job.drawing.by_number().get(sweep.feature.as_str()).copied()?;
-        let face = job.drawing.features.get(at)?;
+        let mut features = job.drawing.features.iter().enumerate();
+        let (at, face) = features.find(|(_, f)| f.number == sweep.feature)?;
         if !faces_up(job, orientation).contains(&at) {
             return None;
         }

@@ -7,7 +7,7 @@ use crate::job::{Job, Probe};
 use crate::quantity::{Figure, Side};
 
 /// What can be done in one step.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Remedy {
     /// Say that the part stood otherwise.
     Stand {
@@ -90,13 +90,8 @@ impl Remedy {
 mod tests {
     use super::*;
     use crate::findings::evaluate;
-    use crate::job::{ProbeTrial, Touch, read};
-
-    fn notebook() -> Job {
-        let path =
-            concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/notebooks/1-mast-adapter-plate.json");
-        read(&std::fs::read_to_string(path).unwrap()).unwrap()
-    }
+    use crate::job::{ProbeTrial, Touch};
+    use crate::testing::notebook;
 
     /// What can be done about the job's first piece.
     fn offered(job: &Job) -> Vec<Remedy> {

@@ -4,6 +4,7 @@
 //! What was not measured yet may be typed and corrected freely, and a blank that is filled in is no
 //! change. Changes of unit convert every figure exactly and are one entry.
 
+use super::record::take_over;
 use super::{
     Conditions, Coverage, Datum, DecisionRule, Drawing, Feature, Grid, Instrument, Job,
     Orientation, Outline, Piece, ProbeTrial, Relation, Squareness, Standard, Zero,
@@ -193,17 +194,12 @@ pub(super) fn record_document(
     when: &str,
     who: &str,
 ) {
-    if !new.document_record.starts_with(&old.document_record) {
-        new.document_record.clone_from(&old.document_record);
-    }
-    // Most edits are readings.
-    if old.drawing == new.drawing && old.plan == new.plan && old.pieces == new.pieces {
-        return;
-    }
-    let measured = Measured::of(old);
-    let mut found = Vec::new();
+    take_over(&old.document_record, &mut new.document_record);
     let converted = converted(old, new);
-    if measured.anything && (old.drawing != new.drawing || old.plan != new.plan) {
+    let mut found = Vec::new();
+    // Most edits are readings, and then nothing has to be worked out.
+    let measured = (old.drawing != new.drawing || old.plan != new.plan).then(|| Measured::of(old));
+    if let Some(measured) = measured.filter(|m| m.anything) {
         if old.drawing.unit != new.drawing.unit {
             let (was, now) = (old.drawing.unit, new.drawing.unit);
             found.push(DocumentChange::Unit { was, now, converted });

@@ -1,6 +1,7 @@
 //! The record of whole pieces: removed ones with all that was read on them, and serial numbers that
 //! were changed.
 
+use super::record::take_over;
 use super::{DocumentChange, Job, Piece};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -88,9 +89,7 @@ pub(super) fn record_pieces(
     when: &str,
     who: &str,
 ) {
-    if !new.piece_record.starts_with(&old.piece_record) {
-        new.piece_record.clone_from(&old.piece_record);
-    }
+    take_over(&old.piece_record, &mut new.piece_record);
     let mut changes = Vec::new();
     let mut renamed: Vec<(&str, String)> = Vec::new();
     for (was, is) in old.pieces.iter().zip(matched) {

@@ -103,9 +103,7 @@ pub struct ZeroChange {
 /// changes of serial numbers. What was changed of drawing, plan and statements after something was
 /// measured goes into `new.document_record`.
 pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
-    if new.record.len() < old.record.len() || !new.record.starts_with(&old.record) {
-        new.record.clone_from(&old.record);
-    }
+    take_over(&old.record, &mut new.record);
     // A feature that was given another number, its readings with it, is no correction.
     let mut renamed: HashMap<&str, &str> = HashMap::new();
     if old.drawing.features.len() == new.drawing.features.len() {
@@ -131,6 +129,13 @@ pub fn record_changes(old: &Job, new: &mut Job, when: &str, who: &str) {
     }));
     record_document(old, new, &matched, when, who);
     record_pieces(old, new, &matched, when, who);
+}
+
+/// Lets `new` go on where `old` ended, unless it does already: no entry is ever lost.
+pub(super) fn take_over<E: Clone + PartialEq>(old: &[E], new: &mut Vec<E>) {
+    if !new.starts_with(old) {
+        *new = old.to_vec();
+    }
 }
 
 /// An entry of which nobody knows yet when it was made, by whom and why.

@@ -4,6 +4,7 @@
 //! read is refused with a sentence that says what would be right.
 
 mod bounds;
+mod capital;
 mod error;
 mod figures;
 mod fraction;
@@ -15,6 +16,7 @@ mod trimmed;
 mod word;
 
 pub use bounds::{BOUNDS, Bounds};
+pub use capital::capital;
 pub use error::EntryError;
 pub(crate) use error::refuse;
 pub use figures::{Compared, Figures, against, as_typed, compared};

@@ -1,7 +1,7 @@
 //! Position callouts as feature control frames, one under another as on the drawing.
 
 use crate::callout::Segment;
-use crate::job::{Boundary, DatumRef, Drawing, Feature, Modifier, Standard};
+use crate::job::{Boundary, DatumRef, Drawing, Feature, Modifier};
 use crate::mark::{Cell, Mark, Symbol, composite_frame};
 use crate::notation::trimmed;
 use crate::show::Figures;
@@ -37,7 +37,7 @@ pub fn callout_frames(
 
 /// Whether the standard of the drawing knows composite frames, with one symbol for all segments.
 pub(crate) fn is_composite(drawing: &Drawing) -> bool {
-    drawing.standard() != Standard::IsoGps
+    drawing.standard().is_asme()
 }
 
 /// The feature control frame of one segment of a position callout.

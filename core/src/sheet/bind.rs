@@ -85,8 +85,8 @@ pub(super) fn alone(paper: Option<Paper<'_>>, to: &mut impl Binding) {
 fn bind(job: &Job, which: Which, extent: Extent, to: &mut impl Binding) {
     let ready = Ready::of(job);
     let one = |index| {
-        let finding = shown(ready.piece(index)?, extent);
-        report(job, &ready, index, &finding, extent)
+        let finding = ready.piece(index)?;
+        report(job, &ready, index, &shown(&finding, extent), extent)
     };
     match which {
         Which::Piece(index) => alone(one(index), to),
@@ -97,7 +97,7 @@ fn bind(job: &Job, which: Which, extent: Extent, to: &mut impl Binding) {
             let mut lines = Vec::with_capacity(job.pieces.len());
             for (index, piece) in job.pieces.iter().enumerate() {
                 let Some(finding) = ready.piece(index) else { continue };
-                let finding = shown(finding, extent);
+                let finding = shown(&finding, extent);
                 lines.push(cover::Line::of(job, piece, &finding, bound.count));
                 bound.put(report(job, &ready, index, &finding, extent), to);
             }

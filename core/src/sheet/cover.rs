@@ -1,6 +1,6 @@
 //! The cover of a lot: its verdict, and a row for each piece with the reason.
 
-use super::first_page::{LIMITS_OF_THIS_SHEET, exceptions, put_verdict, sign};
+use super::first_page::{LIMITS_OF_THIS_SHEET, exceptions, put_verdict};
 use super::paper::{Paper, STEP};
 use super::table::{Align, Cell, Head, Table};
 use super::title_block::{self, Purpose};
@@ -109,7 +109,7 @@ fn table(lines: &[Line<'_>], pages: usize) -> Table {
         let words = verdict_words(line.verdict);
         let fails = line.verdict == Verdict::DoesNotConform;
         let face = if fails { Face::SansBold } else { Face::Sans };
-        let verdict = sign(line.verdict).map_or_else(
+        let verdict = line.verdict.sign().map_or_else(
             || Cell::from("nothing asked"),
             |sign| Cell::signed(sign, words, "", face, Ink::Ink),
         );

@@ -6,11 +6,12 @@ use super::{Extent, results_table, title_block};
 use crate::callout::Verdict;
 use crate::findings::{FeatureFinding, PieceFinding, Ready};
 use crate::job::{Instrument, Job};
-use crate::mark::{Face, Ink, Text, VerdictSign, wrap};
+use crate::mark::{Face, Ink, Text, wrap};
 use crate::picture::{Layout, PatternOptions, pattern};
 use crate::quantity::Unit;
 use crate::show::{
-    document_changes, feature_name, headline, piece_says, reason, relation_reason, relation_word,
+    capital, document_changes, feature_name, headline, piece_says, reason, relation_reason,
+    relation_word,
 };
 
 /// Height of the picture at least.
@@ -85,23 +86,11 @@ pub(super) fn put(
     }
 }
 
-/// The sign of a verdict, as far as there is one.
-pub(super) const fn sign(verdict: Verdict) -> Option<VerdictSign> {
-    match verdict {
-        Verdict::Conforms => Some(VerdictSign::Conforms),
-        Verdict::DoesNotConform => Some(VerdictSign::DoesNotConform),
-        Verdict::NotMeasured => Some(VerdictSign::NotMeasured),
-        Verdict::NotProven => Some(VerdictSign::NotProven),
-        Verdict::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
-        Verdict::NothingAsked => None,
-    }
-}
-
 /// A verdict over the whole with its sign, in large letters.
 pub(super) fn put_verdict(paper: &mut Paper<'_>, verdict: Verdict, words: &str) {
     let y = paper.y + 2.6;
     let mut x = paper.left();
-    if let Some(sign) = sign(verdict) {
+    if let Some(sign) = verdict.sign() {
         paper.put(sign.draw((x + 1.6, y - 1.1), 3.2));
         x += 5.0;
     }
@@ -171,11 +160,6 @@ const fn phrase(verdict: Verdict) -> &'static str {
         Verdict::NotMeasured => "is not fully measured",
         _ => "cannot be judged",
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
 /// What the verdicts are subject to: readings that contradict each other, gauges of which nothing is

@@ -39,6 +39,7 @@ use crate::job::Job;
 use crate::mark::Page;
 use paper::Paper;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use title_block::Purpose;
 
 /// Which sheet is wanted.
@@ -77,7 +78,7 @@ pub fn sheet(
     extent: Extent,
 ) -> Vec<Page> {
     let mut pages = Vec::new();
-    let finding = shown(finding.clone(), extent);
+    let finding = shown(finding, extent);
     bind::alone(report(job, ready, index, &finding, extent), &mut pages);
     pages
 }
@@ -93,11 +94,15 @@ pub fn blank(job: &Job, ready: &Ready<'_>, index: usize) -> Vec<Page> {
 
 /// What a sheet of this extent shows of a piece: the short form goes to the customer, and says nothing of
 /// rework.
-fn shown(mut finding: PieceFinding, extent: Extent) -> PieceFinding {
-    if extent == Extent::Short {
-        finding.features.iter_mut().for_each(|f| f.salvage = None);
+fn shown(finding: &PieceFinding, extent: Extent) -> Cow<'_, PieceFinding> {
+    match extent {
+        Extent::Full => Cow::Borrowed(finding),
+        Extent::Short => {
+            let mut bare = finding.clone();
+            bare.features.iter_mut().for_each(|f| f.salvage = None);
+            Cow::Owned(bare)
+        }
     }
-    finding
 }
 
 /// The sheet of one piece, not numbered yet. `finding` is what is [`shown`] of it.

@@ -3,9 +3,8 @@
 
 use super::paper::{Paper, STEP, size};
 use super::table::{Align, Head, Table};
-use crate::callout::Verdict;
 use crate::findings::{PatternFinding, PieceFinding};
-use crate::mark::{Cell, Face, Ink, Text, VerdictSign, control_frame, control_frame_width, wrap};
+use crate::mark::{Cell, Face, Ink, Text, control_frame, control_frame_width, wrap};
 use crate::picture::frame_cells;
 use crate::picture::{PatternOptions, gauge};
 use crate::show::{PatternText, factor, pattern_text, percent};
@@ -112,15 +111,7 @@ fn words(
 ) -> f64 {
     let room = paper.right() - x;
     let mut y = top + 2.5;
-    let sign = match text.verdict {
-        Verdict::Conforms => Some(VerdictSign::Conforms),
-        Verdict::DoesNotConform => Some(VerdictSign::DoesNotConform),
-        Verdict::NotProven => Some(VerdictSign::NotProven),
-        Verdict::NotMeasured => Some(VerdictSign::NotMeasured),
-        Verdict::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
-        Verdict::NothingAsked => None,
-    };
-    if let Some(sign) = sign {
+    if let Some(sign) = text.verdict.sign() {
         paper.put(sign.draw((x + 1.3, y - 0.9), 2.6));
         paper.put(Text::new((x + 4.2, y), text.verdict.words(), size::TEXT).bold());
         y += 1.0;

@@ -6,7 +6,7 @@ use super::table::{Align, Cell, Head, Segments, Table};
 use crate::callout::{PositionFinding, RelationFinding, Unjudged, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, PieceFinding};
 use crate::job::{Drawing, Feature, Relation};
-use crate::mark::{Face, Ink, VerdictSign};
+use crate::mark::{Face, Ink};
 use crate::picture::{frame_cells, is_composite};
 use crate::quantity::{Length, NOISE};
 use crate::relation::{Basis, Compartments};
@@ -353,14 +353,7 @@ pub(super) fn signed_visible(margin: Length, f: Figures) -> String {
 }
 
 fn verdict(verdict: Verdict, note: &str) -> Cell {
-    let sign = match verdict {
-        Verdict::Conforms => VerdictSign::Conforms,
-        Verdict::DoesNotConform => VerdictSign::DoesNotConform,
-        Verdict::NotMeasured => VerdictSign::NotMeasured,
-        Verdict::NotProven => VerdictSign::NotProven,
-        Verdict::CannotBeJudged => VerdictSign::CannotBeJudged,
-        Verdict::NothingAsked => return "".into(),
-    };
+    let Some(sign) = verdict.sign() else { return "".into() };
     let bad = verdict == Verdict::DoesNotConform;
     let (face, ink) = if bad { (Face::SansBold, Ink::Fault) } else { (Face::Sans, Ink::Ink) };
     Cell::signed(sign, verdict.words(), note, face, ink)

@@ -1,12 +1,12 @@
 //! What is said at the bench while readings are taken.
 
-use super::sentences::{capital, reason};
-use super::{Figures, against, feature_name, segment_name};
+use super::sentences::reason;
+use super::{Figures, against, capital, feature_name, segment_name};
 use crate::bench::{Offer, Question};
 use crate::callout::{Bound, SizeFinding, Verdict};
 use crate::findings::{Fault, FeatureFinding, Remedy};
 use crate::job::{Drawing, Feature};
-use crate::quantity::Length;
+use crate::quantity::{Length, Side};
 
 /// What an offer about a reading does, as the words of its button.
 #[must_use]
@@ -25,16 +25,21 @@ pub fn offer_words(offer: Offer, question: &Question, drawing: &Drawing) -> Stri
         Offer::ExchangeFeatures { feature } => {
             format!("Exchange the readings with {}", name(feature))
         }
-        Offer::Stand(up) => format!("It stood with {} up", up.label()),
+        Offer::Stand(up) => stood_words(up),
         Offer::Again => "Take it again".to_owned(),
     }
+}
+
+/// That the part stood otherwise than stated.
+fn stood_words(up: Side) -> String {
+    format!("It stood with {} up", up.label())
 }
 
 /// What an offer about a piece's readings does, as the words of its button.
 #[must_use]
 pub fn remedy_words(remedy: &Remedy) -> String {
     match remedy {
-        Remedy::Stand { up, .. } => format!("It stood with {} up", up.label()),
+        Remedy::Stand { up, .. } => stood_words(*up),
         Remedy::ApplyFound { .. } => "Apply the probe constant of the trial".to_owned(),
         Remedy::TurnConstant { .. } => "Turn the sign of the probe constant".to_owned(),
         Remedy::AppliedByGauge { .. } => "The gauge applies the probe constant".to_owned(),
@@ -102,14 +107,9 @@ fn size_so_far(size: &SizeFinding, f: Figures) -> Option<String> {
 mod tests {
     use super::*;
     use crate::evaluate;
-    use crate::job::{Job, Touch, read};
+    use crate::job::{Job, Touch};
     use crate::quantity::Figure;
-
-    fn notebook() -> Job {
-        let path =
-            concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/notebooks/1-mast-adapter-plate.json");
-        read(&std::fs::read_to_string(path).unwrap()).unwrap()
-    }
+    use crate::testing::notebook;
 
     fn said(job: &Job, number: &str) -> Option<String> {
         let at = job.drawing.features.iter().position(|f| f.number == number).unwrap();

@@ -1,5 +1,6 @@
 //! Changes of drawing, plan and statements after something was measured, in sentences.
 
+use super::record::by_whom;
 use super::relation::relation_text;
 use super::requirement::callouts_text;
 use super::{Figures, as_typed, field_word, size_text};
@@ -69,13 +70,7 @@ fn document_change(drawing: &Drawing, entry: &DocumentEntry) -> String {
         }
         DocumentChange::Piece { stated: of, .. } => stated(drawing.unit, of),
     };
-    text.push_str(&format!("; {} UTC", entry.when));
-    if !entry.who.is_empty() {
-        text.push_str(&format!(", {}", entry.who));
-    }
-    if !entry.why.is_empty() {
-        text.push_str(&format!(": {}", entry.why));
-    }
+    text.push_str(&format!("; {} UTC{}", entry.when, by_whom(&entry.who, &entry.why)));
     text
 }
 
@@ -355,12 +350,7 @@ fn stated(unit: Unit, of: &Changed<Stated>) -> String {
 mod tests {
     use super::*;
     use crate::job::{Touch, read, record_changes, write};
-
-    fn notebook() -> Job {
-        let path =
-            concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/notebooks/1-mast-adapter-plate.json");
-        read(&std::fs::read_to_string(path).unwrap()).unwrap()
-    }
+    use crate::testing::notebook;
 
     /// The job after `edit`, with its record, and what the record says of that.
     fn after(old: &Job, edit: impl FnOnce(&mut Job)) -> (Job, Vec<String>) {

@@ -167,9 +167,6 @@ impl fmt::Display for PlanProblem {
                 "The calibration of {gauge} was due on {due}, and a piece was measured on {measured}. \
                  Enter the date of the newer certificate, or measure with a gauge that is calibrated."
             ),
-            Self::SerialTwice(serial) if serial.is_empty() => {
-                f.write_str("Two pieces have no serial number. Give each its own.")
-            }
             Self::BeyondRange { gauge, range, highest, orientation, figures } => write!(
                 f,
                 "{gauge} measures up to {}, and a height of {} is expected in orientation \
@@ -178,6 +175,9 @@ impl fmt::Display for PlanProblem {
                 figures.plain(*range),
                 figures.plain(*highest)
             ),
+            Self::SerialTwice(serial) if serial.is_empty() => {
+                f.write_str("Two pieces have no serial number. Give each its own.")
+            }
             Self::SerialTwice(serial) => {
                 write!(f, "Two pieces have the serial number {serial}. Give each its own.")
             }

@@ -1,5 +1,6 @@
 //! What is said of all pieces of a job together.
 
+use super::capital;
 use crate::callout::Verdict;
 use crate::findings::{PieceFinding, Tally};
 use crate::job::Job;
@@ -62,11 +63,9 @@ impl<'a> Lot<'a> {
             let of = self.pieces.iter().filter(|(_, v)| v == verdict);
             let serials: Vec<&str> = of.map(|(serial, _)| named(serial)).collect();
             let words = if serials.len() == 1 { one } else { several };
-            let mut letters = words.chars();
-            let first = letters.next()?.to_uppercase();
             (1..=FEW)
                 .contains(&serials.len())
-                .then(|| format!("{first}{}: {}.", letters.as_str(), serials.join(", ")))
+                .then(|| format!("{}: {}.", capital(words), serials.join(", ")))
         })
         .collect()
     }

@@ -50,5 +50,5 @@ pub use sentences::{fault_words, headline, reason, sentence, unjudged, verdict_w
 pub use sum::{SumLine, percent, sum};
 pub use sweep::{SweepText, sweeps};
 
-pub use crate::notation::{Figures, against, as_typed, size_text};
+pub use crate::notation::{Figures, against, as_typed, capital, size_text};
 pub use crate::relation::{range_text, relation_limits_text};

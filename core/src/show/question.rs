@@ -3,6 +3,7 @@
 use crate::bench::{Guess, Question};
 use crate::findings::Planned;
 use crate::job::{Job, Touch};
+use crate::notation::capital;
 use crate::quantity::{Length, Unit};
 use serde::Serialize;
 use serde::ser::Serializer;
@@ -140,9 +141,4 @@ impl Serialize for Question {
 #[must_use]
 pub fn question(q: &Question, _: &Job, _: &[Planned]) -> String {
     q.says()
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }

@@ -111,14 +111,14 @@ fn count(piece: &Piece) -> usize {
 
 /// When, by whom and why.
 fn noted(entry: &PieceEntry) -> String {
-    let mut text = format!("{} UTC", entry.when);
-    if !entry.who.is_empty() {
-        text.push_str(&format!(", {}", entry.who));
-    }
-    if !entry.why.is_empty() {
-        text.push_str(&format!(": {}", entry.why));
-    }
-    text
+    format!("{} UTC{}", entry.when, by_whom(&entry.who, &entry.why))
+}
+
+/// By whom and why, behind what was done; what was not said is left out.
+pub(super) fn by_whom(who: &str, why: &str) -> String {
+    let who = if who.is_empty() { String::new() } else { format!(", {who}") };
+    let why = if why.is_empty() { String::new() } else { format!(": {why}") };
+    who + &why
 }
 
 /// What was corrected, from what to what, when, by whom and why.
@@ -152,12 +152,7 @@ fn correction(job: &Job, c: &Correction) -> String {
             zero_name(change.now.as_ref())
         ));
     }
-    if !c.who.is_empty() {
-        text.push_str(&format!(", {}", c.who));
-    }
-    if !c.why.is_empty() {
-        text.push_str(&format!(": {}", c.why));
-    }
+    text.push_str(&by_whom(&c.who, &c.why));
     text
 }
 

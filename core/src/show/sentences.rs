@@ -1,7 +1,7 @@
 //! What was found, in sentences.
 
 use super::drawing_problem::typed_text;
-use super::{Figures, against, feature_name, field_word, segment_name, tally_says};
+use super::{Figures, against, capital, feature_name, field_word, segment_name, tally_says};
 use crate::callout::{
     Bonus, Bound, NoBonus, PositionFinding, Proof, Salvage, SizeFinding, Unjudged, Verdict,
 };
@@ -424,9 +424,4 @@ fn salvage_sentence(salvage: Salvage, kind: Kind, f: Figures) -> String {
             if guard.is_some() { " less the guard band" } else { "" }
         ),
     }
-}
-
-pub(super) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }

@@ -1,11 +1,12 @@
 //! What to do next, in large type.
 
 use super::rows::{Cell, Rows, mean};
-use super::station::{Station, capital};
+use super::station::Station;
 use leptos::prelude::*;
 use quarterturn_core::bench::{Contact, VirtualLimit};
 use quarterturn_core::job::Touch;
 use quarterturn_core::quantity::Length;
+use quarterturn_core::show::capital;
 
 /// What to do next.
 #[component]

@@ -1,10 +1,11 @@
 //! The readings that are asked about, each with what can be done about it.
 
-use super::station::{Note, Station, capital, newest};
+use super::remarks::remarks;
+use super::station::{Note, Station, newest};
 use leptos::prelude::*;
 use quarterturn_core::bench::{Offer, Question, offer};
-use quarterturn_core::findings::{Place, Remedy};
-use quarterturn_core::show::{self, offer_words, remedy_words};
+use quarterturn_core::findings::Remedy;
+use quarterturn_core::show::{self, capital, offer_words, remedy_words};
 
 /// A question with what can be done about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,8 +61,8 @@ impl Station {
     pub(super) fn act(self) {
         if let Some(first) = untrack(|| asked(self)).first() {
             self.act_on(first);
-        } else if let Some((_, remedy)) = untrack(|| remedies(self)).first() {
-            self.remedy(*remedy);
+        } else if let Some(remedy) = untrack(|| remarks(self)).into_iter().find_map(|r| r.remedy) {
+            self.remedy(remedy);
         }
     }
 
@@ -106,19 +107,6 @@ impl Station {
             why: None,
         }));
     }
-}
-
-/// What can be done about the orientation at hand and the piece, each with the problem's sentence;
-/// tracked.
-pub(super) fn remedies(station: Station) -> Vec<(String, Remedy)> {
-    let view = station.desk.view();
-    let number = station.rows.with(|r| r.number);
-    let problems = view.piece.iter().flat_map(|p| &p.problems).filter(|p| match p.place {
-        Place::Orientation(n) => n == number,
-        Place::Piece(index) => index == view.index,
-        Place::Drawing | Place::Feature(_) => false,
-    });
-    problems.filter_map(|p| Some((p.says(), Remedy::of(&view.job, p)?))).collect()
 }
 
 /// Words in the middle of a sentence.

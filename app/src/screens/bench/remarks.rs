@@ -1,55 +1,76 @@
 //! What is wrong or doubtful in the orientation at hand, and what was corrected on the piece.
 
-use super::questions::{asked, remedies};
+use super::questions::asked;
 use super::station::Station;
 use leptos::prelude::*;
-use quarterturn_core::findings::{Place, Weight};
+use quarterturn_core::findings::{Place, Remedy, Weight};
 use quarterturn_core::show::{corrections, document_changes, remedy_words, removed_pieces};
+
+/// A problem of the orientation or of the piece.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub(super) struct Remark {
+    stops: bool,
+    says: String,
+    /// What can be done about it in one step.
+    pub(super) remedy: Option<Remedy>,
+}
+
+/// The problems of the orientation at hand and of the piece; tracked.
+pub(super) fn remarks(station: Station) -> Vec<Remark> {
+    let view = station.desk.view();
+    let number = station.rows.with(|r| r.number);
+    let of_piece = view.piece.iter().flat_map(|p| &p.problems);
+    let here = view.problems.iter().chain(of_piece).filter(|p| match p.place {
+        Place::Orientation(n) => n == number,
+        Place::Piece(index) => index == view.index,
+        Place::Drawing | Place::Feature(_) => false,
+    });
+    here.map(|p| Remark {
+        stops: p.weight == Weight::Stops,
+        says: p.says(),
+        remedy: Remedy::of(&view.job, p),
+    })
+    .collect()
+}
 
 /// Problems of the orientation and of the piece, as sentences.
 #[component]
 pub(super) fn Remarks() -> impl IntoView {
     let station = Station::here();
-    let remarks = Memo::new(move |_| {
-        let view = station.desk.view();
-        let number = station.rows.with(|r| r.number);
-        let of_piece = view.piece.iter().flat_map(|p| &p.problems);
-        view.problems
-            .iter()
-            .chain(of_piece)
-            .filter(|p| match p.place {
-                Place::Orientation(n) => n == number,
-                Place::Piece(index) => index == view.index,
-                Place::Drawing | Place::Feature(_) => false,
-            })
-            .map(|p| (p.weight == Weight::Stops, p.says()))
-            .collect::<Vec<_>>()
+    let list = Memo::new(move |_| remarks(station));
+    // The key acts on questions, and where there are none on the first remark that can be acted on.
+    let keyed = Memo::new(move |_| {
+        let free = asked(station).is_empty();
+        list.with(|l| l.iter().find(|r| free && r.remedy.is_some()).cloned())
     });
-    // The key acts on questions first.
-    let acts = Memo::new(move |_| (asked(station).is_empty(), remedies(station)));
     view! {
-        <Show when=move || !remarks.with(Vec::is_empty)>
+        <Show when=move || !list.with(Vec::is_empty)>
             <ul class="bench-remarks" tabindex="0" aria-label="About this orientation">
-                <For each=move || remarks.get() key=|r| r.clone() let:remark>
-                    <li class:stops=remark.0>
-                        {remark.1.clone()}
-                        {move || {
-                            let (free, list) = acts.get();
-                            let at = list.iter().position(|(says, _)| *says == remark.1)?;
-                            let remedy = list.get(at)?.1;
-                            Some(view! {
-                                " "
-                                <button type="button" class="button bench-act" on:click=move |_| station.remedy(remedy)>
-                                    {remedy_words(&remedy)}
-                                    {(free && at == 0).then(|| view! { " " <kbd>"A"</kbd> })}
-                                </button>
-                            })
-                        }}
-                    </li>
+                <For each=move || list.get() key=|r| r.clone() let:remark>
+                    {
+                        let (stops, says) = (remark.stops, remark.says.clone());
+                        view! { <li class:stops=stops>{says} <Act remark keyed/></li> }
+                    }
                 </For>
             </ul>
         </Show>
     }
+}
+
+/// The button that does what can be done about a remark, where something can.
+#[component]
+fn Act(remark: Remark, keyed: Memo<Option<Remark>>) -> impl IntoView {
+    let station = Station::here();
+    remark.remedy.map(|remedy| {
+        let is_keyed = move || keyed.with(|k| k.as_ref() == Some(&remark));
+        view! {
+            " "
+            <button type="button" class="button bench-act" on:click=move |_| station.remedy(remedy)>
+                {remedy_words(&remedy)}
+                {move || is_keyed().then(|| view! { " " <kbd>"A"</kbd> })}
+            </button>
+        }
+    })
 }
 
 /// What was corrected on the piece at hand, as the sheet lists it, and the pieces that were removed.

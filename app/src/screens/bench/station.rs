@@ -10,7 +10,7 @@ use quarterturn_core::bench::Question;
 use quarterturn_core::entry;
 use quarterturn_core::job::{BOUNDS, Job, Piece, Touch, Zero};
 use quarterturn_core::quantity::{Figure, Side};
-use quarterturn_core::show;
+use quarterturn_core::show::{self, capital};
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
 
@@ -877,10 +877,4 @@ fn types(ev: &web_sys::KeyboardEvent) -> bool {
 /// The newest correction, with what it is of, where the record is longer than it `was`.
 pub(super) fn newest(job: &Job, was: usize, of: &str) -> Option<(usize, String)> {
     (job.record.len() > was).then(|| (job.record.len() - 1, of.to_owned()))
-}
-
-/// The text with its first letter as a capital.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -6,7 +6,7 @@ use leptos::prelude::*;
 use quarterturn_core::bench::other_zeros;
 use quarterturn_core::job::{Job, Orientation, Zero};
 use quarterturn_core::picture::zero_words;
-use quarterturn_core::show::feature_name;
+use quarterturn_core::show::{capital, feature_name};
 
 /// The choice of another zero, while it is open. Nothing is taken until it is said, since every
 /// change of a reading that stands there goes into the record.
@@ -106,7 +106,7 @@ impl Offer {
                 zeros.len() - 1
             }
         };
-        Some(Self { name: super::station::capital(&feature_name(feature)), zeros, chosen })
+        Some(Self { name: capital(&feature_name(feature)), zeros, chosen })
     }
 }
 

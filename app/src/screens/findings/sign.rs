@@ -1,23 +1,11 @@
 //! The sign that stands beside the words of a verdict, as text to be put into the page.
 
 use quarterturn_core::callout::Verdict;
-use quarterturn_core::mark::{VerdictSign, svg_marks};
+use quarterturn_core::mark::svg_marks;
 use std::sync::OnceLock;
 
 /// Side of a sign's picture.
 const SIDE: f64 = 4.0;
-
-/// The sign of a verdict; nothing where nothing is asked.
-const fn sign(verdict: Verdict) -> Option<VerdictSign> {
-    match verdict {
-        Verdict::Conforms => Some(VerdictSign::Conforms),
-        Verdict::DoesNotConform => Some(VerdictSign::DoesNotConform),
-        Verdict::NotMeasured => Some(VerdictSign::NotMeasured),
-        Verdict::NotProven => Some(VerdictSign::NotProven),
-        Verdict::CannotBeJudged => Some(VerdictSign::CannotBeJudged),
-        Verdict::NothingAsked => None,
-    }
-}
 
 /// The sign drawn; it is hidden from those who hear the words beside it.
 pub(crate) fn sign_svg(verdict: Verdict) -> &'static str {
@@ -30,8 +18,8 @@ pub(crate) fn sign_svg(verdict: Verdict) -> &'static str {
             Verdict::NotProven,
             Verdict::CannotBeJudged,
         ];
-        let draw = |verdict| {
-            let mark = sign(verdict)?.draw((SIDE / 2.0, SIDE / 2.0), SIDE * 0.94);
+        let draw = |verdict: Verdict| {
+            let mark = verdict.sign()?.draw((SIDE / 2.0, SIDE / 2.0), SIDE * 0.94);
             let body = svg_marks(&[mark]);
             let open =
                 format!("<svg class=\"sign\" viewBox=\"0 0 {SIDE} {SIDE}\" aria-hidden=\"true\">");
