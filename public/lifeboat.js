@@ -3,18 +3,31 @@
 // (`quarterturn-failed`) and for what kills it without one.
 (() => {
   "use strict";
-  const JOB = "quarterturn.job.";
 
-  // The open job as a file has it: the store holds a label in the first line before it.
-  const kept = () => {
+  // The open job as a file has it, from the database that `app/src/keep/database.rs` describes.
+  const kept = async () => {
+    const id = sessionStorage.getItem("quarterturn.open") || localStorage.getItem("quarterturn.open");
+    if (!id) return null;
+    const answer = (request) => new Promise((ok, no) => {
+      request.onsuccess = () => ok(request.result);
+      request.onerror = () => no(request.error);
+    });
+    const opening = indexedDB.open("quarterturn");
+    // Where there is none yet there must be none after this either.
+    opening.onupgradeneeded = () => opening.transaction.abort();
+    const database = await answer(opening);
     try {
-      const id = sessionStorage.getItem("quarterturn.open") || localStorage.getItem("quarterturn.open");
-      const text = id && localStorage.getItem(JOB + id);
-      if (!text) return null;
-      const first = text.indexOf("\n");
-      return first > 0 && text[1] === '"' && text.slice(0, first).includes('"revision"') ? text.slice(first + 1) : text;
-    } catch {
-      return null;
+      const stores = database.transaction(["documents", "pieces"]);
+      const [document, pieces] = await Promise.all([
+        answer(stores.objectStore("documents").get(id)),
+        answer(stores.objectStore("pieces").getAll(IDBKeyRange.bound(id + "/", id + "/:"))),
+      ]);
+      if (!document || !pieces.length) return document || null;
+      const job = JSON.parse(document);
+      job.pieces = pieces.map((piece) => JSON.parse(piece));
+      return JSON.stringify(job);
+    } finally {
+      database.close();
     }
   };
 
@@ -33,7 +46,6 @@
       if (!shown.value.includes(what)) shown.value += "\n\n" + what;
       return;
     }
-    const job = kept();
     const boat = document.createElement("section");
     boat.className = "lifeboat";
     boat.setAttribute("role", "alert");
@@ -41,15 +53,16 @@
     const says = document.createElement("p");
     const strong = document.createElement("strong");
     strong.textContent = "Something went wrong in the page. ";
-    says.append(strong, job
-      ? "Your job is kept as it was after the last change. Load the page again to go on with it."
-      : "Load the page again to go on.");
+    const rest = document.createTextNode("Load the page again to go on.");
+    says.append(strong, rest);
     const acts = document.createElement("div");
     acts.className = "acts";
     const again = button("Load the page again", () => location.reload());
     again.classList.add("main");
     acts.append(again);
-    if (job) {
+    kept().then((job) => {
+      if (!job) return;
+      rest.data = "Your job is kept as it was after the last change. Load the page again to go on with it.";
       acts.append(button("Save the kept job to a file", () => {
         const a = document.createElement("a");
         a.href = URL.createObjectURL(new Blob([job], { type: "application/json" }));
@@ -59,12 +72,10 @@
       }));
       // A job that fails each time it is opened must not lock the user out.
       acts.append(button("Load the page without this job", () => {
-        try {
-          sessionStorage.setItem("quarterturn.open", "none");
-        } catch { /* without storage there is no job to leave out */ }
+        sessionStorage.setItem("quarterturn.open", "none");
         location.reload();
       }));
-    }
+    }, () => { /* without a database there is no job to hand out */ });
     const label = document.createElement("label");
     label.textContent = "What went wrong, to be copied into a report: ";
     const text = document.createElement("textarea");

@@ -14,7 +14,7 @@ pub(crate) use line::{Action, StatusLine, Tone};
 pub(crate) use view::View;
 
 use crate::clock;
-use crate::keep::{Keep, Kept};
+use crate::keep::{Keep, Kept, Lasting};
 use history::History;
 use jobs::Left;
 use leptos::prelude::*;
@@ -102,6 +102,8 @@ pub(crate) struct Desk {
     pub(crate) said: RwSignal<String>,
     /// Whether everything is kept in the browser.
     pub(crate) kept: RwSignal<Kept>,
+    /// Whether the browser promises to keep it for good.
+    pub(crate) lasting: RwSignal<Lasting>,
     /// False until the job that was open last has been fetched.
     pub(crate) ready: RwSignal<bool>,
     /// Counts the jobs opened: a screen belongs to one of them, and is made anew for the next.
@@ -109,8 +111,9 @@ pub(crate) struct Desk {
     job: RwSignal<Arc<Job>>,
     view: Memo<Arc<View>>,
     history: StoredValue<History>,
-    keep: StoredValue<Keep>,
-    left: StoredValue<Option<Left>>,
+    keep: StoredValue<Keep, LocalStorage>,
+    left: StoredValue<Option<Left>, LocalStorage>,
+    asked_to_last: StoredValue<bool>,
     leaving: StoredValue<Option<Callback<()>>>,
 }
 
@@ -132,13 +135,15 @@ impl Desk {
             line: RwSignal::new(None),
             said: RwSignal::new(String::new()),
             kept: RwSignal::new(Kept::default()),
+            lasting: RwSignal::new(Lasting::default()),
             ready: RwSignal::new(false),
             opened: RwSignal::new(0),
             job,
             view,
             history: StoredValue::new(History::default()),
-            keep: StoredValue::new(Keep::new()),
-            left: StoredValue::new(None),
+            keep: StoredValue::new_local(Keep::new()),
+            left: StoredValue::new_local(None),
+            asked_to_last: StoredValue::new(false),
             leaving: StoredValue::new(None),
         };
         provide_context(desk);
@@ -261,8 +266,9 @@ impl Desk {
             self.piece.set(next);
         }
         self.show(Arc::clone(&job));
-        let written = self.keep.try_update_value(|keep| keep.job(&job));
-        self.written(written);
+        self.keeper().want(&job);
+        self.write();
+        self.ask_to_last();
     }
 
     /// Makes `job` the state of the page.

@@ -100,6 +100,13 @@ impl Browser {
         self.profile.clone()
     }
 
+    /// Kills the whole browser at once (SIGKILL), and gives its profile for the next one.
+    #[must_use]
+    pub fn is_killed(self) -> PathBuf {
+        // The driver and the browser go without a word when this is dropped.
+        self.profile.clone()
+    }
+
     /// Ends the process of the page at hand at once, as when the system runs out of memory.
     pub async fn kills_its_tab(&self) {
         // The browser's own address for that; the page goes without a word.

@@ -70,6 +70,12 @@ impl User {
         self.browser.client.execute(script, vec![]).await.unwrap()
     }
 
+    /// Runs a script in the page until it calls `done`, and gives what it says.
+    pub async fn runs_until_done(&self, script: &str) -> Value {
+        let script = format!("const done = arguments[arguments.length - 1]; {script}");
+        self.browser.client.execute_async(&script, vec![]).await.unwrap()
+    }
+
     /// Types text where the cursor is.
     pub async fn types(&self, text: &str) {
         let mut keys = KeyActions::new("keyboard".to_owned());
@@ -168,13 +174,40 @@ impl User {
         self.presses(Key::Enter).await;
     }
 
-    /// The file text of the open job as the page keeps it.
+    /// The file text of the open job as the page keeps it, once it says that all is kept.
     pub async fn kept_text(&self) -> String {
-        // The store holds a label in a line before the job.
-        let script = "const id = sessionStorage.getItem('quarterturn.open') || localStorage.getItem('quarterturn.open'); \
-             const text = id && localStorage.getItem('quarterturn.job.' + id); \
-             return text ? text.slice(text.indexOf('\\n') + 1) : null";
-        self.runs(script).await.as_str().expect("a job is kept").to_owned()
+        let id = self
+            .runs("return sessionStorage.getItem('quarterturn.open') || localStorage.getItem('quarterturn.open')")
+            .await;
+        for _ in 0..200 {
+            if !self.sees(".foot .kept").await.contains("keeping") {
+                break;
+            }
+            tokio::time::sleep(Duration::from_millis(10)).await;
+        }
+        self.kept_text_of(id.as_str().expect("a job is open")).await
+    }
+
+    /// The file text of a job as the page keeps it.
+    pub async fn kept_text_of(&self, id: &str) -> String {
+        let script = format!(
+            r#"const id = {id:?};
+            const answer = r => new Promise((ok, no) => {{ r.onsuccess = () => ok(r.result); r.onerror = () => no(r.error); }});
+            (async () => {{
+                const opening = indexedDB.open('quarterturn');
+                opening.onupgradeneeded = () => opening.transaction.abort();
+                const database = await answer(opening);
+                const stores = database.transaction(['documents', 'pieces']);
+                const [text, pieces] = await Promise.all([
+                    answer(stores.objectStore('documents').get(id)),
+                    answer(stores.objectStore('pieces').getAll(IDBKeyRange.bound(id + '/', id + '/:')))]);
+                database.close();
+                const job = JSON.parse(text);
+                if (pieces.length) job.pieces = pieces.map(p => JSON.parse(p));
+                return JSON.stringify(job);
+            }})().then(done, e => done('failed: ' + e))"#
+        );
+        self.runs_until_done(&script).await.as_str().expect("a job is kept").to_owned()
     }
 
     /// The open job as the page keeps it.

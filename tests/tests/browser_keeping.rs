@@ -124,16 +124,25 @@ fn a_save_that_cannot_be_read_is_kept_and_said() {
     run(async {
         let user = User::arrives().await;
         user.waits_to_read("xample").await;
-        user.runs(
+        user.runs_until_done(
             "const id = localStorage.getItem('quarterturn.open'); \
-             localStorage.setItem('quarterturn.job.' + id, '{\"format\": \"quarterturn job\", broken')",
+             const opening = indexedDB.open('quarterturn'); \
+             opening.onsuccess = () => { \
+                 const t = opening.result.transaction('documents', 'readwrite'); \
+                 t.objectStore('documents').put('{\"format\": \"quarterturn job\", broken', id); \
+                 t.oncomplete = () => { opening.result.close(); done(true) } }",
         )
         .await;
         user.browser.client.refresh().await.unwrap();
         user.waits_for("header nav").await;
         user.waits_to_read("read").await;
         let damaged = user
-            .runs("return Object.keys(localStorage).filter(k => k.startsWith('quarterturn.damaged')).map(k => localStorage.getItem(k)).join('')")
+            .runs_until_done(
+                "const opening = indexedDB.open('quarterturn'); \
+                 opening.onsuccess = () => { \
+                     const all = opening.result.transaction('damaged').objectStore('damaged').getAll(); \
+                     all.onsuccess = () => { opening.result.close(); done(all.result.join('')) } }",
+            )
             .await;
         assert!(damaged.as_str().unwrap().contains("broken"), "{damaged}");
     });

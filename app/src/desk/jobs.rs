@@ -6,14 +6,18 @@ use super::history::History;
 use super::{Action, Desk, Screen, Spot, Tone};
 use crate::keep::{self, Keep, Kept, Lost, title};
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use quarterturn_core::Job;
 use quarterturn_core::quantity::Unit;
 use std::sync::Arc;
 
+/// What stands for the open job when the page is to be loaded without the one that fails.
+const WITHOUT: &str = "none";
+
 /// The job that was open before, as it was left.
 #[derive(Clone)]
 pub(super) struct Left {
-    id: String,
+    keep: Keep,
     job: Arc<Job>,
     history: History,
     screen: Screen,
@@ -44,26 +48,11 @@ impl Desk {
     /// Opens what was open last, or the example at a first visit.
     pub(crate) fn begin(self) {
         self.listen();
-        let last = Keep::last_open().or_else(|| keep::shelf().first().map(|s| s.id.clone()));
-        let found = last.and_then(|id| self.keep.try_update_value(|k| k.take_up(&id)));
-        match found {
-            Some(Ok(job)) => {
-                self.show(Arc::new(job));
-                self.history.set_value(History::resumed());
-                self.restore_place();
-                self.kept.set(Kept::At(crate::clock::wall()));
-                self.ready.set(true);
-                if self.job_untracked().demo {
-                    self.say_example();
-                }
-            }
-            Some(Err(Lost::Damaged { key, error })) => {
-                self.start(Job::empty(Unit::Inch), true);
-                self.ready.set(true);
-                self.say_damaged(&key, &error.to_string());
-            }
-            Some(Err(Lost::Missing)) | None => self.example(true),
-        }
+        spawn_local(async move {
+            keep::make_ready().await;
+            self.open_last().await;
+            self.lasting.set(keep::lasting().await);
+        });
         Effect::new(move |_| {
             let (piece, orientation) = (self.piece.get(), self.orientation.get());
             let mut place = format!("{} {piece} {orientation}", self.screen.get().word());
@@ -76,6 +65,41 @@ impl Desk {
                 self.keep.with_value(|k| k.place(&place));
             }
         });
+    }
+
+    async fn open_last(self) {
+        let last = Keep::last_open().await;
+        let mut found = match &last {
+            Some(id) => keep::fetch(id).await,
+            None => Err(Lost::Missing),
+        };
+        let without = last.as_deref() == Some(WITHOUT);
+        if matches!(found, Err(Lost::Missing)) && !without {
+            // It was removed, by another tab or with what the browser kept.
+            let latest = keep::shelf().await.first().map(|s| s.id.clone());
+            if let Some(id) = latest {
+                found = keep::fetch(&id).await;
+            }
+        }
+        match found {
+            Ok(fetched) => {
+                self.keeps_by(Keep::resume(&fetched));
+                self.show(fetched.job);
+                self.history.set_value(History::resumed());
+                self.restore_place();
+                self.kept.set(Kept::At(crate::clock::wall()));
+                self.ready.set(true);
+                if self.job_untracked().demo {
+                    self.say_example();
+                }
+            }
+            Err(Lost::Damaged { text, error }) => {
+                self.start(Job::empty(Unit::Inch), true);
+                self.ready.set(true);
+                self.say_damaged(text, &error.to_string());
+            }
+            Err(Lost::Missing | Lost::Never) => self.example(true),
+        }
     }
 
     fn restore_place(self) {
@@ -100,12 +124,9 @@ impl Desk {
         }
     }
 
-    fn say_damaged(self, key: &str, why: &str) {
-        let key = key.to_owned();
+    fn say_damaged(self, text: String, why: &str) {
         let save = Action::new("Save it to a file", move || {
-            if let Some(text) = keep::text_of(&key) {
-                crate::file::download("damaged-job.json", "application/json", &text.into());
-            }
+            crate::file::download("damaged-job.json", "application/json", &text.as_str().into());
         });
         self.say(
             Tone::Wrong,
@@ -134,40 +155,38 @@ impl Desk {
 
     /// Opens a job from the shelf.
     pub(crate) fn open_kept(self, id: &str) {
-        let mut next = self.keep.get_value();
-        if let Some(written) = next.flush() {
-            self.keep.set_value(next.clone());
-            self.written(Some(written));
-        }
-        match next.take_up(id) {
-            Ok(job) => {
-                let another = self.keep.with_value(|k| k.id() != id);
-                if another {
-                    self.leave();
+        let id = id.to_owned();
+        spawn_local(async move {
+            match keep::fetch(&id).await {
+                Ok(fetched) => {
+                    let another = self.open_id() != id;
+                    if another {
+                        self.leave();
+                    }
+                    let what = format!("Opened {}.", title(&fetched.job));
+                    self.keeps_by(Keep::resume(&fetched));
+                    self.fresh(fetched.job);
+                    self.history.set_value(History::resumed());
+                    self.restore_place();
+                    self.kept.set(Kept::At(crate::clock::wall()));
+                    if another {
+                        self.say_left(what, vec![]);
+                    } else {
+                        self.say(Tone::Plain, what, vec![]);
+                    }
                 }
-                let what = format!("Opened {}.", title(&job));
-                self.keep.set_value(next);
-                self.fresh(Arc::new(job));
-                self.history.set_value(History::resumed());
-                self.restore_place();
-                self.kept.set(Kept::At(crate::clock::wall()));
-                if another {
-                    self.say_left(what, vec![]);
-                } else {
-                    self.say(Tone::Plain, what, vec![]);
+                Err(Lost::Missing | Lost::Never) => {
+                    self.say(Tone::Wrong, "That job is no longer kept in this browser.", vec![]);
                 }
+                Err(Lost::Damaged { text, error }) => self.say_damaged(text, &error.to_string()),
             }
-            Err(Lost::Missing) => {
-                self.say(Tone::Wrong, "That job is no longer kept in this browser.", vec![]);
-            }
-            Err(Lost::Damaged { key, error }) => self.say_damaged(&key, &error.to_string()),
-        }
+        });
     }
 
     /// Opens the example that comes with the program. `first`: at a first visit, when an empty
     /// job takes its place if it cannot be fetched.
     pub(crate) fn example(self, first: bool) {
-        leptos::task::spawn_local(async move {
+        spawn_local(async move {
             match crate::file::fetch_example().await {
                 Ok(job) => {
                     if !first {
@@ -205,29 +224,37 @@ impl Desk {
         );
     }
 
-    /// Takes a job off the shelf for good; can be put back as long as the line stands.
-    pub(crate) fn forget(self, id: &str, title: &str) {
-        let Some(text) = keep::forget(id) else { return };
-        let id = id.to_owned();
-        let back = Action::new("Put it back", move || {
-            let said = if keep::put_back(&id, &text) {
-                "Put back under Jobs."
-            } else {
-                "There is no room to put it back."
-            };
-            self.say(Tone::Plain, said, vec![]);
+    /// Takes a job off the shelf for good; can be put back as long as the line stands. `then` is called
+    /// when the shelf has changed.
+    pub(crate) fn forget(self, id: &str, title: &str, then: impl Fn() + Copy + Send + Sync + 'static) {
+        let (id, title) = (id.to_owned(), title.to_owned());
+        spawn_local(async move {
+            let Some(removed) = keep::forget(&id).await else { return };
+            then();
+            let removed = StoredValue::new_local(removed);
+            let back = Action::new("Put it back", move || {
+                let (id, removed) = (id.clone(), removed.get_value());
+                spawn_local(async move {
+                    let said = if keep::put_back(&id, &removed).await {
+                        "Put back under Jobs."
+                    } else {
+                        "There is no room to put it back."
+                    };
+                    then();
+                    self.say(Tone::Plain, said, vec![]);
+                });
+            });
+            self.say(Tone::Ask, format!("Removed “{title}” from this browser."), vec![back]);
+            if self.kept.get_untracked() == Kept::Full {
+                self.keeper().want(&self.job_untracked());
+                self.write();
+            }
         });
-        self.say(Tone::Ask, format!("Removed “{title}” from this browser."), vec![back]);
-        if self.kept.get_untracked() == Kept::Full {
-            let job = self.job_untracked();
-            let written = self.keep.try_update_value(|k| k.job(&job));
-            self.written(written);
-        }
     }
 
     /// Name in the store of the open job.
     pub(crate) fn open_id(self) -> String {
-        self.keep.with_value(|k| k.id().to_owned())
+        self.keep.with_value(Keep::id)
     }
 
     /// Has `settle` called before the open job is left for another one, for what is typed on the
@@ -244,16 +271,16 @@ impl Desk {
             let _settled = settle.try_run(());
         }
         let job = self.job_untracked();
-        let untouched = self.keep.with_value(|k| k.is_untouched(&job));
-        let written = self.keep.try_update_value(|k| k.leave(&job)).flatten();
-        self.written(written);
-        let parting = match (untouched, self.kept.with_untracked(Kept::loses)) {
+        let keep = self.keeper();
+        let untouched = keep.is_untouched(&job);
+        let parting = match (untouched, self.kept.get_untracked()) {
             (true, _) => Parting::Untouched,
-            (false, false) => Parting::OnShelf,
-            (false, true) => Parting::NotKept,
+            (false, Kept::Full | Kept::Never) => Parting::NotKept,
+            // What is still being written is waited for; a refusal is said.
+            (false, _) => Parting::OnShelf,
         };
         self.left.set_value(Some(Left {
-            id: self.open_id(),
+            keep: keep.clone(),
             job,
             history: self.history.get_value(),
             screen: self.screen.get_untracked(),
@@ -261,13 +288,29 @@ impl Desk {
             orientation: self.orientation.get_untracked(),
             parting,
         }));
+        spawn_local(async move {
+            let written = keep.leave(untouched).await;
+            self.written(&keep, written);
+        });
+    }
+
+    /// The job that was left could not be kept after all.
+    pub(super) fn left_not_kept(self, keep: &Keep) {
+        let here = self.left.try_update_value(|left| {
+            let left = left.as_mut().filter(|l| l.keep.is(keep))?;
+            let before = std::mem::replace(&mut left.parting, Parting::NotKept);
+            (before == Parting::OnShelf).then(|| title(&left.job))
+        });
+        if let Some(name) = here.flatten() {
+            self.say_left(format!("“{name}” was left."), vec![]);
+        }
     }
 
     fn start(self, job: Job, made_here: bool) {
         let job = Arc::new(job);
-        let written = self.keep.try_update_value(|k| k.start(&job, made_here));
+        self.keeps_by(Keep::start(&job, made_here));
         self.fresh(job);
-        self.written(written);
+        self.write();
     }
 
     /// Shows a job that was not open before.
@@ -311,36 +354,43 @@ impl Desk {
     fn go_back(self) {
         let Some(to) = self.left.try_update_value(Option::take).flatten() else { return };
         self.leave();
-        let taken = self.keep.try_update_value(|k| k.take_up(&to.id));
-        let what = format!("Back at “{}”.", title(&to.job));
-        match taken {
-            Some(Ok(job)) if job == *to.job => {
-                self.fresh(to.job);
-                self.history.set_value(to.history);
-                self.kept.set(Kept::At(crate::clock::wall()));
+        spawn_local(async move {
+            // After what is being written of it.
+            let _ = to.keep.write().await;
+            let what = format!("Back at “{}”.", title(&to.job));
+            match keep::fetch(&to.keep.id()).await {
+                Ok(fetched) if fetched.job == to.job => {
+                    self.keeps_by(Keep::resume(&fetched));
+                    self.fresh(to.job);
+                    self.history.set_value(to.history);
+                    self.kept.set(Kept::At(crate::clock::wall()));
+                }
+                // Changed by another tab meanwhile: what stands there is the truth.
+                Ok(fetched) if to.parting != Parting::NotKept => {
+                    self.keeps_by(Keep::resume(&fetched));
+                    self.fresh(fetched.job);
+                    self.history.set_value(History::resumed());
+                    self.kept.set(Kept::At(crate::clock::wall()));
+                }
+                // What the database has of it is older.
+                Ok(fetched) => {
+                    let keep = Keep::resume(&fetched);
+                    keep.want(&to.job);
+                    self.keeps_by(keep);
+                    self.fresh(to.job);
+                    self.history.set_value(to.history);
+                    self.write();
+                }
+                // There was no room for any of it: it is still in memory.
+                Err(_) => {
+                    self.start(Job::clone(&to.job), false);
+                    self.history.set_value(to.history);
+                }
             }
-            // Changed by another tab meanwhile: what stands there is the truth.
-            Some(Ok(job)) if !to.is_unkept() => {
-                self.fresh(Arc::new(job));
-                self.history.set_value(History::resumed());
-                self.kept.set(Kept::At(crate::clock::wall()));
-            }
-            // What the store has of it is older.
-            Some(Ok(_)) => {
-                self.fresh(Arc::clone(&to.job));
-                self.history.set_value(to.history);
-                let written = self.keep.try_update_value(|k| k.job(&to.job));
-                self.written(written);
-            }
-            // There was no room for any of it: it is still in memory.
-            _ => {
-                self.start(Job::clone(&to.job), false);
-                self.history.set_value(to.history);
-            }
-        }
-        self.piece.set(to.piece);
-        self.orientation.set(to.orientation);
-        self.screen.set(to.screen);
-        self.say_left(what, vec![]);
+            self.piece.set(to.piece);
+            self.orientation.set(to.orientation);
+            self.screen.set(to.screen);
+            self.say_left(what, vec![]);
+        });
     }
 }

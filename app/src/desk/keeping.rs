@@ -2,34 +2,79 @@
 
 use super::{Action, Desk, Tone};
 use crate::clock;
-use crate::keep::{Heard, Kept, Written};
+use crate::keep::{self, Heard, Keep, Kept, Lasting, Written};
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use std::time::Duration;
 
-/// A large job is written after this at the latest.
-const PATIENCE: Duration = Duration::from_millis(300);
+/// A tab that is closed or loaded again lets go of its job within this.
+const LETTING_GO: Duration = Duration::from_millis(500);
 
 impl Desk {
-    /// Says what came of writing the job.
-    pub(super) fn written(self, written: Option<Written>) {
-        match written {
-            None => {}
-            Some(Written::Done) => self.kept.set(Kept::At(clock::wall())),
-            Some(Written::Waits) if self.kept.get_untracked() == Kept::Soon => {}
-            Some(Written::Waits) => {
-                self.kept.set(Kept::Soon);
-                request_idle_callback(move || self.flush());
-                set_timeout(move || self.flush(), PATIENCE);
+    /// The keeper of the open job.
+    pub(super) fn keeper(self) -> Keep {
+        self.keep.get_value()
+    }
+
+    /// Makes `keep` the keeper of the open job.
+    pub(super) fn keeps_by(self, keep: Keep) {
+        self.keep.set_value(keep);
+        self.hold();
+    }
+
+    /// Writes what is wanted of the open job.
+    pub(super) fn write(self) {
+        let keep = self.keeper();
+        if !matches!(self.kept.get_untracked(), Kept::Full | Kept::Never | Kept::Soon) {
+            self.kept.set(Kept::Soon);
+        }
+        spawn_local(async move {
+            let written = keep.write().await;
+            self.written(&keep, written);
+        });
+    }
+
+    /// Asks the browser once, at the first change, to keep what it keeps for good.
+    pub(super) fn ask_to_last(self) {
+        if self.asked_to_last.get_value() {
+            return;
+        }
+        self.asked_to_last.set_value(true);
+        spawn_local(async move {
+            let says = keep::ask_to_last().await;
+            if says != Lasting::Unknown {
+                self.lasting.set(says);
             }
+        });
+    }
+
+    /// Says what came of writing.
+    pub(super) fn written(self, keep: &Keep, written: Option<Written>) {
+        if !keep.is(&self.keeper()) {
+            if matches!(written, Some(Written::Refused(_))) {
+                self.left_not_kept(keep);
+            }
+            return;
+        }
+        match written {
+            // Said by the write that took this state along, or will be by the one behind it.
+            None => {}
+            Some(Written::Done) => self.is_kept(keep),
             Some(Written::Refused(how)) => self.refused(how),
             Some(Written::Copied { other }) => {
-                self.kept.set(Kept::At(clock::wall()));
+                self.is_kept(keep);
                 self.say(
                     Tone::Ask,
-                    "Another tab has changed this job too. Yours goes on as a copy; both are kept.",
+                    "Another tab has this job open, or has changed it. Yours goes on as a copy; both are kept.",
                     vec![self.load_other(other)],
                 );
             }
+        }
+    }
+
+    fn is_kept(self, keep: &Keep) {
+        if !keep.is_behind() {
+            self.kept.set(Kept::At(clock::wall()));
         }
     }
 
@@ -49,30 +94,17 @@ impl Desk {
         self.say(Tone::Wrong, why, vec![save]);
     }
 
-    /// Writes what still waits.
-    pub(crate) fn flush(self) {
-        let written = self.keep.try_update_value(crate::keep::Keep::flush).flatten();
-        self.written(written);
-    }
-
-    /// Follows the store and the page: other tabs, and the page being put away.
+    /// Follows the other tabs, and the page being put away.
     pub(super) fn listen(self) {
-        window_event_listener(leptos::ev::storage, move |event| {
-            let key = event.key();
-            match self.keep.try_update_value(|k| k.heard(key.as_deref())) {
-                Some(Heard::Changed) => self.changed_elsewhere(),
-                Some(Heard::Gone) => {
-                    let job = self.job_untracked();
-                    let written = self.keep.try_update_value(|k| k.job(&job));
-                    self.written(written);
-                }
-                Some(Heard::Nothing) | None => {}
+        keep::listen(move |news| match self.keeper().heard(&news) {
+            Heard::Changed => self.changed_elsewhere(),
+            Heard::Gone => {
+                self.keeper().want(&self.job_untracked());
+                self.write();
             }
+            Heard::Nothing => {}
         });
-        window_event_listener_untyped("pagehide", move |_| self.flush());
-        window_event_listener_untyped("visibilitychange", move |_| self.flush());
         window_event_listener_untyped("beforeunload", move |event| {
-            self.flush();
             let left =
                 self.left.with_value(|l| l.as_ref().is_some_and(super::jobs::Left::is_unkept));
             if left || self.kept.with_untracked(Kept::loses) {
@@ -81,16 +113,51 @@ impl Desk {
         });
     }
 
+    /// Asks the browser for the open job; if another tab has it, says so.
+    fn hold(self) {
+        let keep = self.keeper();
+        let granted = keep.clone();
+        keep.hold(move || self.other_tab_let_go(granted));
+        set_timeout(
+            move || {
+                if keep.is(&self.keeper()) && keep.is_held_elsewhere() {
+                    keep.becomes_a_copy(true);
+                    self.say(
+                        Tone::Ask,
+                        "This job is open in another tab. What you change here is kept as a copy.",
+                        vec![],
+                    );
+                }
+            },
+            LETTING_GO,
+        );
+    }
+
+    /// The job is free for this tab: nothing has to become a copy if it is as this tab knows it.
+    fn other_tab_let_go(self, keep: Keep) {
+        if !keep.was_to_become_a_copy() {
+            return;
+        }
+        spawn_local(async move {
+            let same = keep.is_as_in_the_database().await;
+            if !keep.is(&self.keeper()) {
+                return;
+            }
+            if same {
+                keep.becomes_a_copy(false);
+                self.hush();
+            } else if self.kept.get_untracked() != Kept::Elsewhere {
+                self.changed_elsewhere();
+            }
+        });
+    }
+
     fn changed_elsewhere(self) {
-        let id = self.keep.with_value(|k| k.id().to_owned());
+        let id = self.keeper().id();
         self.kept.set(Kept::Elsewhere);
         let copy = Action::new("Keep mine as a copy", move || {
-            let job = self.job_untracked();
-            let written = self.keep.try_update_value(|k| k.as_copy(&job));
-            self.written(written);
-            if self.kept.with_untracked(|k| matches!(k, Kept::At(_))) {
-                self.say(Tone::Plain, "Kept as a copy. The other tab's job is under Jobs.", vec![]);
-            }
+            self.keeper().as_copy(&self.job_untracked());
+            self.write();
         });
         self.say(
             Tone::Ask,

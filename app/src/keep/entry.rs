@@ -1,4 +1,4 @@
-//! An entry of the store: a label in the first line, the job behind it.
+//! The label of a kept job. In the local storage of earlier versions it stood in the line before the job.
 
 use serde::{Deserialize, Serialize};
 
@@ -18,14 +18,10 @@ pub(crate) struct Label {
     pub(crate) demo: bool,
 }
 
-/// Label and job as one text.
-pub(super) fn together(label: &Label, job: &str) -> String {
-    let label = serde_json::to_string(label).unwrap_or_default();
-    let mut text = String::with_capacity(label.len() + 1 + job.len());
-    text.push_str(&label);
-    text.push('\n');
-    text.push_str(job);
-    text
+/// The label as text, in one line.
+pub(super) fn label_text(label: &Label) -> String {
+    // Plain strings and numbers always serialise.
+    serde_json::to_string(label).unwrap_or_default()
 }
 
 /// The label, if the text has one, and the job behind it.
@@ -39,7 +35,7 @@ pub(super) fn apart(text: &str) -> (Option<Label>, &str) {
     }
 }
 
-/// Reads the first line of an entry.
+/// Reads a label.
 pub(super) fn label(line: &str) -> Option<Label> {
     serde_json::from_str(line).ok()
 }
@@ -57,7 +53,7 @@ mod tests {
             title: "Łódź \"7\"\n".to_owned(),
             demo: false,
         };
-        let text = together(&label, "{\n}\n");
+        let text = format!("{}\n{{\n}}\n", label_text(&label));
         assert_eq!(apart(&text), (Some(label), "{\n}\n"));
     }
 

@@ -1,6 +1,6 @@
 //! The jobs that are kept.
 
-use super::store::{JOB, Store};
+use super::database;
 
 /// A kept job.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -13,23 +13,17 @@ pub(crate) struct Shelved {
     pub(crate) when: String,
 }
 
-/// All kept jobs, the one written last first. Read from the store itself, so that two tabs
-/// cannot disagree about it.
-pub(crate) fn shelf() -> Vec<Shelved> {
-    let Some(store) = Store::open() else { return Vec::new() };
-    let mut list: Vec<Shelved> = store
-        .keys()
+/// All kept jobs, the one written last first. Read from the database itself, so that two tabs
+/// cannot disagree about it; none where the browser keeps nothing.
+pub(crate) async fn shelf() -> Vec<Shelved> {
+    let labels = database::labels().await.unwrap_or_default();
+    let mut list: Vec<Shelved> = labels
         .into_iter()
-        .filter_map(|key| {
-            let id = key.strip_prefix(JOB)?.to_owned();
-            Some(match store.label(&key) {
-                Some(l) => Shelved { id, title: l.title, when: l.when },
-                None => Shelved {
-                    id,
-                    title: "a job that cannot be read".to_owned(),
-                    when: String::new(),
-                },
-            })
+        .map(|(id, label)| match label {
+            Some(l) => Shelved { id, title: l.title, when: l.when },
+            None => {
+                Shelved { id, title: "a job that cannot be read".to_owned(), when: String::new() }
+            }
         })
         .collect();
     list.sort_by(|a, b| b.when.cmp(&a.when).then_with(|| a.id.cmp(&b.id)));

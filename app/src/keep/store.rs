@@ -1,15 +1,10 @@
-//! The browser's storage, with its refusals as plain answers.
+//! The browser's local storage, for small conveniences: which job was open, where one was in it.
+//! Jobs are in the database.
 
-use super::entry::{self, Label};
-use js_sys::{JsString, Reflect};
-use wasm_bindgen::{JsCast, JsValue};
 use web_sys::Storage;
 
-/// What the key of a kept job begins with.
+/// What the key of a job began with that an earlier version kept here.
 pub(super) const JOB: &str = "quarterturn.job.";
-
-/// A label is never longer than this, in the browser's characters.
-const LABEL: u32 = 4096;
 
 /// The local storage of this origin.
 pub(super) struct Store(Storage);
@@ -32,14 +27,6 @@ impl Store {
     pub(super) fn remove(&self, key: &str) {
         // Refused only where nothing can be kept, and then there is nothing to remove.
         let _ = self.0.remove_item(key);
-    }
-
-    /// The label of the job under `key`, without fetching the whole of it.
-    pub(super) fn label(&self, key: &str) -> Option<Label> {
-        let text: JsString =
-            Reflect::get(&self.0, &JsValue::from_str(key)).ok()?.dyn_into().ok()?;
-        let start = String::from(text.slice(0, LABEL));
-        entry::label(start.split_once('\n')?.0)
     }
 
     pub(super) fn keys(&self) -> Vec<String> {

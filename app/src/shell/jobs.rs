@@ -3,8 +3,9 @@
 use super::panel::{Opens, Panel};
 use crate::desk::Desk;
 use crate::file;
-use crate::keep::{Shelved, shelf};
+use crate::keep::{Lasting, Shelved, shelf};
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use quarterturn_core::quantity::Unit;
 
 /// The button and the panel that it opens.
@@ -27,11 +28,16 @@ fn Content(open: RwSignal<Option<Panel>>, pick: Callback<()>) -> impl IntoView {
         }
     };
     let new = move |unit| act(Callback::new(move |()| desk.new_job(unit)));
-    let kept = RwSignal::new(shelf());
+    let kept = RwSignal::new(None::<Vec<Shelved>>);
+    let look = move || {
+        spawn_local(async move { kept.set(Some(shelf().await)) });
+    };
+    look();
     let others = move || {
         desk.opened.track();
         let here = desk.open_id();
-        kept.get().into_iter().filter(|s| s.id != here).collect::<Vec<_>>()
+        let all = kept.get()?;
+        Some(all.into_iter().filter(|s| s.id != here).collect::<Vec<_>>())
     };
     view! {
         <div class="acts">
@@ -45,7 +51,7 @@ fn Content(open: RwSignal<Option<Panel>>, pick: Callback<()>) -> impl IntoView {
         </div>
         <h2>"On the shelf"</h2>
         {move || {
-            let list = others();
+            let Some(list) = others() else { return ().into_any() };
             if list.is_empty() {
                 return view! {
                     <p>"No other job is kept in this browser. A new one puts the open one here; nothing is lost."</p>
@@ -53,10 +59,13 @@ fn Content(open: RwSignal<Option<Panel>>, pick: Callback<()>) -> impl IntoView {
             }
             view! {
                 <ul class="shelf">
-                    {list.into_iter().map(|s| view! { <OnShelf shelved=s open kept/> }).collect_view()}
+                    {list.into_iter().map(|s| view! { <OnShelf shelved=s open look/> }).collect_view()}
                 </ul>
             }.into_any()
         }}
+        {move || (desk.lasting.get() == Lasting::Not).then(|| view! {
+            <p>"This browser may clear what it keeps when its disk is nearly full. Save jobs to files as well."</p>
+        })}
     }
 }
 
@@ -64,7 +73,8 @@ fn Content(open: RwSignal<Option<Panel>>, pick: Callback<()>) -> impl IntoView {
 fn OnShelf(
     shelved: Shelved,
     open: RwSignal<Option<Panel>>,
-    kept: RwSignal<Vec<Shelved>>,
+    /// Looks at the shelf again.
+    look: impl Fn() + Copy + Send + Sync + 'static,
 ) -> impl IntoView {
     let desk = Desk::here();
     let Shelved { id, title, when } = shelved;
@@ -80,8 +90,7 @@ fn OnShelf(
             }><span>{title}</span></button>
             <span class="when">{when}</span>
             <button type="button" class="link" aria-label=words on:click=move |_| {
-                desk.forget(&to_forget, &name);
-                kept.set(shelf());
+                desk.forget(&to_forget, &name, look);
             }>"Remove"</button>
         </li>
     }

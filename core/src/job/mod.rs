@@ -15,6 +15,7 @@ mod figures;
 mod material;
 mod not_understood;
 mod older;
+mod parts;
 mod piece;
 mod piece_record;
 mod plan;
@@ -30,6 +31,7 @@ pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
 pub use feature::{Callout, Feature, Position, Segment};
 pub use material::{MATERIALS, Material};
 pub use not_understood::{FeatureField, NotUnderstood};
+pub use parts::{document_text, join_parts, piece_text, same_document};
 pub use piece::{Grid, Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
 pub use piece_record::{PieceChange, PieceEntry, match_pieces};
 pub use plan::{

@@ -38,7 +38,7 @@ impl fmt::Display for ReadError {
 
 impl std::error::Error for ReadError {}
 
-fn refuse<T>(
+pub(super) fn refuse<T>(
     place: impl Into<String>,
     what: impl Into<String>,
     hint: &str,
