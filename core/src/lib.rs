@@ -17,6 +17,7 @@
 pub mod adjust;
 pub mod bench;
 pub mod callout;
+pub mod capture;
 pub mod cause;
 pub mod chance;
 pub mod entry;

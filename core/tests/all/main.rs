@@ -45,6 +45,7 @@ mod gauge_range;
 mod golden;
 mod grade_rules;
 mod grade_tables;
+mod instrument_lines;
 mod lines;
 mod loose_ends;
 mod machine;
