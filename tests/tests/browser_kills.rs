@@ -12,7 +12,7 @@
 
 use fantoccini::key::Key;
 use quarterturn_core::Job;
-use quarterturn_core::job::{self, Touch};
+use quarterturn_core::job::{self, Kind, Touch};
 use quarterturn_tests::{Browser, Server, User, run_within};
 use std::time::{Duration, Instant, SystemTime};
 
@@ -28,7 +28,7 @@ fn unmeasured() -> Job {
         piece.zero_checks.clear();
     }
     job.record.clear();
-    let bore = job.drawing.features[0].clone();
+    let bore = job.drawing.features.iter().find(|f| f.kind == Kind::Hole).unwrap().clone();
     let more = (0..BORES).map(|i| {
         let mut bore = bore.clone();
         bore.number = format!("{}", 101 + i);
@@ -87,6 +87,7 @@ fn what_was_kept_survives_that_the_browser_is_killed() {
         let browser = Browser::start(1366, 768).await;
         let mut user = User { browser, server };
         user.opens_the_page().await;
+        user.waits_to_read("xample").await;
         let (heights, text) = (heights(), job::write_compact(&unmeasured()));
         let (mut sent, mut said, mut found, mut waits) = (0, 0, 0, Vec::new());
         for kill in 0..kills {
@@ -126,6 +127,7 @@ fn what_was_kept_survives_that_the_browser_is_killed() {
             let browser = Browser::with_profile(profile, 1366, 768).await;
             user = User { browser, server };
             user.opens_the_page().await;
+            user.waits_to_read("WX-1140").await;
             let open = user.runs("return sessionStorage.getItem('quarterturn.open')").await;
             let job = job::read(&user.kept_text_of(id.as_str().unwrap()).await)
                 .unwrap_or_else(|e| panic!("kill {kill}: the job is damaged: {e}"));

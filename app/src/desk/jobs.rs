@@ -68,6 +68,7 @@ impl Desk {
     }
 
     async fn open_last(self) {
+        let opened = self.opened.get_untracked();
         let last = Keep::last_open().await;
         let mut found = match &last {
             Some(id) => keep::fetch(id).await,
@@ -80,6 +81,11 @@ impl Desk {
             if let Some(id) = latest {
                 found = keep::fetch(&id).await;
             }
+        }
+        if self.opened.get_untracked() != opened {
+            // A file was dropped on the page meanwhile: that is what the user wants to see.
+            self.ready.set(true);
+            return;
         }
         match found {
             Ok(fetched) => {
@@ -186,8 +192,15 @@ impl Desk {
     /// Opens the example that comes with the program. `first`: at a first visit, when an empty
     /// job takes its place if it cannot be fetched.
     pub(crate) fn example(self, first: bool) {
+        let opened = self.opened.get_untracked();
         spawn_local(async move {
-            match crate::file::fetch_example().await {
+            let fetched = crate::file::fetch_example().await;
+            if self.opened.get_untracked() != opened {
+                // Another job was opened while the example was on its way.
+                self.ready.set(true);
+                return;
+            }
+            match fetched {
                 Ok(job) => {
                     if !first {
                         self.leave();
