@@ -1,5 +1,6 @@
 //! A Chromium of its own for each test, driven over WebDriver.
 
+use fantoccini::wd::WebDriverCompatibleCommand;
 use fantoccini::{Client, ClientBuilder};
 use serde_json::json;
 use std::path::PathBuf;
@@ -93,6 +94,12 @@ impl Browser {
         Self { client, downloads, driver, profile }
     }
 
+    /// Asks Chromium's developer protocol for something that a user or the system does to the browser.
+    pub async fn asks_devtools(&self, command: &str, parameters: serde_json::Value) {
+        let command = DevTools { command: command.to_owned(), parameters };
+        self.client.issue_cmd(command).await.unwrap();
+    }
+
     /// Closes the browser as a user does, and gives its profile for the next one.
     pub async fn closes(mut self) -> PathBuf {
         self.client.clone().close().await.unwrap();
@@ -126,6 +133,24 @@ impl Browser {
             tokio::time::sleep(Duration::from_millis(50)).await;
         }
         panic!("no .{ending} was downloaded");
+    }
+}
+
+/// A command of Chromium's developer protocol, which its driver passes on.
+#[derive(Debug)]
+struct DevTools {
+    command: String,
+    parameters: serde_json::Value,
+}
+
+impl WebDriverCompatibleCommand for DevTools {
+    fn endpoint(&self, base: &url::Url, session: Option<&str>) -> Result<url::Url, url::ParseError> {
+        base.join(&format!("session/{}/goog/cdp/execute", session.unwrap_or_default()))
+    }
+
+    fn method_and_body(&self, _: &url::Url) -> (http::Method, Option<String>) {
+        let body = json!({ "cmd": self.command, "params": self.parameters });
+        (http::Method::POST, Some(body.to_string()))
     }
 }
 

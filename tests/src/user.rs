@@ -174,18 +174,32 @@ impl User {
         self.presses(Key::Enter).await;
     }
 
+    /// Name in the browser's database of the open job.
+    pub async fn open_id(&self) -> String {
+        let script = "return sessionStorage.getItem('quarterturn.open') || localStorage.getItem('quarterturn.open')";
+        self.runs(script).await.as_str().expect("a job is open").to_owned()
+    }
+
+    /// Waits until a text is no longer on the page.
+    pub async fn waits_to_lose(&self, text: &str) {
+        for _ in 0..100 {
+            if !self.sees("body").await.contains(text) {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        }
+        panic!("“{text}” did not go: {}", self.sees("body").await);
+    }
+
     /// The file text of the open job as the page keeps it, once it says that all is kept.
     pub async fn kept_text(&self) -> String {
-        let id = self
-            .runs("return sessionStorage.getItem('quarterturn.open') || localStorage.getItem('quarterturn.open')")
-            .await;
         for _ in 0..200 {
             if !self.sees(".foot .kept").await.contains("keeping") {
                 break;
             }
             tokio::time::sleep(Duration::from_millis(10)).await;
         }
-        self.kept_text_of(id.as_str().expect("a job is open")).await
+        self.kept_text_of(&self.open_id().await).await
     }
 
     /// The file text of a job as the page keeps it.

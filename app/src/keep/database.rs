@@ -13,7 +13,7 @@
 use super::entry::{self, Label};
 use indexed_db_futures::KeyRange;
 use indexed_db_futures::database::Database;
-use indexed_db_futures::error::{DomException, Error, OpenDbError};
+use indexed_db_futures::error::{DomException, Error, OpenDbError, UnexpectedDataError};
 use indexed_db_futures::object_store::ObjectStore;
 use indexed_db_futures::prelude::*;
 use indexed_db_futures::transaction::{
@@ -109,6 +109,9 @@ fn refusal(error: &Error) -> Refusal {
         Error::DomException(DomException::Other(e)) if e.name() == "QuotaExceededError" => {
             Refusal::Full
         }
+        // Nothing in here takes a write back, so the browser did: it has no room, on the disk or in its own
+        // bounds, and says so only at the end.
+        Error::MissingData(UnexpectedDataError::TransactionAborted) => Refusal::Full,
         Error::DomException(DomException::InvalidStateError(_)) => {
             // The next use opens another connection.
             OPEN.set(None);
