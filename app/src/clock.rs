@@ -6,6 +6,12 @@ pub(crate) fn utc() -> String {
     iso.get(..19).unwrap_or(&iso).replace('T', " ")
 }
 
+/// Now, UTC, to the millisecond: `2026-11-25 07:10:42.123`.
+pub(crate) fn precise() -> String {
+    let iso = String::from(js_sys::Date::new_0().to_iso_string());
+    iso.get(..23).unwrap_or(&iso).replace('T', " ")
+}
+
 /// The time of day on the wall, `07:10`.
 pub(crate) fn wall() -> String {
     let now = js_sys::Date::new_0();

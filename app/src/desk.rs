@@ -242,6 +242,7 @@ impl Desk {
         if self.line.with_untracked(|l| l.as_ref().is_some_and(|l| l.tone == Tone::Plain)) {
             self.hush();
         }
+        let what = self.naming_the_piece(what, &now, &state);
         let mut new = Job::clone(&state);
         self.record(&now, &mut new);
         if way == Way::Redo {
@@ -251,6 +252,20 @@ impl Desk {
         self.put(Arc::new(new));
         self.stepped.update(|n| *n += 1);
         self.say(Tone::Plain, format!("{done}: {what}"), vec![]);
+    }
+
+    /// A step that changes another piece than the one at hand says which.
+    fn naming_the_piece(self, what: String, now: &Job, then: &Job) -> String {
+        let here = self.piece.get_untracked();
+        let changed: Vec<usize> = (0..now.pieces.len().min(then.pieces.len()))
+            .filter(|i| now.pieces[*i] != then.pieces[*i])
+            .collect();
+        match changed.as_slice() {
+            [other] if *other != here => {
+                format!("{what}, on piece {}", then.pieces[*other].serial)
+            }
+            _ => what,
+        }
     }
 
     fn record(self, old: &Job, new: &mut Job) {

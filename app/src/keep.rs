@@ -468,6 +468,50 @@ pub(crate) async fn put_back(id: &str, removed: &Removed) -> bool {
     database::put_back(id, &removed.0).await.is_ok()
 }
 
+/// A line of a gauge as it came.
+#[derive(Clone, Debug, serde::Serialize)]
+pub(crate) struct LineRecord {
+    /// When, UTC.
+    pub(crate) when: String,
+    /// By which way.
+    pub(crate) from: String,
+    /// Its bytes, with what cannot be shown escaped.
+    pub(crate) line: String,
+    /// Whether it was there from its beginning to its end.
+    pub(crate) whole: bool,
+    /// What became of it.
+    pub(crate) became: String,
+}
+
+/// Keeps a line of a gauge, behind those that came before.
+pub(crate) fn keep_line(line: LineRecord) {
+    let Ok(text) = serde_json::to_string(&line) else { return };
+    let key = format!("{} {}", line.when, store::token());
+    wasm_bindgen_futures::spawn_local(async move {
+        // Without room for it the reading is still kept in its job, or is said not to be.
+        let _ = database::put_line(&key, &text).await;
+    });
+}
+
+/// All lines of gauges that are kept, the oldest first, one JSON object a line.
+pub(crate) async fn all_lines() -> String {
+    let mut text = database::lines().await.unwrap_or_default().join("\n");
+    text.push('\n');
+    text
+}
+
+/// A small text that is kept for this browser.
+pub(crate) fn kept_text(key: &str) -> Option<String> {
+    Store::open()?.get(key)
+}
+
+/// Keeps a small text for this browser, as far as there is room.
+pub(crate) fn keep_text(key: &str, text: &str) {
+    if let Some(store) = Store::open() {
+        store.set(key, text);
+    }
+}
+
 fn remember_open(id: &str) {
     if let Some(store) = Store::open() {
         store.set("quarterturn.open", id);

@@ -34,7 +34,7 @@ fn pressed(
         let code = event.code();
         if code.starts_with("Digit")
             || code.starts_with("Page")
-            || ["KeyJ", "KeyP"].contains(&&*code)
+            || ["KeyJ", "KeyP", "KeyG"].contains(&&*code)
         {
             settle();
         }
@@ -45,6 +45,7 @@ fn pressed(
             "Digit4" | "Numpad4" => desk.screen.set(Screen::Sheet),
             "KeyJ" => Panel::Jobs.toggle(open),
             "KeyP" => Panel::Piece.toggle(open),
+            "KeyG" => Panel::Gauge.toggle(open),
             "PageUp" => step_piece(desk, false),
             "PageDown" => step_piece(desk, true),
             _ => return false,

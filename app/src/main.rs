@@ -8,6 +8,8 @@ mod clock;
 mod desk;
 mod file;
 mod fonts;
+mod gauge;
+mod gauge_words;
 mod keep;
 mod keys;
 mod panic;

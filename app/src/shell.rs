@@ -8,18 +8,20 @@ mod panel;
 mod piece;
 
 use crate::desk::{Desk, Screen};
+use crate::gauge::Gauge;
 use crate::{file, keys, screens};
 use foot::Foot;
 use head::Head;
 use leptos::html;
 use leptos::prelude::*;
 use line::LineStrip;
-pub(crate) use panel::Panel;
+pub(crate) use panel::{Opens, Panel};
 
 /// The whole page.
 #[component]
 pub(crate) fn Shell() -> impl IntoView {
     let desk = Desk::provide();
+    Gauge::provide(desk);
     let open: RwSignal<Option<Panel>> = RwSignal::new(None);
     let picker: NodeRef<html::Input> = NodeRef::new();
     let pick = Callback::new(move |()| {

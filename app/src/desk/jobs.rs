@@ -232,7 +232,7 @@ impl Desk {
             Action::new(format!("New, in {}", unit.word()), move || self.new_job(unit))
         };
         self.say_left(
-            "This is an example: try anything on it, or start your own.".to_owned(),
+            "This is an example: try anything on it, or start your own: Alt J, Enter.".to_owned(),
             vec![start(Unit::Inch), start(Unit::Mm)],
         );
     }

@@ -1,10 +1,11 @@
 //! The browser's database (IndexedDB): what is written stands on the disk before it counts as kept.
 //!
-//! Four stores, each of text under text keys:
+//! Five stores, each of text under text keys:
 //! - `labels`, by the id of a job: who wrote it and when ([`Label`]);
 //! - `documents`, by the id of a job: the job without its pieces;
 //! - `pieces`, by the id of a job and the place of the piece in it;
-//! - `damaged`: what could not be read, untouched.
+//! - `damaged`: what could not be read, untouched;
+//! - `lines`, by their times: what gauges sent, as it came.
 //!
 //! A job is written in one transaction with strict durability, so it is never there in part, and what
 //! another tab wrote is never written over: the label is looked at in the same transaction.
@@ -28,7 +29,8 @@ const LABELS: &str = "labels";
 const DOCUMENTS: &str = "documents";
 const PIECES: &str = "pieces";
 const DAMAGED: &str = "damaged";
-const STORES: [&str; 4] = [LABELS, DOCUMENTS, PIECES, DAMAGED];
+const LINES: &str = "lines";
+const STORES: [&str; 5] = [LABELS, DOCUMENTS, PIECES, DAMAGED, LINES];
 
 thread_local! {
     /// Opened once: a second connection would only wait for the first.
@@ -239,6 +241,26 @@ pub(super) async fn put_aside(id: &str, text: &str) -> Result<(), Refusal> {
         transaction.commit().await
     };
     written.await.map_err(|e| refusal(&e))
+}
+
+/// Keeps a line of a gauge.
+pub(super) async fn put_line(key: &str, text: &str) -> Result<(), Refusal> {
+    again(async |database| {
+        let transaction = begin(database, TransactionMode::Readwrite)?;
+        put(&transaction.object_store(LINES)?, key, text)?;
+        transaction.commit().await
+    })
+    .await
+}
+
+/// The lines of gauges, the oldest first.
+pub(super) async fn lines() -> Result<Vec<String>, Refusal> {
+    again(async |database| {
+        let transaction = begin(database, TransactionMode::Readonly)?;
+        let lines = transaction.object_store(LINES)?.get_all::<String>().primitive()?.await?;
+        lines.collect()
+    })
+    .await
 }
 
 fn clear(transaction: &Transaction<'_>, id: &str) -> Result<(), Error> {

@@ -4,6 +4,7 @@ use super::jobs::Jobs;
 use super::panel::Panel;
 use super::piece::PieceButton;
 use crate::desk::{Desk, Screen};
+use crate::gauge::GaugeButton;
 use leptos::prelude::*;
 
 /// The header.
@@ -33,6 +34,7 @@ pub(super) fn Head(open: RwSignal<Option<Panel>>, pick: Callback<()>) -> impl In
                 <ul>{Screen::ALL.into_iter().zip(1..).map(|(s, k)| tab(s, k)).collect_view()}</ul>
             </nav>
             <Which open/>
+            <GaugeButton open/>
             <Jobs open pick/>
         </header>
     }

@@ -11,6 +11,8 @@ pub(crate) enum Panel {
     Jobs,
     /// Serial number and removal of the piece at hand.
     Piece,
+    /// The gauge: its line, and how lines are read.
+    Gauge,
 }
 
 impl Panel {
@@ -23,6 +25,7 @@ impl Panel {
         match self {
             Self::Jobs => "jobs",
             Self::Piece => "piece-panel",
+            Self::Gauge => "gauge-panel",
         }
     }
 }
@@ -30,7 +33,7 @@ impl Panel {
 /// The button and the panel that it opens. The first field or button of the panel gets the focus. What
 /// had it before gets it back, the entry at the bench say, or the button where that is gone.
 #[component]
-pub(super) fn Opens(
+pub(crate) fn Opens(
     panel: Panel,
     /// Which panel is open.
     open: RwSignal<Option<Panel>>,
@@ -65,6 +68,10 @@ pub(super) fn Opens(
             let first = body.get().and_then(|b| b.query_selector("input, button").ok().flatten());
             if let Some(first) = first.and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok()) {
                 let _ = first.focus();
+                // What is typed replaces what stands in a field.
+                if let Some(field) = first.dyn_ref::<web_sys::HtmlInputElement>() {
+                    field.select();
+                }
             }
         } else if was == Some(true) {
             // The focus must not be lost with the panel it was in.

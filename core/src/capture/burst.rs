@@ -40,6 +40,12 @@ pub struct Burst {
 }
 
 impl Burst {
+    /// How many characters belong together by now.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.text.chars().count()
+    }
+
     /// Takes a key that was pressed at `now`.
     pub fn press(&mut self, key: Key, now: Duration) -> Pressed {
         let at_pace = now.checked_sub(self.last).is_some_and(|since| since < PACE);

@@ -40,9 +40,10 @@ impl fmt::Display for DrawingProblem {
                 let axes: Vec<&str> = axes.iter().map(|axis| Axis::letter(*axis)).collect();
                 write!(
                     f,
-                    "{} of {} {number} is missing on the drawing.",
+                    "{} of {} {number} {} missing on the drawing.",
                     joined(&axes),
-                    kind.word()
+                    kind.word(),
+                    if axes.len() == 1 { "is" } else { "are" }
                 )
             }
             Self::NoCoordinateAlong(kind, number, axis) => {

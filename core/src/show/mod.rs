@@ -8,6 +8,7 @@ mod cause;
 mod chain;
 mod document_record;
 mod drawing_problem;
+mod line_fault;
 mod lot;
 mod network_fault;
 mod pattern;
@@ -29,6 +30,7 @@ pub use budget::{BudgetText, budget_sum, budget_text, factor};
 pub use cause::{CauseText, cause_text};
 pub use document_record::{document_changes, last_document_change};
 pub use drawing_problem::field_word;
+pub use line_fault::line_fault;
 pub use lot::{Lot, count_of_pieces, piece_says, tally_says};
 pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,

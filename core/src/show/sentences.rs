@@ -73,7 +73,7 @@ pub fn fault_words(fault: &Fault) -> String {
         Fault::Number => "its number is missing or given twice".to_owned(),
         Fault::Limits => "its limits of size are the wrong way round or not positive".to_owned(),
         Fault::Touches => {
-            "its touches contradict each other: the highest point lies below the lowest".to_owned()
+            "its touches contradict each other: the highest point does not lie above the lowest".to_owned()
         }
         Fault::NotUnderstood(NotUnderstood { field, typed }) => {
             format!("its {} as typed is not understood: {}", field_word(*field), typed_text(typed))

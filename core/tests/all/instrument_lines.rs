@@ -111,8 +111,8 @@ fn rule(rng: &mut Random) -> LineRule {
 /// Sends the lines in pieces of any size with pauses between them, and gives what the assembler makes
 /// of them.
 fn sent(rng: &mut Random, lines: &[Vec<u8>], end: LineEnd) -> Vec<RawLine> {
-    let mut assembler = Assembler::new(end);
-    let mut now = Duration::ZERO;
+    let mut assembler = Assembler::new(end, Duration::ZERO);
+    let mut now = Duration::from_millis(60);
     let mut got = Vec::new();
     for line in lines {
         let mut bytes = line.clone();
@@ -256,7 +256,7 @@ fn no_bytes_at_all_make_it_fail() {
     let mut lines = 0;
     for _ in 0..count() / 4 {
         let mut assembler =
-            Assembler::new(if rng.chance(0.5) { LineEnd::Mark } else { LineEnd::Idle });
+            Assembler::new(if rng.chance(0.5) { LineEnd::Mark } else { LineEnd::Idle }, Duration::ZERO);
         let mut now = Duration::ZERO;
         let rule = LineRule { number: [None, Some(0), Some(1), Some(9)][rng.below(4)], ..rule(&mut rng) };
         for _ in 0..4 {

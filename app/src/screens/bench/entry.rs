@@ -6,6 +6,7 @@ use super::questions::{Act, asked};
 use super::rows::Ahead;
 use super::station::{Note, Station, Step};
 use super::zero::CountsFrom;
+use crate::gauge::Gauge;
 use leptos::prelude::*;
 use quarterturn_core::entry;
 
@@ -257,6 +258,7 @@ fn key(station: Station, ev: &web_sys::KeyboardEvent) {
         ("s" | "S", false, _) if idle => station.set_open(true),
         ("z" | "Z", false, _) if idle => station.set_zeroing(true),
         ("w" | "W", false, _) if idle => station.set_sweeping(true),
+        ("g" | "G", false, _) if idle => Gauge::here().request(),
         _ => return,
     }
     ev.prevent_default();

@@ -3,6 +3,8 @@
 use super::rows::{Ahead, Cell, Rows};
 use crate::clock;
 use crate::desk::{Desk, Screen, Spot, Tone};
+use crate::gauge::Gauge;
+use crate::gauge_words as words;
 use crate::widgets::NextFrame;
 use leptos::html::Input;
 use leptos::prelude::*;
@@ -102,7 +104,36 @@ impl Station {
         provide_context(station);
         station.begin();
         station.follow();
+        Gauge::here().goes_to(Callback::new(move |value: String| station.receive(&value)));
         station
+    }
+
+    /// Takes a value that the gauge sent, and goes on as Enter does; why not, if it does not. Half a
+    /// number that was typed is let go of.
+    fn receive(self, value: &str) -> Result<(), String> {
+        if self.rows.with_untracked(|r| r.cells.is_empty()) {
+            return Err(words::NOTHING_TO_TOUCH.to_owned());
+        }
+        if self.complete.get_untracked() && !self.again.get_untracked() {
+            self.desk.say(Tone::Plain, format!("{value}: {}", words::ALL_TAKEN), vec![]);
+            return Err(words::ALL_TAKEN.to_owned());
+        }
+        if self.pending() {
+            self.let_go();
+        }
+        self.typed.set(value.replace('-', "−"));
+        // The same figure once more is a reading, and not what stands there.
+        self.shown.set_value(String::new());
+        self.enter();
+        match self.refused.get_untracked() {
+            Some(why) => Err(why),
+            None => Ok(()),
+        }
+    }
+
+    /// Lets go of what is typed, and says so.
+    fn let_go(self) {
+        if self.would_replace() { self.let_stand() } else { self.abandon() }
     }
 
     /// The station of this screen.
@@ -393,6 +424,8 @@ impl Station {
         self.refused.set(Some(why.into()));
         if let Some(field) = self.field.get_untracked() {
             let _shown = field.focus();
+            // The next number replaces what was refused.
+            field.select();
         }
         false
     }
@@ -411,9 +444,37 @@ impl Station {
         }
     }
 
-    /// Takes what is typed, if anything. False if it was refused.
+    /// Takes what is typed, if anything, before the cursor goes elsewhere. False if it was refused.
+    ///
+    /// A reading that stands there is replaced by Enter alone: half a number that was typed over it is
+    /// let go of, and said.
     pub(super) fn settle(self) -> bool {
+        if self.pending() && self.would_replace() {
+            self.let_stand();
+            return true;
+        }
         !self.pending() || self.take()
+    }
+
+    /// What is typed would replace a reading.
+    fn would_replace(self) -> bool {
+        !self.again.get_untracked() && self.cell().is_some_and(|c| c.is_taken())
+    }
+
+    /// Lets go of what is typed over a reading, and says so.
+    fn let_stand(self) {
+        let view = self.desk.view_untracked();
+        let name = self.rows.with_untracked(|r| r.touch_name(&view, self.at.get_untracked()));
+        let typed = self.typed.get_untracked();
+        let stands = self.cell().map(|c| c.text).unwrap_or_default();
+        let says = format!(
+            "{}: {stands} still stands. “{}” was typed over it without Enter and not taken.",
+            capital(&name),
+            typed.trim()
+        );
+        self.refused.set(None);
+        self.fill(self.prefill());
+        self.desk.say(Tone::Plain, says, vec![]);
     }
 
     /// The field of a touch that has a reading was emptied.
@@ -803,7 +864,19 @@ impl Station {
     /// The screen is left: what is typed is taken, or said not to be. It never goes into another job.
     pub(super) fn leaving(self) {
         let same_job = self.desk.opened.get_untracked() == self.opened;
-        if self.pending() && !(same_job && self.take()) {
+        if !self.pending() {
+            return;
+        }
+        if same_job && self.would_replace() {
+            return self.let_stand();
+        }
+        let view = self.desk.view_untracked();
+        let name = self.rows.with_untracked(|r| r.touch_name(&view, self.at.get_untracked()));
+        let typed = self.typed.get_untracked();
+        if same_job && self.take() {
+            let says = format!("“{}” was taken as {name}.", typed.trim());
+            self.desk.say(Tone::Plain, says, vec![]);
+        } else {
             self.abandon();
         }
     }
@@ -839,6 +912,7 @@ impl Station {
             "s" | "S" => self.set_open(!self.open.get_untracked()),
             "z" | "Z" => self.set_zeroing(true),
             "w" | "W" => self.set_sweeping(true),
+            "g" | "G" => Gauge::here().request(),
             // A number typed anywhere starts the entry: the field has the focus before the
             // character arrives.
             k if k.len() == 1

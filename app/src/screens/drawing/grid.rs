@@ -202,7 +202,12 @@ impl Grid {
     fn enter(self, row: usize, column: Column, typed: &str) {
         let job = self.desk.job_untracked();
         let feature = job.drawing.features.get(row);
-        let typed = typed.trim();
+        let above = row.checked_sub(1).and_then(|row| job.drawing.features.get(row));
+        let above = above.map(|f| column.text(f, Figures::of_drawing(&job.drawing)));
+        let typed = match typed.trim() {
+            DITTO if column != Column::Number => above.as_deref().unwrap_or_default(),
+            typed => typed,
+        };
         let refused = feature.zip(column.field()).and_then(|(f, field)| f.refused(field));
         let same =
             feature.is_some_and(|f| column.text(f, Figures::of_drawing(&job.drawing)) == typed);
@@ -309,6 +314,9 @@ impl Grid {
         self.move_to(first, self.at.get_untracked().1);
     }
 }
+
+/// The ditto mark: the same as in the row above.
+const DITTO: &str = "\"";
 
 /// What the document keeps as it was typed, and why it is not understood.
 fn not_understood(job: &Job) -> BTreeMap<(usize, Column), Wrong> {
