@@ -22,6 +22,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         creator: "Quarterturn specimen".to_owned(),
         created: Moment { year: 2024, month: 2, day: 29, hour: 12, minute: 0, second: 0 },
         id: *b"specimen of mark",
+        attachments: Vec::new(),
     };
     std::fs::write(folder.join("specimen.svg"), svg_file(&page))?;
     std::fs::write(folder.join("specimen.pdf"), pdf(&[page], &about)?)?;

@@ -68,9 +68,9 @@ pub(crate) fn Opens(
             let first = body.get().and_then(|b| b.query_selector("input, button").ok().flatten());
             if let Some(first) = first.and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok()) {
                 let _ = first.focus();
-                // What is typed replaces what stands in a field.
-                if let Some(field) = first.dyn_ref::<web_sys::HtmlInputElement>() {
-                    field.select();
+                // What is typed replaces what stands in a field, once that is shown.
+                if let Ok(field) = first.dyn_into::<web_sys::HtmlInputElement>() {
+                    request_animation_frame(move || field.select());
                 }
             }
         } else if was == Some(true) {

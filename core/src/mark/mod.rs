@@ -35,6 +35,8 @@ mod path;
 #[cfg(feature = "pdf")]
 mod pdf;
 #[cfg(feature = "pdf")]
+mod pdf_attachment;
+#[cfg(feature = "pdf")]
 mod pdf_content;
 #[cfg(feature = "pdf")]
 mod pdf_font;
@@ -59,7 +61,9 @@ pub use mark::{Circle, Group, Line, Mark, Rect, Stroke, Tag};
 pub use page::{Bookmark, Level, Page};
 pub use path::{Path, Step};
 #[cfg(feature = "pdf")]
-pub use pdf::{About, Moment, PdfError, PdfWriter, pdf};
+pub use pdf::{About, Moment, PdfError, PdfWriter, attached, pdf};
+#[cfg(feature = "pdf")]
+pub use pdf_attachment::Attachment;
 pub use place::{Anchor, Point, Text, Turn};
 pub use svg::{svg, svg_file, svg_marks};
 pub use symbol::Symbol;

@@ -12,6 +12,7 @@
 
 use super::mark::Mark;
 use super::page::{Bookmark, Page};
+use super::pdf_attachment::{self, Attachment};
 use super::pdf_content::{Place, content, points};
 use super::pdf_font::{Codes, Fonts, finish_fonts};
 use super::pdf_outline::{self, Entry};
@@ -37,6 +38,8 @@ pub struct About {
     pub created: Moment,
     /// What sets it apart from every other document: random, or a fingerprint.
     pub id: [u8; 16],
+    /// Files that travel with it.
+    pub attachments: Vec<Attachment>,
 }
 
 /// A date and time of day in UTC (Gregorian calendar).
@@ -226,6 +229,7 @@ impl PdfWriter {
             .map(|(page, height, bookmark)| Entry { page: *page, height: *height, bookmark })
             .collect();
         pdf_outline::put(&mut document, &entries)?;
+        pdf_attachment::put(&mut document, &about.attachments)?;
         finish_trailer(&mut document, about, &stamp);
         put_xmp(&mut document, about)?;
         document.version = "1.7".to_owned();
@@ -244,6 +248,15 @@ pub fn pdf(pages: &[Page], about: &About) -> Result<Vec<u8>, PdfError> {
     let mut writer = PdfWriter::default();
     pages.iter().for_each(|page| writer.add(page.clone()));
     writer.finish(about)
+}
+
+/// The files of these names within a document, where it has them.
+///
+/// # Errors
+/// It is no document that can be read.
+pub fn attached(pdf: &[u8], names: &[&str]) -> Result<Vec<Option<Vec<u8>>>, PdfError> {
+    let document = Document::load_mem(pdf).map_err(|_| PdfError::Incomplete("document"))?;
+    Ok(names.iter().map(|name| pdf_attachment::get(&document, name)).collect())
 }
 
 /// Bytes as the filter `FlateDecode` reads them.
@@ -404,6 +417,7 @@ mod tests {
             creator: "Quarterturn test".to_owned(),
             created: Moment { year: 2024, month: 2, day: 29, hour: 7, minute: 8, second: 9 },
             id: [0xA5; 16],
+            attachments: Vec::new(),
         }
     }
 

@@ -42,5 +42,6 @@ pub fn about(job: &Job, which: Which, extent: Extent, seconds: u64) -> About {
         creator: format!("Quarterturn {}", env!("CARGO_PKG_VERSION")),
         created: Moment::from_unix(seconds),
         id,
+        attachments: super::carried(job, which, extent, seconds),
     }
 }

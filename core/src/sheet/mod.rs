@@ -10,6 +10,8 @@
 
 #[cfg(feature = "pdf")]
 mod about;
+#[cfg(feature = "pdf")]
+mod verify;
 mod applied;
 mod bind;
 mod blank;
@@ -29,6 +31,10 @@ mod uncertainty_page;
 
 #[cfg(feature = "pdf")]
 pub use about::about;
+#[cfg(feature = "pdf")]
+use verify::carried;
+#[cfg(feature = "pdf")]
+pub use verify::{Made, NotASheet, SheetState, Verified, verify};
 #[cfg(feature = "pdf")]
 pub use bind::document;
 pub use bind::pages;

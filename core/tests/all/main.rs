@@ -68,6 +68,7 @@ mod patterns;
 mod properties;
 mod rows_typed_twice;
 mod schema;
+mod sealed_sheet;
 mod sheet_extent;
 mod sheet_lot;
 mod sheet_reader;
