@@ -82,7 +82,12 @@ pub(crate) fn open(desk: Desk, file: web_sys::File) {
             );
             return;
         };
-        let Ok(text) = String::from_utf8(js_sys::Uint8Array::new(&bytes).to_vec()) else {
+        let bytes = js_sys::Uint8Array::new(&bytes).to_vec();
+        if bytes.starts_with(b"%PDF") {
+            open_sheet(desk, &bytes, name);
+            return;
+        }
+        let Ok(text) = String::from_utf8(bytes) else {
             desk.say(
                 Tone::Wrong,
                 format!("{name} is no text, so it is no job. Open a file that Quarterturn has saved; the open job is unchanged."),
@@ -91,12 +96,35 @@ pub(crate) fn open(desk: Desk, file: web_sys::File) {
             return;
         };
         match read(&text) {
-            Ok(job) => desk.open_read(job, &name),
+            Ok(job) => desk.open_read(job, &name, Tone::Plain, ""),
             Err(e) => desk.say(
                 Tone::Wrong,
                 format!("{name} was not opened. {e} The open job is unchanged."),
                 vec![],
             ),
+        }
+    });
+}
+
+/// Opens the job in a sheet, and says whether the sheet is as it was made.
+fn open_sheet(desk: Desk, bytes: &[u8], name: String) {
+    crate::pdf::verify(bytes, move |found| {
+        let unchanged = "The open job is unchanged.";
+        let found = match found {
+            Ok(found) => found,
+            Err(why) => {
+                desk.say(Tone::Wrong, format!("{name} was not opened. {why} {unchanged}"), vec![]);
+                return;
+            }
+        };
+        match read(&found.job) {
+            Ok(job) => {
+                let tone = if found.sound { Tone::Ask } else { Tone::Wrong };
+                desk.open_read(job, &name, tone, &found.says);
+            }
+            Err(e) => {
+                desk.say(Tone::Wrong, format!("{name} was not opened. {e} {unchanged}"), vec![]);
+            }
         }
     });
 }

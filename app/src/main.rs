@@ -13,6 +13,7 @@ mod gauge_words;
 mod keep;
 mod keys;
 mod panic;
+mod pdf;
 mod screens;
 mod shell;
 mod widgets;

@@ -85,7 +85,7 @@ pub(crate) fn Shell() -> impl IntoView {
             <Head open pick/>
             <LineStrip/>
             <main class="screen" tabindex="-1">
-                <input type="file" class="away" tabindex="-1" aria-label="Job file to open" accept=".json,application/json"
+                <input type="file" class="away" tabindex="-1" aria-label="Job file or sheet to open" accept=".json,application/json,.pdf,application/pdf"
                     node_ref=picker on:change=chosen/>
                 <For each=move || shown.get() key=|shown| *shown let:shown>
                     {match shown.0 {

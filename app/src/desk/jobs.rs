@@ -151,12 +151,30 @@ impl Desk {
         self.say_left(format!("New job, {}.", unit.word()), vec![]);
     }
 
-    /// Opens a job that was read from a file.
-    pub(crate) fn open_read(self, job: Job, name: &str) {
+    /// Opens a job that was read from a file; `also` is said of the file, in this tone.
+    pub(crate) fn open_read(self, job: Job, name: &str, tone: Tone, also: &str) {
         self.leave();
-        let what = format!("Opened {name}: {}.", title(&job));
+        let what = format!("Opened {name}: {}. {also}", title(&job));
         self.start(job, false);
-        self.say_left(what, vec![]);
+        self.say_left(what.trim_end().to_owned(), vec![]);
+        if !also.is_empty() {
+            self.raise(tone);
+        }
+    }
+
+    /// What was just said is said in this tone, where it can be seen.
+    fn raise(self, tone: Tone) {
+        let said = self.said.get_untracked();
+        if said.is_empty() {
+            self.line.update(|line| {
+                if let Some(line) = line {
+                    line.tone = tone;
+                }
+            });
+        } else {
+            self.said.set(String::new());
+            self.say(tone, said, vec![]);
+        }
     }
 
     /// Opens a job from the shelf.

@@ -2,8 +2,8 @@
 
 mod choice;
 mod open;
-mod order;
 
+use crate::pdf;
 use crate::desk::{Desk, Tone};
 use choice::{EXTENTS, OneOf, PAPERS, Shown, extent_words, paper_words};
 use leptos::ev;
@@ -54,7 +54,7 @@ pub(crate) fn Sheet() -> impl IntoView {
         busy.set(true);
         let (which, extent) = (untrack(which), extent.get_untracked());
         let name = crate::file::safe_name(&document_name(&job, which, extent), "pdf");
-        order::order(&job, which, extent, move |answer| {
+        pdf::order(&job, which, extent, move |answer| {
             busy.set(false);
             match answer {
                 Ok(bytes) => {

@@ -3,6 +3,7 @@
 use super::paper::{Paper, STEP, size};
 use crate::callout::{Bonus, NoBonus, PositionFinding, Verdict};
 use crate::findings::{Coordinate, FeatureFinding, PieceFinding, Ready};
+use crate::job::fingerprint;
 use crate::mark::{Face, Text, missing, width};
 use crate::show::{
     corrections, datum_words, datums_behind_a_boundary, document_changes, feature_name, question,
@@ -92,6 +93,7 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
         );
         sections.push(("Characters that cannot be drawn", vec![says]));
     }
+    sections.push((FINGERPRINT, vec![fingerprint(paper.job)]));
     paper.section("Remarks and records", 2.0 * STEP);
     for (heading, lines) in sections {
         section(paper, heading, &lines);
@@ -114,6 +116,9 @@ fn section(paper: &mut Paper<'_>, heading: &str, lines: &[String]) {
     paper.y += 0.4;
     paper.columns(lines);
 }
+
+/// Heading of what tells this job from every other one.
+const FINGERPRINT: &str = "Fingerprint of the job (SHA-256)";
 
 /// What stands beside a heading of which there is nothing to say.
 const NONE: &str = "None.";
