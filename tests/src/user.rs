@@ -137,6 +137,15 @@ impl User {
         self.browser.client.execute(script, vec![name.into(), text.into()]).await.unwrap();
     }
 
+    /// Drops a file of bytes on the page.
+    pub async fn drops_bytes(&self, name: &str, bytes: &[u8]) {
+        let script = "const [name, bytes] = arguments; const data = new DataTransfer(); \
+             data.items.add(new File([Uint8Array.from(bytes)], name)); \
+             document.querySelector('.page').dispatchEvent( \
+                 new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }))";
+        self.browser.client.execute(script, vec![name.into(), bytes.into()]).await.unwrap();
+    }
+
     /// From now on the page's errors are noted, for [`User::errors`].
     pub async fn listens_for_errors(&self) {
         self.runs(

@@ -10,6 +10,7 @@
 
 use fantoccini::key::Key;
 use fantoccini::wd::{PrintConfiguration, PrintMargins, PrintSize};
+use quarterturn_core::sheet::{SheetState, verify};
 use quarterturn_tests::{User, check_pdf, pdf_info, pdf_pages, pdf_text, run_within};
 
 async fn previewed(user: &User) -> usize {
@@ -171,5 +172,35 @@ fn the_printer_gets_the_pages_that_are_shown() {
             user.settles().await;
         }
         assert_eq!(user.errors().await, Vec::<String>::new());
+    });
+}
+
+#[test]
+fn a_sheet_dropped_on_the_page_opens_its_job_and_says_whether_it_is_unchanged() {
+    run_within(120, async {
+        let user = arrives_at_the_sheet().await;
+        let job = user.kept_job().await;
+        user.holds(&[Key::Alt], 'd').await;
+        user.settles().await;
+        if user.is_on().await == "Download all the same" {
+            user.presses(Key::Enter).await;
+        }
+        let pdf = std::fs::read(user.browser.downloaded("pdf").await).unwrap();
+        // The same program says the same of it outside the browser.
+        let found = verify(&pdf).unwrap();
+        assert_eq!((found.state, &found.job), (SheetState::Unchanged, &job));
+        user.drops_bytes("sheet.pdf", &pdf).await;
+        user.waits_to_read("belong together, and nothing was changed").await;
+        assert_eq!(user.kept_job().await, job);
+        // Text that a page shows is changed as an editor would: the job is the same, the sheet is not.
+        let mut changed = pdf.clone();
+        let at = changed.windows(7).position(|w| w == b"/Title ").expect("a title") + 10;
+        changed[at] ^= 1;
+        user.drops_bytes("changed.pdf", &changed).await;
+        user.waits_to_read("but the PDF itself was changed").await;
+        // What is no sheet is refused, and what is open stays.
+        user.drops_bytes("other.pdf", b"%PDF-1.4 nothing in it").await;
+        user.waits_to_read("other.pdf was not opened").await;
+        assert_eq!(user.kept_job().await, job);
     });
 }

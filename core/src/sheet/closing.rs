@@ -71,9 +71,8 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
         notes.push(format!("Datums: {}.", datums.join("; ")));
     }
     notes.extend(datums_behind_a_boundary(&paper.job.drawing));
-    if !notes.is_empty() {
-        sections.push(("Notes", notes));
-    }
+    notes.push(format!("Fingerprint of the job (SHA-256): {}", fingerprint(paper.job)));
+    sections.push(("Notes", notes));
     let header = super::title_block::in_full(paper);
     if !header.is_empty() {
         sections.push((super::title_block::IN_FULL, header));
@@ -93,7 +92,6 @@ pub(super) fn put(paper: &mut Paper<'_>, ready: &Ready<'_>, index: usize, findin
         );
         sections.push(("Characters that cannot be drawn", vec![says]));
     }
-    sections.push((FINGERPRINT, vec![fingerprint(paper.job)]));
     paper.section("Remarks and records", 2.0 * STEP);
     for (heading, lines) in sections {
         section(paper, heading, &lines);
@@ -116,9 +114,6 @@ fn section(paper: &mut Paper<'_>, heading: &str, lines: &[String]) {
     paper.y += 0.4;
     paper.columns(lines);
 }
-
-/// Heading of what tells this job from every other one.
-const FINGERPRINT: &str = "Fingerprint of the job (SHA-256)";
 
 /// What stands beside a heading of which there is nothing to say.
 const NONE: &str = "None.";
