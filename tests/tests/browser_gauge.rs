@@ -119,6 +119,11 @@ async fn connects(user: &User) {
     tokio::time::sleep(Duration::from_millis(150)).await;
 }
 
+/// A line typed by a gauge: all in one go, its end included.
+async fn typed(user: &User, line: &str, end: Key) {
+    user.types(&format!("{line}{}", char::from(end))).await;
+}
+
 async fn pushes(user: &User, text: &str) {
     user.runs(&format!("sim.push({text:?})")).await;
 }
@@ -223,21 +228,18 @@ fn a_gauge_that_types_is_told_from_a_hand_and_loses_nothing() {
         // Into the field, where half a number was typed by hand.
         user.types(".1").await;
         tokio::time::sleep(Duration::from_millis(200)).await;
-        user.types(&heights[0].replace('.', ",")).await;
-        user.presses(Key::Enter).await;
+        typed(&user, &heights[0].replace('.', ","), Key::Enter).await;
         assert_eq!(waits_for_readings(&user, 1).await, heights[..1]);
         // Ended by Tab, with the focus on a button.
         user.runs("document.querySelector('.jobs-button').focus()").await;
-        user.types(&heights[1]).await;
-        user.presses(Key::Tab).await;
+        typed(&user, &heights[1], Key::Tab).await;
         assert_eq!(waits_for_readings(&user, 2).await, heights[..2]);
         // Into a field for words, which keeps its own.
         user.holds(&[Key::Alt], 'p').await;
         user.waits_to_read("Serial number").await;
         user.types("77").await;
         tokio::time::sleep(Duration::from_millis(200)).await;
-        user.types(&heights[2]).await;
-        user.presses(Key::Enter).await;
+        typed(&user, &heights[2], Key::Enter).await;
         assert_eq!(waits_for_readings(&user, 3).await, heights[..3]);
         let serial = user.runs("return document.querySelector('#piece-panel input').value").await;
         assert_eq!(serial, "77");
