@@ -13,8 +13,8 @@ pub(crate) use panel::GaugeButton;
 
 use crate::clock;
 use crate::desk::{Desk, Tone};
-use crate::keep::{self, LineRecord};
 use crate::gauge_words as words;
+use crate::keep::{self, LineRecord};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use quarterturn_core::capture::{DoubleSend, LineFault, LineValue, RawLine, read_line};
@@ -141,11 +141,8 @@ impl Gauge {
             }
             _ => {}
         }
-        let shown = Shown {
-            when: clock::precise(),
-            raw: line.bytes.escape_ascii().to_string(),
-            became,
-        };
+        let shown =
+            Shown { when: clock::precise(), raw: line.bytes.escape_ascii().to_string(), became };
         keep::keep_line(LineRecord {
             when: shown.when.clone(),
             from: words::source(source).to_owned(),

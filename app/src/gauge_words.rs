@@ -14,7 +14,10 @@ pub(crate) const fn source(source: Source) -> &'static str {
 
 /// A line that is no value, and why.
 pub(crate) fn not_taken(line: &str, fault: &LineFault) -> String {
-    format!("“{line}” from the gauge was not taken. {} Alt G shows how lines are read.", line_fault(fault))
+    format!(
+        "“{line}” from the gauge was not taken. {} Alt G shows how lines are read.",
+        line_fault(fault)
+    )
 }
 
 /// What became of a line.
@@ -78,7 +81,8 @@ pub(crate) fn open(settings: &str) -> String {
 
 pub(crate) const OFF: &str = "Not connected.";
 pub(crate) const OPENING: &str = "Connecting …";
-pub(crate) const LOST: &str = "The connection is lost. It is taken up again when the device is back.";
+pub(crate) const LOST: &str =
+    "The connection is lost. It is taken up again when the device is back.";
 
 /// The port was not opened.
 pub(crate) fn refused(why: &str) -> String {
@@ -86,6 +90,7 @@ pub(crate) fn refused(why: &str) -> String {
 }
 
 /// Every touch is taken: what came has no place.
-pub(crate) const ALL_TAKEN: &str = "every touch of this orientation is taken; go to a touch to replace its reading";
+pub(crate) const ALL_TAKEN: &str =
+    "every touch of this orientation is taken; go to a touch to replace its reading";
 /// There is nothing to touch.
 pub(crate) const NOTHING_TO_TOUCH: &str = "nothing is touched in this orientation";

@@ -32,7 +32,9 @@ use database::{Changes, Refusal, Stored};
 use entry::Label;
 use hold::Hold;
 use quarterturn_core::Job;
-use quarterturn_core::job::{self, ReadError, document_text, join_parts, piece_text, same_document};
+use quarterturn_core::job::{
+    self, ReadError, document_text, join_parts, piece_text, same_document,
+};
 use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;

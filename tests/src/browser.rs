@@ -144,7 +144,11 @@ struct DevTools {
 }
 
 impl WebDriverCompatibleCommand for DevTools {
-    fn endpoint(&self, base: &url::Url, session: Option<&str>) -> Result<url::Url, url::ParseError> {
+    fn endpoint(
+        &self,
+        base: &url::Url,
+        session: Option<&str>,
+    ) -> Result<url::Url, url::ParseError> {
         base.join(&format!("session/{}/goog/cdp/execute", session.unwrap_or_default()))
     }
 

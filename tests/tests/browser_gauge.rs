@@ -86,7 +86,9 @@ fn taken(job: &Job) -> Vec<String> {
                 .readings
                 .iter()
                 .find(|r| r.orientation == orientation && r.feature == feature.number);
-            taken.extend(reading.iter().flat_map(|r| r.values(touch)).map(|v| format!("{:.5}", v.0)));
+            taken.extend(
+                reading.iter().flat_map(|r| r.values(touch)).map(|v| format!("{:.5}", v.0)),
+            );
         }
     }
     taken

@@ -132,7 +132,11 @@ fn what_was_kept_survives_that_the_browser_is_killed() {
             let job = job::read(&user.kept_text_of(id.as_str().unwrap()).await)
                 .unwrap_or_else(|e| panic!("kill {kill}: the job is damaged: {e}"));
             let there = taken(&job);
-            assert!(there.len() >= kept, "kill {kill}: {kept} were kept, {} are there", there.len());
+            assert!(
+                there.len() >= kept,
+                "kill {kill}: {kept} were kept, {} are there",
+                there.len()
+            );
             for (i, value) in there.iter().enumerate() {
                 assert!(
                     (value - heights[i].parse::<f64>().unwrap()).abs() < 1e-9,

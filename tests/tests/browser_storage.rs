@@ -38,7 +38,8 @@ fn jobs_that_an_earlier_version_kept_are_taken_over_and_go_when_that_is_proven()
     run(async {
         let user = User::arrives().await;
         user.waits_to_read("xample").await;
-        let label = json!({"revision": 7, "tab": "t", "when": "2999-01-01 00:00:00", "title": "OLD-1"});
+        let label =
+            json!({"revision": 7, "tab": "t", "when": "2999-01-01 00:00:00", "title": "OLD-1"});
         let entry = format!("{label}\n{}", job::write_compact(&small("OLD-1")));
         user.runs(&format!(
             "localStorage.setItem('quarterturn.job.0123456789abcdef', {entry:?}); \

@@ -7,9 +7,9 @@ use anyhow::{Context, Result};
 /// The folders of `core/src`, from the ground up. `mark` knows nothing of the part, and what is asked
 /// between features brings its symbol with it; words come last.
 const ORDER: [&str; 23] = [
-    "quantity", "capture", "grade", "mark", "chance", "feature", "fit", "form", "network", "notation",
-    "cause", "relation", "job", "callout", "entry", "pattern", "bench", "adjust", "frame",
-    "findings", "show", "picture", "sheet",
+    "quantity", "capture", "grade", "mark", "chance", "feature", "fit", "form", "network",
+    "notation", "cause", "relation", "job", "callout", "entry", "pattern", "bench", "adjust",
+    "frame", "findings", "show", "picture", "sheet",
 ];
 
 /// What does not keep the order.

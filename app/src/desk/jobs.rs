@@ -257,7 +257,12 @@ impl Desk {
 
     /// Takes a job off the shelf for good; can be put back as long as the line stands. `then` is called
     /// when the shelf has changed.
-    pub(crate) fn forget(self, id: &str, title: &str, then: impl Fn() + Copy + Send + Sync + 'static) {
+    pub(crate) fn forget(
+        self,
+        id: &str,
+        title: &str,
+        then: impl Fn() + Copy + Send + Sync + 'static,
+    ) {
         let (id, title) = (id.to_owned(), title.to_owned());
         spawn_local(async move {
             let Some(removed) = keep::forget(&id).await else { return };

@@ -1,7 +1,7 @@
 //! How the gauge of this bench is set. It is the browser's, and not the job's: another bench has another
 //! gauge.
 
-use crate::keep::{kept_text, keep_text};
+use crate::keep::{keep_text, kept_text};
 use quarterturn_core::capture::{LineRule, SerialSettings};
 use serde::{Deserialize, Serialize};
 

@@ -38,7 +38,9 @@ impl Hold {
             held.granted.set(true);
             granted();
             // The lock is held until this promise is kept.
-            JsValue::from(Promise::new(&mut |resolve, _| *held.release.borrow_mut() = Some(resolve)))
+            JsValue::from(Promise::new(&mut |resolve, _| {
+                *held.release.borrow_mut() = Some(resolve)
+            }))
         });
         let name = JsValue::from(format!("quarterturn.job.{id}"));
         let promise: Promise = request.call2(&locks, &name, &on_grant).ok()?.dyn_into().ok()?;

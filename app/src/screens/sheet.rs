@@ -3,8 +3,8 @@
 mod choice;
 mod open;
 
-use crate::pdf;
 use crate::desk::{Desk, Tone};
+use crate::pdf;
 use choice::{EXTENTS, OneOf, PAPERS, Shown, extent_words, paper_words};
 use leptos::ev;
 use leptos::prelude::*;

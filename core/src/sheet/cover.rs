@@ -8,7 +8,7 @@ use crate::callout::Verdict;
 use crate::findings::PieceFinding;
 use crate::job::{Job, Piece};
 use crate::mark::{Face, Ink};
-use crate::show::{Lot, tally_says, verdict_words};
+use crate::show::{Lot, piece_verdict_words, tally_says};
 
 /// So many reasons are said of one piece; all are on its sheet.
 const MOST: usize = 3;
@@ -96,32 +96,42 @@ fn laid_out<'a>(job: &'a Job, lines: &[Line<'_>], pages: usize) -> Paper<'a> {
 
 fn table(lines: &[Line<'_>], pages: usize) -> Table {
     let text = |t: &str| Head::new(t, Align::Left);
-    let mut table = Table::new(vec![
+    // Where all pieces had one temperature the title block says it.
+    let temperatures = lines.windows(2).any(|w| w[0].piece.temperature != w[1].piece.temperature);
+    let mut heads = vec![
         text("serial"),
         text("verdict").unbroken(),
         text("features and lines"),
         text("reason").least(60.0),
         text("inspected by"),
         text("date"),
-        Head::new("page", Align::Right),
-    ]);
+    ];
+    if temperatures {
+        heads.push(text("temperature"));
+    }
+    heads.push(Head::new("page", Align::Right));
+    let mut table = Table::new(heads);
     for line in lines {
-        let words = verdict_words(line.verdict);
+        let words = piece_verdict_words(line.verdict);
         let fails = line.verdict == Verdict::DoesNotConform;
         let face = if fails { Face::SansBold } else { Face::Sans };
         let verdict = line.verdict.sign().map_or_else(
             || Cell::from("nothing asked"),
             |sign| Cell::signed(sign, words, "", face, Ink::Ink),
         );
-        table.row(vec![
+        let mut row = vec![
             Cell::from(line.piece.serial.as_str()).bold(),
             verdict,
             line.tally.as_str().into(),
             line.reason.as_str().into(),
             line.piece.inspector.as_str().into(),
             line.piece.date.as_str().into(),
-            (pages + line.before + 1).to_string().into(),
-        ]);
+        ];
+        if temperatures {
+            row.push(line.piece.temperature.as_str().into());
+        }
+        row.push((pages + line.before + 1).to_string().into());
+        table.row(row);
     }
     table
 }

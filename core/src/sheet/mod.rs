@@ -10,8 +10,6 @@
 
 #[cfg(feature = "pdf")]
 mod about;
-#[cfg(feature = "pdf")]
-mod verify;
 mod applied;
 mod bind;
 mod blank;
@@ -28,17 +26,19 @@ mod sums_page;
 mod table;
 mod title_block;
 mod uncertainty_page;
+#[cfg(feature = "pdf")]
+mod verify;
 
 #[cfg(feature = "pdf")]
 pub use about::about;
 #[cfg(feature = "pdf")]
-use verify::carried;
-#[cfg(feature = "pdf")]
-pub use verify::{Made, NotASheet, SheetState, Verified, verify};
-#[cfg(feature = "pdf")]
 pub use bind::document;
 pub use bind::pages;
 pub use document_name::{document_name, document_title};
+#[cfg(feature = "pdf")]
+use verify::carried;
+#[cfg(feature = "pdf")]
+pub use verify::{Made, NotASheet, SheetState, Verified, verify};
 
 use crate::findings::{PieceFinding, Ready};
 use crate::job::Job;

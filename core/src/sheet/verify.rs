@@ -65,8 +65,12 @@ impl SheetState {
     #[must_use]
     pub const fn says(self) -> &'static str {
         match self {
-            Self::Unchanged => "The PDF and the job in it belong together, and nothing was changed.",
-            Self::JobChanged => "The job in the PDF is not the one that the PDF was made of: it was changed.",
+            Self::Unchanged => {
+                "The PDF and the job in it belong together, and nothing was changed."
+            }
+            Self::JobChanged => {
+                "The job in the PDF is not the one that the PDF was made of: it was changed."
+            }
             Self::SheetChanged => {
                 "The job in the PDF is the one that it was made of, but the PDF itself was changed."
             }
@@ -85,8 +89,10 @@ pub enum NotASheet {
     #[error("This is not a PDF that can be read: it is another kind of file, or damaged.")]
     NotAPdf,
     /// It carries no job.
-    #[error("This PDF carries no job of Quarterturn: it was made by another program, by a version before this, \
-             or printed from the browser.")]
+    #[error(
+        "This PDF carries no job of Quarterturn: it was made by another program, by a version before this, \
+             or printed from the browser."
+    )]
     NoJob,
     /// The job that it carries cannot be read.
     #[error("The job in this PDF cannot be read. {0}")]
@@ -98,13 +104,8 @@ pub(super) fn carried(job: &Job, which: Which, extent: Extent, seconds: u64) -> 
     if matches!(which, Which::Blank(_)) {
         return Vec::new();
     }
-    let made = Made {
-        program: PROGRAM.to_owned(),
-        which,
-        extent,
-        seconds,
-        sha256: fingerprint(job),
-    };
+    let made =
+        Made { program: PROGRAM.to_owned(), which, extent, seconds, sha256: fingerprint(job) };
     let file = |name: &str, about: &str, text: String| Attachment {
         name: name.to_owned(),
         about: about.to_owned(),
@@ -112,7 +113,11 @@ pub(super) fn carried(job: &Job, which: Which, extent: Extent, seconds: u64) -> 
         bytes: text.into_bytes(),
     };
     vec![
-        file(JOB, "The job with all readings and its record; opens in Quarterturn", job::write(job)),
+        file(
+            JOB,
+            "The job with all readings and its record; opens in Quarterturn",
+            job::write(job),
+        ),
         file(
             MADE,
             "How this document was made of the job",
@@ -138,7 +143,8 @@ pub fn verify(pdf: &[u8]) -> Result<Verified, NotASheet> {
         SheetState::JobChanged
     } else if made.program != PROGRAM {
         SheetState::OtherVersion
-    } else if document(&job, made.which, made.extent, made.seconds).is_ok_and(|again| again == pdf) {
+    } else if document(&job, made.which, made.extent, made.seconds).is_ok_and(|again| again == pdf)
+    {
         SheetState::Unchanged
     } else {
         SheetState::SheetChanged

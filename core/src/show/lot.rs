@@ -21,6 +21,12 @@ const WORDS: [(Verdict, &str, &str); 6] = [
     (Verdict::NothingAsked, "without requirements", "without requirements"),
 ];
 
+/// The verdict on a piece in words: of one that is measured in part it says so.
+#[must_use]
+pub fn piece_verdict_words(verdict: Verdict) -> &'static str {
+    WORDS.iter().find(|(v, ..)| *v == verdict).map_or("", |(_, words, _)| words)
+}
+
 /// So many serial numbers are read at a glance.
 const FEW: usize = 12;
 

@@ -31,7 +31,7 @@ pub use cause::{CauseText, cause_text};
 pub use document_record::{document_changes, last_document_change};
 pub use drawing_problem::field_word;
 pub use line_fault::line_fault;
-pub use lot::{Lot, count_of_pieces, piece_says, tally_says};
+pub use lot::{Lot, count_of_pieces, piece_says, piece_verdict_words, tally_says};
 pub use pattern::{
     DatumText, MemberText, PatternText, pattern_name, pattern_sentence, pattern_text,
 };

@@ -73,7 +73,8 @@ pub fn fault_words(fault: &Fault) -> String {
         Fault::Number => "its number is missing or given twice".to_owned(),
         Fault::Limits => "its limits of size are the wrong way round or not positive".to_owned(),
         Fault::Touches => {
-            "its touches contradict each other: the highest point does not lie above the lowest".to_owned()
+            "its touches contradict each other: the highest point does not lie above the lowest"
+                .to_owned()
         }
         Fault::NotUnderstood(NotUnderstood { field, typed }) => {
             format!("its {} as typed is not understood: {}", field_word(*field), typed_text(typed))
@@ -119,11 +120,13 @@ fn bare_reason(finding: &FeatureFinding, drawing: &Drawing) -> String {
     match p.verdict {
         Verdict::DoesNotConform => {
             let shifted = if p.shifted.is_some() { ", datum shift applied" } else { "" };
-            if let Some(words) = finding.salvage.and_then(|s| salvage_words(s, finding.kind, f)) {
-                return format!("rework: {words}{shifted}");
-            }
             let by = p.margin.unwrap_or_default().abs();
-            of_segment(format!("outside its zone by {}{shifted}", visible(by, f)))
+            let mut text = of_segment(format!("outside its zone by {}", visible(by, f)));
+            if let Some(words) = finding.salvage.and_then(|s| salvage_words(s, finding.kind, f)) {
+                text.push_str("; rework: ");
+                text.push_str(&words);
+            }
+            text + shifted
         }
         Verdict::NotMeasured => missing_words(finding),
         _ if finding.verdict == Verdict::NotMeasured => missing_words(finding),

@@ -22,7 +22,10 @@ fn every_kind_of_sheet_gives_its_job_back_and_is_found_unchanged() {
         let found = verify(&document(&job, which, extent, SECONDS).unwrap()).unwrap();
         assert_eq!(found.state, SheetState::Unchanged, "{which:?} {extent:?}");
         assert_eq!(found.job, job);
-        assert_eq!((found.made.which, found.made.extent, found.made.seconds), (which, extent, SECONDS));
+        assert_eq!(
+            (found.made.which, found.made.extent, found.made.seconds),
+            (which, extent, SECONDS)
+        );
         assert_eq!(found.sha256, fingerprint(&job));
     }
 }
@@ -44,7 +47,9 @@ fn any_byte_that_is_changed_shows() {
             Err(_) => unreadable += 1,
         }
     }
-    println!("120 sheets with one bit changed: {changed} found changed, {unreadable} not readable any more");
+    println!(
+        "120 sheets with one bit changed: {changed} found changed, {unreadable} not readable any more"
+    );
     // A byte more is one that was changed too.
     let mut longer = pdf;
     longer.push(b'\n');
@@ -74,7 +79,9 @@ fn with_the_job_of(pdf: &[u8], from: &[u8]) -> Vec<u8> {
             .objects
             .iter()
             .filter_map(|(id, object)| Some((*id, object.as_stream().ok()?)))
-            .filter(|(_, s)| s.dict.get(b"Type").and_then(lopdf::Object::as_name).ok() == Some(b"EmbeddedFile"))
+            .filter(|(_, s)| {
+                s.dict.get(b"Type").and_then(lopdf::Object::as_name).ok() == Some(b"EmbeddedFile")
+            })
             .max_by_key(|(_, s)| s.content.len())
             .map(|(id, s)| (id, s.clone()))
             .unwrap()

@@ -8,6 +8,7 @@ use quarterturn_core::job::{Callout, Job, Piece};
 use quarterturn_core::mark::{Level, Mark, Page, pdf};
 use quarterturn_core::quantity::Figure;
 use quarterturn_core::sheet::{Extent, Which, about, document, pages};
+use quarterturn_core::show::piece_verdict_words;
 
 fn texts(page: &Page) -> Vec<String> {
     fn walk(marks: &[Mark], found: &mut Vec<String>) {
@@ -116,7 +117,7 @@ fn the_cover_says_which_pieces_conform_and_where_each_is() {
             .map(String::as_str)
             .take_while(|t| !t.starts_with("L-"))
             .collect();
-        assert_eq!(row[0], verdict.words(), "{}", piece.serial);
+        assert_eq!(row[0], piece_verdict_words(*verdict), "{}", piece.serial);
         let page = (first_of(&piece.serial).unwrap() + 1).to_string();
         assert!(row.contains(&page.as_str()), "{}: page {page} is not in {row:?}", piece.serial);
         if *verdict == Verdict::DoesNotConform {
