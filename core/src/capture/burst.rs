@@ -87,7 +87,10 @@ mod tests {
     #[test]
     fn a_hand_is_no_gauge_however_fast() {
         for step in [40, 60, 100, 300] {
-            assert!(typed("12.3456\n", step).iter().all(|p| *p == Pressed::Hand), "every {step} ms");
+            assert!(
+                typed("12.3456\n", step).iter().all(|p| *p == Pressed::Hand),
+                "every {step} ms"
+            );
         }
     }
 

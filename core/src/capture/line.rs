@@ -203,7 +203,11 @@ fn number_or_word(run: &[char], mark: char, found: &mut Vec<Token>) -> Result<To
     let (whole_part, decimals) = figures.split_once(mark).unwrap_or((figures, ""));
     let digits = |s: &str| s.chars().all(|c| c.is_ascii_digit());
     let count = whole_part.len() + decimals.len();
-    if signs.len() > 1 || count == 0 || !digits(whole_part) || !digits(decimals) || count > MOST_DIGITS
+    if signs.len() > 1
+        || count == 0
+        || !digits(whole_part)
+        || !digits(decimals)
+        || count > MOST_DIGITS
     {
         return Err(none());
     }

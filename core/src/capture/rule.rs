@@ -62,7 +62,8 @@ mod tests {
 
     #[test]
     fn a_known_word_is_known_exactly_and_its_digits_by_place() {
-        let rule = LineRule { words: vec![pattern_of("CH1"), "A".to_owned()], ..LineRule::default() };
+        let rule =
+            LineRule { words: vec![pattern_of("CH1"), "A".to_owned()], ..LineRule::default() };
         for word in ["CH1", "CH9", "A"] {
             assert!(rule.knows(word), "{word}");
         }

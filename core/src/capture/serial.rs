@@ -88,9 +88,8 @@ impl SerialSettings {
             'O' => Parity::Odd,
             _ => return None,
         };
-        let known = Self::RATES.contains(&baud)
-            && matches!(data_bits, 7 | 8)
-            && matches!(stop_bits, 1 | 2);
+        let known =
+            Self::RATES.contains(&baud) && matches!(data_bits, 7 | 8) && matches!(stop_bits, 1 | 2);
         known.then(|| Self { baud, data_bits, parity, stop_bits, ..Self::default() })
     }
 }

@@ -83,7 +83,13 @@ fn line(rng: &mut Random, rule: &LineRule) -> (String, Meant, Option<Unit>) {
         Some(word) if rng.chance(0.8) => {
             let word: String = word
                 .chars()
-                .map(|c| if c == '#' { char::from(b'0' + u8::try_from(rng.below(10)).unwrap()) } else { c })
+                .map(|c| {
+                    if c == '#' {
+                        char::from(b'0' + u8::try_from(rng.below(10)).unwrap())
+                    } else {
+                        c
+                    }
+                })
                 .collect();
             format!("{word}{}", pick(rng, &[" ", ": ", "=", "\t"]))
         }
@@ -101,7 +107,11 @@ fn line(rng: &mut Random, rule: &LineRule) -> (String, Meant, Option<Unit>) {
 
 fn rule(rng: &mut Random) -> LineRule {
     LineRule {
-        words: if rng.chance(0.5) { vec![pick(rng, &["A", "CH#", "##X", "R"]).to_owned()] } else { vec![] },
+        words: if rng.chance(0.5) {
+            vec![pick(rng, &["A", "CH#", "##X", "R"]).to_owned()]
+        } else {
+            vec![]
+        },
         number: None,
         decimal: [DecimalMark::Either, DecimalMark::Point, DecimalMark::Comma][rng.below(3)],
         unit: None,
@@ -151,9 +161,13 @@ fn what_was_sent_comes_back_however_it_is_chopped() {
         let bytes: Vec<Vec<u8>> = made.iter().map(|m| m.0.clone().into_bytes()).collect();
         let end = if rng.chance(0.5) { LineEnd::Mark } else { LineEnd::Idle };
         let got = sent(&mut rng, &bytes, end);
-        assert_eq!(got.iter().map(|l| &l.bytes).collect::<Vec<_>>(), bytes.iter().collect::<Vec<_>>());
+        assert_eq!(
+            got.iter().map(|l| &l.bytes).collect::<Vec<_>>(),
+            bytes.iter().collect::<Vec<_>>()
+        );
         for (raw, (text, expected, unit)) in got.iter().zip(&made) {
-            let value = read_line(raw, &rule).unwrap_or_else(|e| panic!("{text:?} by {rule:?}: {e:?}"));
+            let value =
+                read_line(raw, &rule).unwrap_or_else(|e| panic!("{text:?} by {rule:?}: {e:?}"));
             assert_eq!(meant(&value.text), Some(*expected), "{text:?} by {rule:?}");
             assert_eq!(value.unit, *unit, "{text:?}");
             read += 1;
@@ -201,7 +215,9 @@ fn still_there(text: &str, rule: &LineRule) -> Option<Meant> {
             .unwrap_or(&lower);
         let known = rule.words.iter().any(|k| {
             k.len() == word.len()
-                && k.chars().zip(word.chars()).all(|(k, w)| k == w || (k == '#' && w.is_ascii_digit()))
+                && k.chars()
+                    .zip(word.chars())
+                    .all(|(k, w)| k == w || (k == '#' && w.is_ascii_digit()))
         });
         if known || (figures.is_empty() && !numbers.is_empty()) {
             continue;
@@ -247,7 +263,10 @@ fn a_damaged_line_is_no_number_or_the_one_that_still_stands_there() {
             }
         }
     }
-    println!("{} lines damaged: {refused} refused, {read} read as what still stands there", refused + read);
+    println!(
+        "{} lines damaged: {refused} refused, {read} read as what still stands there",
+        refused + read
+    );
 }
 
 #[test]
@@ -258,7 +277,8 @@ fn no_bytes_at_all_make_it_fail() {
         let mut assembler =
             Assembler::new(if rng.chance(0.5) { LineEnd::Mark } else { LineEnd::Idle });
         let mut now = Duration::ZERO;
-        let rule = LineRule { number: [None, Some(0), Some(1), Some(9)][rng.below(4)], ..rule(&mut rng) };
+        let rule =
+            LineRule { number: [None, Some(0), Some(1), Some(9)][rng.below(4)], ..rule(&mut rng) };
         for _ in 0..4 {
             let bytes: Vec<u8> = (0..rng.below(60))
                 .map(|_| match rng.below(3) {
