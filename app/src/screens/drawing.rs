@@ -4,6 +4,7 @@ mod conditions;
 mod datums;
 mod grid;
 mod instruments;
+mod kept;
 mod lines;
 mod order;
 mod outline;

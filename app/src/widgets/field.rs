@@ -1,7 +1,7 @@
 //! Fields that are taken over by Enter or on leaving them.
 //!
 //! What is typed and refused stays in the field with the reason under it; the document keeps
-//! its value. Escape puts the document's value back. While a field holds something that is not
+//! its value, and where `kept` says so the refused text too. Escape puts the document's value back. While a field holds something that is not
 //! taken over it carries `data-editing`, so that Ctrl+Z there takes back typing.
 
 use leptos::prelude::*;
@@ -15,6 +15,18 @@ fn fresh_id() -> String {
     static NEXT: AtomicUsize = AtomicUsize::new(0);
     format!("field-{}", NEXT.fetch_add(1, Ordering::Relaxed))
 }
+
+/// Where the document keeps what a field refused, as it was typed.
+#[derive(Clone, Copy)]
+pub(crate) struct KeptText {
+    /// The text that is kept.
+    pub(crate) text: Signal<Option<String>>,
+    /// Keeps another one; `None` takes it away.
+    pub(crate) keep: Callback<Option<String>>,
+}
+
+/// What is said of a text that was refused earlier.
+const KEPT: &str = "This is not understood and is kept as it was typed. Correct it, or press Esc.";
 
 /// A line of text.
 #[component]
@@ -43,30 +55,51 @@ pub(crate) fn Field(
     /// A name of its own, where something else goes to it.
     #[prop(into, optional)]
     id: Option<String>,
+    /// Where what is refused is kept in the document.
+    #[prop(optional_no_strip)]
+    kept: Option<KeptText>,
 ) -> impl IntoView {
     let id = id.unwrap_or_else(fresh_id);
     let why_id = format!("{id}-why");
-    let typed = RwSignal::new(value.get_untracked());
+    let refused = Signal::derive(move || kept.and_then(|kept| kept.text.get()));
+    let shown = Signal::derive(move || refused.get().unwrap_or_else(|| value.get()));
+    let typed = RwSignal::new(shown.get_untracked());
     let why: RwSignal<Option<String>> = RwSignal::new(None);
     // The document's value changed: by this field, another one, or a step taken back.
     Effect::new(move |_| {
-        typed.set(value.get());
-        why.set(None);
+        let (text, is_kept) = (shown.get(), refused.get().is_some());
+        let known = why.get_untracked().is_some() && typed.get_untracked() == text;
+        if !(is_kept && known) {
+            why.set(is_kept.then(|| KEPT.to_owned()));
+        }
+        typed.set(text);
     });
+    let keep = move |text: Option<String>| {
+        if let Some(kept) = kept.filter(|_| refused.get_untracked() != text) {
+            kept.keep.run(text);
+        }
+    };
+    let as_it_was = move || {
+        typed.set(value.get_untracked());
+        why.set(None);
+        keep(None);
+    };
     let commit = move || {
         // A field may be left by being taken away.
         let Some(text) = typed.try_get_untracked() else { return };
         if text == value.get_untracked() {
-            why.set(None);
-            return;
+            return as_it_was();
         }
-        match take.run(text) {
+        match take.run(text.clone()) {
             Ok(()) => {
-                why.set(None);
                 // Another way to write the same value: shown as the document has it.
-                typed.set(value.get_untracked());
+                as_it_was();
             }
-            Err(e) => why.set(Some(e.to_string())),
+            Err(e) => {
+                why.set(Some(e.to_string()));
+                // Nothing typed is nothing to keep.
+                keep(Some(text.trim().to_owned()).filter(|text| !text.is_empty()));
+            }
         }
     };
     let keyed = move |event: KeyboardEvent| match event.key().as_str() {
@@ -77,8 +110,7 @@ pub(crate) fn Field(
         "Escape" if typed.get_untracked() != value.get_untracked() => {
             event.prevent_default();
             event.stop_propagation();
-            typed.set(value.get_untracked());
-            why.set(None);
+            as_it_was();
         }
         _ => {}
     };
@@ -89,7 +121,7 @@ pub(crate) fn Field(
             <input id=id type="text" class="box" class:fig=figure autocomplete="off" spellcheck="false" placeholder=hint
                 inputmode=figure.then_some("decimal")
                 prop:value=move || typed.get()
-                data-editing=move || (typed.get() != value.get()).then_some("")
+                data-editing=move || (typed.get() != shown.get()).then_some("")
                 aria-invalid=move || why.get().map(|_| "true")
                 aria-describedby=move || why.get().map(|_| described.clone())
                 on:input=move |event| typed.set(event_target_value(&event))
@@ -121,6 +153,9 @@ pub(crate) fn NumberField(
     /// The label is heard and not seen.
     #[prop(optional)]
     bare: bool,
+    /// Where what is refused is kept in the document.
+    #[prop(optional_no_strip)]
+    kept: Option<KeptText>,
 ) -> impl IntoView {
     let read = Callback::new(move |text: String| {
         if text.trim().is_empty() {
@@ -128,7 +163,7 @@ pub(crate) fn NumberField(
         }
         take.run(Some(entry::number(&text, unit.get_untracked())?))
     });
-    view! { <Field label value take=read class figure=true bare/> }
+    view! { <Field label value take=read class figure=true bare kept/> }
 }
 
 /// A number that is no length, such as a temperature; empty where `take` is given `None`.

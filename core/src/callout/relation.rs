@@ -50,6 +50,11 @@ pub enum RelationUnjudged {
         /// Why.
         frame: Unjudged,
     },
+    /// What is asked as typed is not understood.
+    NotUnderstood {
+        /// The text as it was typed.
+        not_understood: String,
+    },
     /// There is no figure.
     NoFigure(Reason),
 }

@@ -71,6 +71,8 @@ pub trait RequirementFinding {
 pub enum NoVerdict<'a> {
     /// The callout or its frame does not allow one.
     Callout(&'a Unjudged),
+    /// What is asked as typed is not understood.
+    NotUnderstood(&'a str),
     /// There is no figure.
     NoFigure(&'a Reason),
 }
@@ -172,6 +174,9 @@ impl RequirementFinding for RelationFinding {
     fn no_verdict(&self) -> Option<NoVerdict<'_>> {
         Some(match self.unjudged.as_ref()? {
             RelationUnjudged::Frame { frame } => NoVerdict::Callout(frame),
+            RelationUnjudged::NotUnderstood { not_understood } => {
+                NoVerdict::NotUnderstood(not_understood)
+            }
             RelationUnjudged::NoFigure(why) => NoVerdict::NoFigure(why),
         })
     }

@@ -47,7 +47,9 @@ fn not_understood(drawing: &Drawing) -> Vec<Problem> {
             stops(Place::Feature(i), DrawingProblem::NotUnderstood { feature, what })
         })
     });
-    refused.collect()
+    let beside = drawing.not_understood.iter().cloned();
+    let beside = beside.map(|text| stops(Place::Drawing, DrawingProblem::TextNotUnderstood(text)));
+    refused.chain(beside).collect()
 }
 
 /// The features for which `holds`, as one problem names them, with the place of the first.

@@ -27,7 +27,8 @@ use crate::bench::{
 use crate::callout::{RelationFinding, Verdict};
 use crate::grade::Surface;
 use crate::job::{
-    Datum, DatumPattern, Feature, Job, Kind, Orientation, Piece, Reading, SizeLimits, Touch,
+    Datum, DatumPattern, DrawingPlace, Feature, Job, Kind, Orientation, Piece, Reading, SizeLimits,
+    Touch,
 };
 use crate::quantity::{Axis, Length, Point};
 use rustc_hash::FxHashMap;
@@ -207,7 +208,7 @@ impl<'a> Ready<'a> {
         let uncertainty = &measured.bench.facts().uncertainty;
         problems.extend(remarks::drift(self.job, piece, uncertainty));
         problems.extend(remarks::seats(self.job, piece, uncertainty));
-        let (tally, verdict) = tally(&features, &relations);
+        let (tally, verdict) = tally(self.job, &features, &relations);
         Some(PieceFinding {
             serial: piece.serial.clone(),
             features,
@@ -428,11 +429,19 @@ const fn orientation_of(place: &Place) -> Option<u32> {
     }
 }
 
-fn tally(features: &[FeatureFinding], relations: &[RelationFinding]) -> (Tally, Verdict) {
+fn tally(
+    job: &Job,
+    features: &[FeatureFinding],
+    relations: &[RelationFinding],
+) -> (Tally, Verdict) {
     let mut tally = Tally::default();
     let mut verdict = Verdict::NothingAsked;
     let relations = relations.iter().map(|r| r.verdict);
-    for one in features.iter().map(|f| f.verdict).chain(relations) {
+    // What a line asks as typed is counted with the line.
+    let of_line = |place: &DrawingPlace| matches!(place, DrawingPlace::LineRequirement(_));
+    let texts = job.drawing.not_understood.iter().filter(|n| !of_line(&n.place));
+    let texts = texts.map(|_| Verdict::CannotBeJudged);
+    for one in features.iter().map(|f| f.verdict).chain(relations).chain(texts) {
         verdict = verdict.and(one);
         let slot = match one {
             Verdict::Conforms => &mut tally.conform,

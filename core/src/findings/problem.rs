@@ -4,7 +4,7 @@
 use crate::adjust::AdjustmentFault;
 use crate::bench::{ChainFault, ProbeDoubt, SetupProblem};
 use crate::grade::Class;
-use crate::job::{Kind, NotUnderstood};
+use crate::job::{DrawingText, Kind, NotUnderstood};
 use crate::notation::Figures;
 use crate::quantity::{Axis, Length, Side};
 use serde::Serialize;
@@ -357,6 +357,8 @@ pub enum DrawingProblem {
         /// What was typed, and where.
         what: NotUnderstood,
     },
+    /// The same beside the features: of a datum, a line or the outline.
+    TextNotUnderstood(DrawingText),
     /// Callouts name a letter that is not defined.
     DatumNotDefined {
         /// The letter.

@@ -144,7 +144,7 @@ pub struct TouchBudget {
 /// How many features, and lines between them, have which verdict.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct Tally {
-    /// Features of which anything is asked, and lines.
+    /// Features of which anything is asked, lines, and texts of the drawing that are not understood.
     pub asked: usize,
     /// Conform.
     pub conform: usize,

@@ -1,6 +1,6 @@
 //! The drawing: its identity, its frame and its features.
 
-use super::{Feature, Kind, Relation, Standard};
+use super::{DrawingPlace, DrawingText, Feature, Kind, Relation, Standard};
 use crate::notation::Figures;
 use crate::quantity::{Figure, Side, Unit};
 use crate::relation::OnDrawing;
@@ -47,6 +47,10 @@ pub struct Drawing {
     /// What is asked between features, and of the form of faces, in the order of the sheet.
     #[serde(rename = "lines", default, skip_serializing_if = "Vec::is_empty")]
     pub relations: Vec<Relation>,
+    /// What was typed of datums, lines and the outline and is not understood, each place once. It is
+    /// kept until it is corrected, and no piece conforms before.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub not_understood: Vec<DrawingText>,
 }
 
 impl Drawing {
@@ -62,6 +66,48 @@ impl Drawing {
     #[must_use]
     pub const fn standard_is_stated(&self) -> bool {
         self.standard.is_some()
+    }
+
+    /// What was typed for a place and is not understood.
+    #[must_use]
+    pub fn refused(&self, place: &DrawingPlace) -> Option<&str> {
+        let refused = self.not_understood.iter().find(|n| n.place == *place);
+        refused.map(|n| n.typed.as_str())
+    }
+
+    /// Keeps what was typed for a place and is not understood; `None` takes away what was kept.
+    pub fn set_refused(&mut self, place: &DrawingPlace, typed: Option<&str>) {
+        self.not_understood.retain(|n| n.place != *place);
+        let kept = typed.map(|t| DrawingText { place: place.clone(), typed: t.to_owned() });
+        self.not_understood.extend(kept);
+    }
+
+    /// Gives a datum another letter; what is kept as it was typed of the datum follows it. Callouts
+    /// keep the letter that they name.
+    pub fn rename_datum(&mut self, index: usize, letter: &str) {
+        let Some(datum) = self.datums.get_mut(index) else { return };
+        let old = std::mem::replace(&mut datum.letter, letter.to_owned());
+        let places = self.not_understood.iter_mut().filter_map(|n| n.place.datum_mut());
+        for place in places.filter(|place| **place == old) {
+            letter.clone_into(place);
+        }
+    }
+
+    /// Removes a datum, with what is kept as it was typed of it.
+    pub fn remove_datum(&mut self, index: usize) {
+        if index < self.datums.len() {
+            let gone = self.datums.remove(index).letter;
+            let another = self.datums.iter().any(|d| d.letter == gone);
+            self.not_understood.retain(|n| another || n.place.datum() != Some(&gone));
+        }
+    }
+
+    /// Removes a relation, with what is kept as it was typed of it.
+    pub fn remove_relation(&mut self, index: usize) {
+        if index < self.relations.len() {
+            let gone = self.relations.remove(index).number;
+            self.not_understood.retain(|n| n.place.line() != Some(&gone));
+        }
     }
 
     /// The face with this number.

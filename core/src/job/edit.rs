@@ -175,6 +175,10 @@ impl Job {
     pub fn renumber_relation(&mut self, index: usize, number: &str) {
         let Some(relation) = self.drawing.relations.get_mut(index) else { return };
         let old = std::mem::replace(&mut relation.number, number.to_owned());
+        let texts = self.drawing.not_understood.iter_mut();
+        for place in texts.filter_map(|n| n.place.line_mut()).filter(|place| **place == old) {
+            number.clone_into(place);
+        }
         for grid in self.pieces.iter_mut().flat_map(|p| &mut p.grids) {
             if grid.relation == old {
                 number.clone_into(&mut grid.relation);

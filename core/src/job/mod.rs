@@ -32,7 +32,7 @@ pub use drawing::{Datum, DatumPattern, Drawing, Outline, PatternKind};
 pub use feature::{Callout, Feature, Position, Segment};
 pub use fingerprint::fingerprint;
 pub use material::{MATERIALS, Material};
-pub use not_understood::{FeatureField, NotUnderstood};
+pub use not_understood::{DrawingPlace, DrawingText, FeatureField, NotUnderstood, OutlineField};
 pub use parts::{document_text, join_parts, piece_text, same_document};
 pub use piece::{Grid, Piece, Reading, Squareness, Sweep, Touch, ZeroCheck};
 pub use piece_record::{PieceChange, PieceEntry, match_pieces};

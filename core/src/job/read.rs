@@ -3,8 +3,8 @@
 //! A file is taken whole or not at all: nothing is repaired, and the error names the place.
 
 use super::{
-    BOUNDS, Datum, Feature, Job, Orientation, Piece, PieceChange, ProbeTrial, RelationLimits,
-    Touch, older,
+    BOUNDS, Datum, Drawing, DrawingPlace, Feature, Job, Orientation, Piece, PieceChange,
+    ProbeTrial, RelationLimits, Touch, older,
 };
 use crate::quantity::{Figure, Unit};
 use std::collections::HashSet;
@@ -393,21 +393,64 @@ fn check_drawing(job: &Job) -> Result<(), ReadError> {
             }
         }
     }
+    check_drawing_texts(&job.drawing)?;
     check_relations(job)
+}
+
+/// What was typed beside the features: each place once, and of what is on the drawing, since it could
+/// not be corrected elsewhere.
+fn check_drawing_texts(drawing: &Drawing) -> Result<(), ReadError> {
+    let mut places = HashSet::new();
+    for (i, refused) in drawing.not_understood.iter().enumerate() {
+        let place = format!("drawing.not_understood[{i}]");
+        typed_text(&place, &refused.typed)?;
+        let on_drawing = match (refused.place.datum(), refused.place.line()) {
+            (Some(letter), _) => drawing.datums.iter().any(|d| d.letter == *letter),
+            (_, Some(number)) => drawing.relations.iter().any(|r| r.number == *number),
+            (None, None) => true,
+        };
+        if !on_drawing {
+            let name = place_name(&refused.place);
+            return refuse(
+                format!("{place}.place"),
+                format!("the {name} is not on the drawing."),
+                "Leave the entry out.",
+            );
+        }
+        if !places.insert(&refused.place) {
+            return refuse(place, "two texts stand for one place.", "Keep one of them.");
+        }
+    }
+    Ok(())
+}
+
+/// The datum or the line that was typed of.
+fn place_name(place: &DrawingPlace) -> String {
+    match (place.datum(), place.line()) {
+        (Some(letter), _) => format!("datum {letter}"),
+        (_, Some(number)) => format!("line {number}"),
+        (None, None) => "outline".to_owned(),
+    }
+}
+
+/// A text that is kept as it was typed.
+fn typed_text(place: &str, typed: &str) -> Result<(), ReadError> {
+    text(&format!("{place}.typed"), typed)?;
+    if typed.trim().is_empty() {
+        return refuse(
+            format!("{place}.typed"),
+            "nothing was typed there.",
+            "Leave the entry out.",
+        );
+    }
+    Ok(())
 }
 
 fn check_not_understood(feature: &Feature, place: &str) -> Result<(), ReadError> {
     let mut fields = HashSet::new();
     for (i, refused) in feature.not_understood.iter().enumerate() {
         let place = format!("{place}[{i}]");
-        text(&format!("{place}.typed"), &refused.typed)?;
-        if refused.typed.trim().is_empty() {
-            return refuse(
-                format!("{place}.typed"),
-                "nothing was typed there.",
-                "Leave the entry out.",
-            );
-        }
+        typed_text(&place, &refused.typed)?;
         if !fields.insert(refused.field) {
             return refuse(place, "two texts stand for one field.", "Keep one of them.");
         }

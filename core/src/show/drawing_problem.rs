@@ -2,8 +2,8 @@
 
 use super::problem::named;
 use crate::findings::{DrawingProblem, Named, PatternFault, PlanProblem};
-use crate::job::{FeatureField, NotUnderstood};
-use crate::notation::joined;
+use crate::job::{DrawingPlace, DrawingText, FeatureField, NotUnderstood, OutlineField};
+use crate::notation::{capital, joined};
 use crate::quantity::Axis;
 use std::fmt;
 
@@ -64,6 +64,13 @@ impl fmt::Display for DrawingProblem {
                 "The {} of {feature} as typed is not understood: “{}”. It is kept, and {feature} \
                  cannot be judged until it is corrected or cleared.",
                 field_word(*field),
+                typed_text(typed)
+            ),
+            Self::TextNotUnderstood(DrawingText { place, typed }) => write!(
+                f,
+                "{} as typed is not understood: “{}”. It is kept, and no piece conforms until it is \
+                 corrected or cleared.",
+                capital(&place_words(place)),
                 typed_text(typed)
             ),
             Self::DatumNotDefined { letter, features } => write!(
@@ -192,6 +199,27 @@ impl fmt::Display for PatternFault {
             Self::Missing(number) => write!(f, "there is no feature {number}"),
             Self::NotRound(kind, number) => write!(f, "{number} is a {}", kind.word()),
             Self::Twice(number) => write!(f, "{number} is named twice"),
+        }
+    }
+}
+
+/// What something was typed for beside the features, in words.
+fn place_words(place: &DrawingPlace) -> String {
+    match place {
+        DrawingPlace::DatumLetter(letter) => format!("the letter of datum {letter}"),
+        DrawingPlace::DatumFeature(letter) => format!("the feature that carries datum {letter}"),
+        DrawingPlace::DatumBoundary(letter) => format!("the stated boundary of datum {letter}"),
+        DrawingPlace::LineNumber(number) => format!("the number of line {number}"),
+        DrawingPlace::LineRequirement(number) => format!("the requirement of line {number}"),
+        DrawingPlace::FurtherLine => "the requirement of a further line".to_owned(),
+        DrawingPlace::Outline(field) => {
+            let field = match field {
+                OutlineField::Left => "left edge",
+                OutlineField::Bottom => "bottom edge",
+                OutlineField::Width => "width",
+                OutlineField::Height => "height",
+            };
+            format!("the {field} of the outline")
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Relations in words: as they are typed, what was found of them, and why not.
 
 use super::arithmetic::{Decimals, follows};
+use super::drawing_problem::typed_text;
 use super::sum::SumLine;
 use super::{Figures, against, as_typed, unjudged as position_unjudged};
 use crate::callout::{Bound, RelationFinding, RelationUnjudged, RequirementFinding, Verdict};
@@ -39,6 +40,10 @@ pub fn grid_text(points: &[[Figure; 3]], unit: Unit, over: HeightsOver) -> Strin
 pub fn relation_unjudged(why: &RelationUnjudged) -> String {
     let why = match why {
         RelationUnjudged::Frame { frame } => return position_unjudged(frame),
+        RelationUnjudged::NotUnderstood { not_understood } => {
+            let typed = typed_text(not_understood);
+            return format!("its requirement as typed is not understood: {typed}");
+        }
         RelationUnjudged::NoFigure(why) => why,
     };
     match why {

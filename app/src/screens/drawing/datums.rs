@@ -1,10 +1,11 @@
 //! The datum letters: what each of them stands on.
 
+use super::kept::kept;
 use crate::desk::Desk;
 use crate::widgets::Field;
 use leptos::prelude::*;
 use quarterturn_core::entry::{self, Carrier, EntryError, carrier_text};
-use quarterturn_core::job::{BOUNDS, Datum};
+use quarterturn_core::job::{BOUNDS, Datum, DrawingPlace};
 use quarterturn_core::show::Figures;
 
 fn letter(typed: &str) -> Result<String, EntryError> {
@@ -63,10 +64,17 @@ fn Row(index: usize) -> impl IntoView {
     let of = move |get: fn(&Datum) -> String| {
         Memo::new(move |_| desk.job().drawing.datums.get(index).map(get).unwrap_or_default())
     };
-    let change = move |what: &'static str, put: &dyn Fn(&mut Datum)| {
+    let name = of(|d| d.letter.clone());
+    // What was refused in the same field is corrected with the change.
+    let change = move |what: &'static str,
+                       place: Option<fn(String) -> DrawingPlace>,
+                       put: &dyn Fn(&mut Datum)| {
         desk.change(what, |job| {
             if let Some(datum) = job.drawing.datums.get_mut(index) {
                 put(datum);
+            }
+            if let Some(place) = place {
+                job.drawing.set_refused(&place(name.get_untracked()), None);
             }
         });
     };
@@ -83,18 +91,21 @@ fn Row(index: usize) -> impl IntoView {
             return Err(EntryError(format!("{new} is there already.")));
         }
         let carrier = desk.job_untracked().drawing.new_datum(&new).feature;
-        change("a datum's letter", &|d| {
-            d.letter.clone_from(&new);
+        desk.change("a datum's letter", |job| {
+            let old = DrawingPlace::DatumLetter(name.get_untracked());
+            job.drawing.set_refused(&old, None);
+            job.drawing.rename_datum(index, &new);
             // The face of that name carries it, unless something else does.
-            if d.carriers().next().is_none() {
-                d.feature.clone_from(&carrier);
+            let datum = job.drawing.datums.get_mut(index);
+            if let Some(datum) = datum.filter(|d| d.carriers().next().is_none()) {
+                datum.feature = carrier;
             }
         });
         Ok(())
     });
     let take_feature = Callback::new(move |typed: String| {
         let Carrier { feature, pattern } = entry::carrier(&typed, &desk.job_untracked().drawing)?;
-        change("a datum's feature", &|d| {
+        change("a datum's feature", Some(DrawingPlace::DatumFeature), &|d| {
             (d.feature, d.pattern) = (feature.clone(), pattern.clone());
         });
         Ok(())
@@ -108,7 +119,7 @@ fn Row(index: usize) -> impl IntoView {
         if boundary.is_some_and(|b| b.0 <= 0.0) {
             return Err(EntryError("A boundary is a size above zero.".to_owned()));
         }
-        change("a datum's boundary", &|d| d.boundary = boundary);
+        change("a datum's boundary", Some(DrawingPlace::DatumBoundary), &|d| d.boundary = boundary);
         Ok(())
     });
     let boundary = Memo::new(move |_| {
@@ -121,27 +132,23 @@ fn Row(index: usize) -> impl IntoView {
     });
     let take_what = Callback::new(move |typed: String| {
         let what: String = typed.trim().chars().take(BOUNDS.text_chars).collect();
-        change("a datum's words", &|d| d.what.clone_from(&what));
+        change("a datum's words", None, &|d| d.what.clone_from(&what));
         Ok(())
     });
     let remove = move |_| {
-        desk.change("a datum less", |job| {
-            if index < job.drawing.datums.len() {
-                job.drawing.datums.remove(index);
-            }
-        });
+        desk.change("a datum less", |job| job.drawing.remove_datum(index));
     };
-    let name = of(|d| d.letter.clone());
+    let kept = move |place: fn(String) -> DrawingPlace| Some(kept(desk, move || place(name.get())));
     view! {
         <tr>
-            <th scope="row"><Field bare=true label="Letter" value=name take=take_letter/></th>
+            <th scope="row"><Field bare=true label="Letter" value=name take=take_letter kept=kept(DrawingPlace::DatumLetter)/></th>
             <td>
                 <Field bare=true hint="not in this view" label=format!("Feature that carries datum {}", index + 1)
-                    value=of(carrier_text) take=take_feature/>
+                    value=of(carrier_text) take=take_feature kept=kept(DrawingPlace::DatumFeature)/>
             </td>
             <td>
                 <Field bare=true hint="from its limits" label=format!("Stated boundary of datum {}", index + 1)
-                    value=boundary take=take_boundary/>
+                    value=boundary take=take_boundary kept=kept(DrawingPlace::DatumBoundary)/>
             </td>
             <td><Field bare=true label=format!("Words for datum {}", index + 1) value=of(|d| d.what.clone()) take=take_what/></td>
             <td>

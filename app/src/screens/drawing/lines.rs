@@ -3,12 +3,13 @@
 
 mod heights;
 
+use super::kept::kept;
 use crate::desk::Desk;
 use crate::widgets::Field;
 use heights::Heights;
 use leptos::prelude::*;
 use quarterturn_core::entry::{self, EntryError, relation_examples};
-use quarterturn_core::job::{BOUNDS, Relation, RelationKind};
+use quarterturn_core::job::{BOUNDS, DrawingPlace, Relation, RelationKind};
 use quarterturn_core::show::relation_text;
 
 /// The table of relations. Its last row is empty and takes a further one.
@@ -74,7 +75,11 @@ fn Row(index: usize) -> impl IntoView {
         if job.drawing.relations.iter().enumerate().any(|(i, l)| i != index && l.number == new) {
             return Err(EntryError(format!("Line {new} is there already.")));
         }
-        desk.change("a line's number", |job| job.renumber_relation(index, &new));
+        desk.change("a line's number", |job| {
+            let old = DrawingPlace::LineNumber(number.get_untracked());
+            job.drawing.set_refused(&old, None);
+            job.renumber_relation(index, &new);
+        });
         Ok(())
     });
     let take_asks = Callback::new(move |typed: String| {
@@ -84,6 +89,8 @@ fn Row(index: usize) -> impl IntoView {
             if let Some(relation) = job.drawing.relations.get_mut(index) {
                 relation.kind = kind;
             }
+            let place = DrawingPlace::LineRequirement(number.get_untracked());
+            job.drawing.set_refused(&place, None);
         });
         Ok(())
     });
@@ -97,20 +104,17 @@ fn Row(index: usize) -> impl IntoView {
         Ok(())
     });
     let remove = move |_| {
-        desk.change("a line less", |job| {
-            if index < job.drawing.relations.len() {
-                job.drawing.relations.remove(index);
-            }
-        });
+        desk.change("a line less", |job| job.drawing.remove_relation(index));
     };
     let heights = Memo::new(move |_| {
         desk.job().drawing.relations.get(index).and_then(|r| r.kind.basis().heights())
     });
+    let kept = move |place: fn(String) -> DrawingPlace| Some(kept(desk, move || place(number.get())));
     view! {
         <tr>
-            <th scope="row"><Field bare=true label="Number" value=number take=take_number/></th>
+            <th scope="row"><Field bare=true label="Number" value=number take=take_number kept=kept(DrawingPlace::LineNumber)/></th>
             <td>
-                <Field bare=true label=format!("Requirement of row {}", index + 1) value=asked take=take_asks/>
+                <Field bare=true label=format!("Requirement of row {}", index + 1) value=asked take=take_asks kept=kept(DrawingPlace::LineRequirement)/>
                 {move || heights.get().map(|over| view! { <Heights relation=number over/> })}
             </td>
             <td><Field bare=true label=format!("Note of row {}", index + 1) value=note take=take_note/></td>
@@ -149,6 +153,7 @@ fn Next() -> impl IntoView {
         desk.change("a line more", |job| {
             let number = job.free_relation_number();
             job.drawing.relations.push(Relation { number, kind, note: String::new() });
+            job.drawing.set_refused(&DrawingPlace::FurtherLine, None);
         });
         Ok(())
     });
@@ -158,7 +163,7 @@ fn Next() -> impl IntoView {
             <td>
                 {move || view! {
                     <Field bare=true label="Requirement of a further line" hint=hint.get()
-                        value=empty take id="further-line"/>
+                        value=empty take id="further-line" kept=Some(kept(desk, || DrawingPlace::FurtherLine))/>
                 }}
             </td>
             <td></td>

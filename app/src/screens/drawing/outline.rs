@@ -1,10 +1,11 @@
 //! The outline: width and height, and where its lower left corner lies in the drawing's frame.
 
+use super::kept::kept;
 use crate::desk::Desk;
 use crate::widgets::NumberField;
 use leptos::prelude::*;
 use quarterturn_core::entry::EntryError;
-use quarterturn_core::job::{Job, Outline as Rectangle};
+use quarterturn_core::job::{DrawingPlace, Job, Outline as Rectangle, OutlineField};
 use quarterturn_core::quantity::Figure;
 use quarterturn_core::show::Figures;
 
@@ -12,6 +13,13 @@ use quarterturn_core::show::Figures;
 type Parts = [Option<Figure>; 4];
 
 const WHAT: [&str; 4] = ["Left edge, X", "Bottom edge, Y", "Width", "Height"];
+/// Where what is refused of each of them is kept.
+const PLACE: [DrawingPlace; 4] = [
+    DrawingPlace::Outline(OutlineField::Left),
+    DrawingPlace::Outline(OutlineField::Bottom),
+    DrawingPlace::Outline(OutlineField::Width),
+    DrawingPlace::Outline(OutlineField::Height),
+];
 const LEFT: usize = 0;
 const BOTTOM: usize = 1;
 const WIDTH: usize = 2;
@@ -61,10 +69,13 @@ pub(super) fn Outline() -> impl IntoView {
             let whole = width.zip(height).map(|(width, height)| {
                 Rectangle::sized(left.unwrap_or(zero), bottom.unwrap_or(zero), width, height)
             });
-            desk.change("the outline", |job| job.drawing.outline = whole);
+            desk.change("the outline", |job| {
+                job.drawing.outline = whole;
+                job.drawing.set_refused(&PLACE[which], None);
+            });
             Ok(())
         });
-        view! { <NumberField class="w2" label=WHAT[which] value unit take/> }
+        view! { <NumberField class="w2" label=WHAT[which] value unit take kept=Some(kept(desk, move || PLACE[which].clone()))/> }
     };
     view! { {field(WIDTH)} {field(HEIGHT)} {field(LEFT)} {field(BOTTOM)} }
 }

@@ -11,7 +11,7 @@ use super::{FeatureFinding, Place, Problem, ProblemKind};
 use crate::adjust::{BenchSensitivities, SizeRef};
 use crate::callout::{BonusSize, Certainty, K, RelationFinding, RelationUnjudged, SizeEvidence};
 use crate::frame::Frame;
-use crate::job::{Feature, Job, Piece};
+use crate::job::{DrawingPlace, Feature, Job, Piece};
 use crate::quantity::Length;
 use crate::relation::{
     Dependence, Found, FrameNeed, HeldTo, Range, Reason, Relation, RelationKind, RoundZone,
@@ -115,6 +115,11 @@ impl Bench<'_> {
 
     fn judge(&self, relation: &Relation) -> (RelationFinding, Option<BenchSensitivities>) {
         let name = self.name(&relation.kind);
+        let place = DrawingPlace::LineRequirement(relation.number.clone());
+        if let Some(typed) = self.job.drawing.refused(&place) {
+            let why = RelationUnjudged::NotUnderstood { not_understood: typed.to_owned() };
+            return (RelationFinding::unjudged(&relation.number, name, why), None);
+        }
         let frame = &*self.frame(&relation.kind);
         let facts = PieceFacts { bench: self, relation, frame, name: &name };
         let found = self.framed(&facts).and_then(|()| Ok(relation.kind.judge(&facts)?));
