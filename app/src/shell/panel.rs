@@ -1,5 +1,6 @@
 //! A panel that a button of the header opens, one at a time.
 
+use crate::widgets::NextFrame;
 use leptos::html;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
@@ -53,6 +54,7 @@ pub(crate) fn Opens(
     let button: NodeRef<html::Button> = NodeRef::new();
     let body: NodeRef<html::Div> = NodeRef::new();
     let is_open = Memo::new(move |_| open.get() == Some(panel));
+    let next_frame = NextFrame::new();
     // What had the focus last outside the panel.
     let came_from = StoredValue::new_local(None::<web_sys::HtmlElement>);
     window_event_listener(leptos::ev::focusin, move |event| {
@@ -70,7 +72,7 @@ pub(crate) fn Opens(
                 let _ = first.focus();
                 // What is typed replaces what stands in a field, once that is shown.
                 if let Ok(field) = first.dyn_into::<web_sys::HtmlInputElement>() {
-                    request_animation_frame(move || field.select());
+                    next_frame.call(move || field.select());
                 }
             }
         } else if was == Some(true) {

@@ -35,9 +35,9 @@ fn parts(job: &Job) -> Option<Parts> {
 pub(super) fn Outline() -> impl IntoView {
     let desk = Desk::here();
     let draft: RwSignal<Parts> = RwSignal::new([None; 4]);
-    let kept = Memo::new(move |_| parts(&desk.job()));
+    let standing = Memo::new(move |_| parts(&desk.job()));
     Effect::new(move |before: Option<Option<Parts>>| {
-        let now = kept.get();
+        let now = standing.get();
         match now {
             Some(parts) => draft.set(parts),
             None => {
