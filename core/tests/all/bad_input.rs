@@ -10,12 +10,12 @@ use quarterturn_core::evaluate;
 use quarterturn_core::findings::Ready;
 use quarterturn_core::job::{
     Along, BOUNDS, Blocks, Callout, Changed, Conditions, Correction, Coverage, Datum, DatumPattern,
-    DatumRef, DecisionRule, DocumentChange, DocumentEntry, Drawing, FORMAT, Feature, FeatureField,
-    Grid, Instrument, Job, Kind, Material, Modifier, Observed, Orientation, Outline, Paper,
-    PatternKind, Piece, PieceChange, PieceEntry, Plan, Position, Probe, ProbeTrial, ProbeWay,
-    ReadError, Reading, Relation, RelationKind, RelationLimits, Rest, Segment, Shipment,
-    SizeLimits, Slope, Squareness, Standard, Sweep, Taken, Together, Touch, VERSION, Zero,
-    ZeroCheck, match_pieces, read, record_changes, write, write_compact,
+    DatumRef, DecisionRule, DocumentChange, DocumentEntry, Drawing, DrawingPlace, DrawingText,
+    FORMAT, Feature, FeatureField, Grid, Instrument, Job, Kind, Material, Modifier, Observed,
+    Orientation, Outline, Paper, PatternKind, Piece, PieceChange, PieceEntry, Plan, Position,
+    Probe, ProbeTrial, ProbeWay, ReadError, Reading, Relation, RelationKind, RelationLimits, Rest,
+    Segment, Shipment, SizeLimits, Slope, Squareness, Standard, Sweep, Taken, Together, Touch,
+    VERSION, Zero, ZeroCheck, match_pieces, read, record_changes, write, write_compact,
 };
 use quarterturn_core::mark::{Mark, Moment, Page, Path, Point, Step, pdf, svg};
 use quarterturn_core::picture::{PatternOptions, StandingOptions, gauge, pattern, standing, zone};
@@ -1024,6 +1024,13 @@ fn any_job() -> impl Strategy<Value = Job> {
                     number: name.clone(),
                     revision: name.clone(),
                     material: name,
+                    not_understood: (!words.trim().is_empty())
+                        .then(|| DrawingText {
+                            place: DrawingPlace::FurtherLine,
+                            typed: words.clone(),
+                        })
+                        .into_iter()
+                        .collect(),
                     outline: outline.map(|[left, bottom, right, top]| Outline {
                         left,
                         bottom,
