@@ -109,7 +109,8 @@ fn Row(index: usize) -> impl IntoView {
     let heights = Memo::new(move |_| {
         desk.job().drawing.relations.get(index).and_then(|r| r.kind.basis().heights())
     });
-    let kept = move |place: fn(String) -> DrawingPlace| Some(kept(desk, move || place(number.get())));
+    let kept =
+        move |place: fn(String) -> DrawingPlace| Some(kept(desk, move || place(number.get())));
     view! {
         <tr>
             <th scope="row"><Field bare=true label="Number" value=number take=take_number kept=kept(DrawingPlace::LineNumber)/></th>
