@@ -1,6 +1,6 @@
 //! The outline: width and height, and where its lower left corner lies in the drawing's frame.
 
-use super::kept::kept;
+use super::kept;
 use crate::desk::Desk;
 use crate::widgets::NumberField;
 use leptos::prelude::*;
@@ -75,7 +75,7 @@ pub(super) fn Outline() -> impl IntoView {
             });
             Ok(())
         });
-        view! { <NumberField class="w2" label=WHAT[which] value unit take kept=Some(kept(desk, move || PLACE[which].clone()))/> }
+        view! { <NumberField class="w2" label=WHAT[which] value unit take kept=Some(kept::kept(desk, move || PLACE[which].clone()))/> }
     };
     view! { {field(WIDTH)} {field(HEIGHT)} {field(LEFT)} {field(BOTTOM)} }
 }
