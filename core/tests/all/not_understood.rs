@@ -115,7 +115,7 @@ fn with_a_line() -> Job {
     let (mut job, index) = conforming();
     let holes = job.drawing.features.iter().filter(|f| f.kind == Kind::Hole);
     let holes: Vec<String> = holes.take(2).map(|f| f.number.clone()).collect();
-    let typed = format!("distance {} {} = 100 max", holes[0], holes[1]);
+    let typed = format!("centres {} {} 1 to 100", holes[0], holes[1]);
     let kind = entry::relation(&typed, job.drawing.unit).unwrap();
     job.drawing.relations = vec![Relation { number: "20".to_owned(), kind, note: String::new() }];
     assert!(job.drawing.datums.iter().any(|d| d.letter == "A"));
