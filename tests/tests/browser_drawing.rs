@@ -11,7 +11,7 @@
 use fantoccini::key::Key;
 use quarterturn_core::callout::Verdict;
 use quarterturn_core::evaluate;
-use quarterturn_core::job::{FeatureField, Touch};
+use quarterturn_core::job::{DrawingPlace, FeatureField, Touch};
 use quarterturn_core::quantity::Figure;
 use quarterturn_tests::{User, run};
 
@@ -83,6 +83,42 @@ fn a_callout_that_is_not_understood_is_kept_and_stops_the_verdict() {
         assert!(hole.not_understood.is_empty());
         assert_eq!(hole.position().unwrap().datums.len(), 3);
         assert_ne!(evaluate(&kept).pieces[0].verdict, Verdict::CannotBeJudged);
+    });
+}
+
+#[test]
+fn a_text_of_the_datums_that_is_not_understood_is_there_after_a_reload() {
+    run(async {
+        let user = User::arrives().await;
+        user.waits_to_read("xample").await;
+        user.goes_to('1', "Drawing").await;
+        user.runs("document.activeElement && document.activeElement.blur()").await;
+        user.tabs_to("Datums").await;
+        user.presses(Key::Enter).await;
+        let cell = "Feature that carries datum 1";
+        user.tabs_to(cell).await;
+        user.types("the left side").await;
+        user.presses(Key::Tab).await;
+        user.settles().await;
+        let kept = user.kept_job().await;
+        let place = DrawingPlace::DatumFeature(kept.drawing.datums[0].letter.clone());
+        assert_eq!(kept.drawing.refused(&place), Some("the left side"));
+        assert_eq!(evaluate(&kept).pieces[0].verdict, Verdict::DoesNotConform);
+        assert_eq!(evaluate(&kept).pieces[0].tally.unjudged, 1);
+
+        // It stands there after a reload, in red with its reason, until it is taken back.
+        user.browser.client.refresh().await.unwrap();
+        user.waits_to_read("xample").await;
+        user.runs("document.activeElement && document.activeElement.blur()").await;
+        user.tabs_to("Datums").await;
+        user.presses(Key::Enter).await;
+        user.tabs_to(cell).await;
+        let field = "const f = document.activeElement; return f.value + '|' + f.getAttribute('aria-invalid')";
+        assert_eq!(user.runs(field).await, "the left side|true");
+        user.shot("drawing-3-datum").await;
+        user.presses(Key::Escape).await;
+        user.settles().await;
+        assert!(user.kept_job().await.drawing.not_understood.is_empty());
     });
 }
 

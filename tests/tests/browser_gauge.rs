@@ -228,8 +228,10 @@ fn a_gauge_that_types_is_told_from_a_hand_and_loses_nothing() {
         let user = at_the_bench().await;
         let heights = heights();
         // Into the field, where half a number was typed by hand.
-        user.types(".1").await;
-        tokio::time::sleep(Duration::from_millis(200)).await;
+        for c in [".", "1"] {
+            user.types(c).await;
+            tokio::time::sleep(Duration::from_millis(200)).await;
+        }
         typed(&user, &heights[0].replace('.', ","), Key::Enter).await;
         assert_eq!(waits_for_readings(&user, 1).await, heights[..1]);
         // Ended by Tab, with the focus on a button.
@@ -239,8 +241,10 @@ fn a_gauge_that_types_is_told_from_a_hand_and_loses_nothing() {
         // Into a field for words, which keeps its own.
         user.holds(&[Key::Alt], 'p').await;
         user.waits_to_read("Serial number").await;
-        user.types("77").await;
-        tokio::time::sleep(Duration::from_millis(200)).await;
+        for c in ["7", "7"] {
+            user.types(c).await;
+            tokio::time::sleep(Duration::from_millis(200)).await;
+        }
         typed(&user, &heights[2], Key::Enter).await;
         assert_eq!(waits_for_readings(&user, 3).await, heights[..3]);
         let serial = user.runs("return document.querySelector('#piece-panel input').value").await;

@@ -1,10 +1,11 @@
 //! A gauge that types: its keystrokes, wherever the focus is, make a line where a value is wanted.
 
-use super::{Gauge, Source, now};
+use super::{Gauge, Source};
 use leptos::prelude::*;
 use quarterturn_core::capture::{Burst, Key, Pressed, RawLine};
 use std::cell::RefCell;
 use std::rc::Rc;
+use std::time::Duration;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::Closure;
 use web_sys::{Element, HtmlInputElement, HtmlTextAreaElement, KeyboardEvent};
@@ -44,7 +45,8 @@ fn press(gauge: Gauge, (burst, before): &mut (Burst, Option<Before>), event: &Ke
         (_, Some(c), None) => Key::Character(c),
         _ => Key::Other,
     };
-    let at = now();
+    // When it was sent: a page that is busy gets several keys at once, or the keys of one line in parts.
+    let at = Duration::try_from_secs_f64(event.time_stamp() / 1000.0).unwrap_or_default();
     let text = match burst.press(key, at) {
         Pressed::Line(text) => text,
         Pressed::Hand | Pressed::Gauge(_) => {

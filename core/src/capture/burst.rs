@@ -37,6 +37,8 @@ pub enum Pressed {
 pub struct Burst {
     text: String,
     last: Duration,
+    /// A pause parted characters that came at the pace of a gauge: what follows may be the tail of a line.
+    parted: bool,
 }
 
 impl Burst {
@@ -46,10 +48,12 @@ impl Burst {
         self.text.chars().count()
     }
 
-    /// Takes a key that was pressed at `now`.
+    /// Takes a key that was pressed at `now`: when the keyboard sent it, and not when the page got round to
+    /// it.
     pub fn press(&mut self, key: Key, now: Duration) -> Pressed {
         let at_pace = now.checked_sub(self.last).is_some_and(|since| since < PACE);
         if !at_pace {
+            self.parted |= self.count() > 1;
             self.text.clear();
         }
         self.last = now;
@@ -61,10 +65,17 @@ impl Burst {
             }
             Key::End => {
                 let text = std::mem::take(&mut self.text);
-                if text.chars().count() >= FEWEST { Pressed::Line(text) } else { Pressed::Hand }
+                // A tail is no line: the field at hand has all of it.
+                let parted = std::mem::take(&mut self.parted);
+                if text.chars().count() >= FEWEST && !parted {
+                    Pressed::Line(text)
+                } else {
+                    Pressed::Hand
+                }
             }
             Key::Other => {
                 self.text.clear();
+                self.parted = false;
                 Pressed::Hand
             }
         }
@@ -98,6 +109,28 @@ mod tests {
                 "every {step} ms"
             );
         }
+    }
+
+    #[test]
+    fn the_tail_of_a_line_that_a_pause_parted_is_no_line() {
+        let mut burst = Burst::default();
+        let mut at = 0;
+        let mut press = |key, after| {
+            at += after;
+            burst.press(key, Duration::from_millis(at))
+        };
+        for c in "0.9".chars() {
+            press(Key::Character(c), 5);
+        }
+        press(Key::Character('3'), 80);
+        for c in "681".chars() {
+            press(Key::Character(c), 5);
+        }
+        assert_eq!(press(Key::End, 5), Pressed::Hand);
+        for c in "0.94".chars() {
+            press(Key::Character(c), 5);
+        }
+        assert_eq!(press(Key::End, 5), Pressed::Line("0.94".to_owned()));
     }
 
     #[test]
