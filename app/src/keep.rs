@@ -317,7 +317,7 @@ impl Keep {
         let label = Label {
             revision: now.revision + 1,
             tab: now.tab.clone(),
-            when: clock::utc(),
+            when: clock::precise(),
             title: title(&job),
             demo: job.demo,
         };
@@ -517,7 +517,7 @@ pub(crate) fn keep_text(key: &str, text: &str) {
 fn remember_open(id: &str) {
     if let Some(store) = Store::open() {
         store.set("quarterturn.open", id);
-        store.set("quarterturn.opened", &clock::utc());
+        store.set("quarterturn.opened", &clock::precise());
         store.set_for_this_tab("quarterturn.open", id);
     }
 }

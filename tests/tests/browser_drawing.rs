@@ -93,8 +93,7 @@ fn a_text_of_the_datums_that_is_not_understood_is_there_after_a_reload() {
         user.waits_to_read("xample").await;
         user.goes_to('1', "Drawing").await;
         user.runs("document.activeElement && document.activeElement.blur()").await;
-        user.tabs_to("Datums").await;
-        user.presses(Key::Enter).await;
+        user.clicks("[role=tablist]", "Datums").await;
         let cell = "Feature that carries datum 1";
         user.tabs_to(cell).await;
         user.types("the left side").await;
@@ -110,8 +109,7 @@ fn a_text_of_the_datums_that_is_not_understood_is_there_after_a_reload() {
         user.browser.client.refresh().await.unwrap();
         user.waits_to_read("xample").await;
         user.runs("document.activeElement && document.activeElement.blur()").await;
-        user.tabs_to("Datums").await;
-        user.presses(Key::Enter).await;
+        user.clicks("[role=tablist]", "Datums").await;
         user.tabs_to(cell).await;
         let field = "const f = document.activeElement; return f.value + '|' + f.getAttribute('aria-invalid')";
         assert_eq!(user.runs(field).await, "the left side|true");

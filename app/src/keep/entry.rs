@@ -9,7 +9,7 @@ pub(crate) struct Label {
     pub(crate) revision: u64,
     /// The tab that wrote it.
     pub(crate) tab: String,
-    /// When, UTC.
+    /// When, UTC, to the millisecond: jobs are told apart that were written within a second.
     pub(crate) when: String,
     /// Part number, revision and name.
     pub(crate) title: String,
