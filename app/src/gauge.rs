@@ -116,6 +116,11 @@ impl Gauge {
         self.taker.with_value(Option::is_some)
     }
 
+    /// Whether the line is a value, by the rule.
+    pub(crate) fn is_a_value(self, line: &RawLine) -> bool {
+        self.settings.with_untracked(|s| read_line(line, &s.rule).is_ok())
+    }
+
     /// Takes a line that came.
     pub(crate) fn line(self, line: &RawLine, source: Source) {
         let again = self.double.try_update_value(|d| d.is_again(&line.bytes, line.at));

@@ -1,7 +1,7 @@
 //! The whole browser is killed at random moments while readings come in fast: what the page said was
 //! kept is there afterwards, and no job is damaged.
 //!
-//! `QUARTERTURN_KILLS` says how often (20 without it); the figures are printed.
+//! `QUARTERTURN_KILLS` says how often (10 without it); the figures are printed.
 
 #![allow(
     clippy::unwrap_used,
@@ -81,7 +81,7 @@ async fn acknowledged(user: &User) -> Option<usize> {
 #[test]
 fn what_was_kept_survives_that_the_browser_is_killed() {
     let kills: usize =
-        std::env::var("QUARTERTURN_KILLS").ok().map_or(20, |k| k.parse().expect("a number"));
+        std::env::var("QUARTERTURN_KILLS").ok().map_or(10, |k| k.parse().expect("a number"));
     run_within(60 + 15 * kills as u64, async move {
         let server = Server::start();
         let browser = Browser::start(1366, 768).await;

@@ -8,7 +8,7 @@ use leptos::task::spawn_local;
 use std::time::Duration;
 
 /// A tab that is closed or loaded again lets go of its job within this.
-const LETTING_GO: Duration = Duration::from_millis(500);
+const LETTING_GO: Duration = Duration::from_secs(2);
 
 impl Desk {
     /// The keeper of the open job.

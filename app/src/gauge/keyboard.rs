@@ -61,12 +61,18 @@ fn press(gauge: Gauge, (burst, before): &mut (Burst, Option<Before>), event: &Ke
     if target.as_ref().is_some_and(|f| is_decimal(f) && !f.class_list().contains("bench-field")) {
         return;
     }
+    let line = RawLine { bytes: text.into_bytes(), at, whole: true };
+    // Words that come as fast, from a scanner say, belong to the field for words that they go into.
+    let for_words = target.is_some_and(|f| !f.class_list().contains("bench-field"));
+    if for_words && !gauge.is_a_value(&line) {
+        return;
+    }
     event.prevent_default();
     event.stop_propagation();
     if let Some(before) = before.take() {
         put_back(&before);
     }
-    gauge.line(&RawLine { bytes: text.into_bytes(), at, whole: true }, Source::Keyboard);
+    gauge.line(&line, Source::Keyboard);
 }
 
 fn is_decimal(field: &Element) -> bool {
